@@ -7,6 +7,7 @@ import json
 import re
 import sys
 import tomllib
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from html.parser import HTMLParser
@@ -290,7 +291,7 @@ def long_named() -> ShopSheet:
 
 @pytest.mark.parametrize("paper", PAPERS)
 def test_pdf_says_what_the_text_says(paper: str) -> None:
-    sheet = long_named()
+    sheet = replace(long_named(), title="Табурет «σκαμνί» 書")
     data = sheet_pdf(sheet, paper)
     with pdfplumber.open(BytesIO(data)) as pdf:
         assert (float(pdf.pages[0].width), float(pdf.pages[0].height)) == pytest.approx(PAPERS[paper])
@@ -299,6 +300,9 @@ def test_pdf_says_what_the_text_says(paper: str) -> None:
         for page in pdf.pages:
             assert max(float(char["x1"]) for char in page.chars) <= page.width - 33
     assert "DO NOT CUT YET" in words
+    assert words.count("Табурет «σκαμνί» \\u66f8") == 1 + len(
+        pdf.pages
+    )  # Over the first page, and under each.
     for name in ("tread", "side_l", "wedge"):
         assert name in words
     assert sheet_pdf(sheet, paper) == data

@@ -39,7 +39,7 @@ from planlint.drawings.ink import (
     wrapped,
 )
 from planlint.drawings.paper_lines import inked
-from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled
+from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, SMALL, titled
 from planlint.drawings.viewpoints import Flat
 from planlint.drawings.worked_sides import worked_sides
 from planlint.geometry.piece import Piece
@@ -218,7 +218,8 @@ def _laid_out(piece: Piece, part: Part, face: _Face, room: Room) -> tuple[Broken
     unit = piece.plan.unit
     whole = box[0], box[2]
     most = high / (box[3] - box[1])
-    scale = named_scale(min(most, wide / (box[2] - box[0])), unit)
+    size = box[2] - box[0], box[3] - box[1]
+    scale = named_scale(min(most, wide / size[0]), unit, enlarged=max(size) < SMALL)
     axis = BrokenAxis((whole,), scale, 0.0)
     wanted = _worked(piece, part, lying, mine, whole)
     long, breaks = kept_long(whole, wanted, 3.0)

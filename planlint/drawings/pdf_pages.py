@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from contextlib import suppress
-from functools import cache
 from io import BytesIO
 from typing import Any
 
 from planlint.drawings.extra_needed import needed
 from planlint.drawings.ink import PENS, TONES, Area, Line, Sheet, Text, abbreviated, words_wide
 from planlint.drawings.viewpoints import Flat
+from planlint.reports.pdf_fonts import points_wide, runs, write
 from planlint.reports.safe_words import visible
 
 POINT = 72 / 25.4
@@ -77,51 +76,11 @@ def _write(canvas: Any, text: Text, at: Flat) -> None:
     canvas.translate(*at)
     canvas.rotate(text.turn)
     canvas.setFillColor(TONES[text.tone])
-    runs, size = _runs(text.words, text.bold), text.size * POINT
-    if (words := "".join(run for _, run in runs)) != text.words:
+    words, size = "".join(run for _, run in runs(text.words, text.bold)), text.size * POINT
+    if len(words) != len(text.words):
         # What is written out is longer than what was laid out: narrower then, and with its middle left out.
         room = words_wide(text.words, text.size, text.bold)
-        runs = _runs(abbreviated(words, text.size, room / _NARROWEST, text.bold), text.bold)
-        wide = sum(canvas.stringWidth(run, font, size) for font, run in runs)
-        canvas.scale(min(1.0, room * POINT / max(wide, 1e-9)), 1.0)
-    wide = sum(canvas.stringWidth(run, font, size) for font, run in runs)
-    x = {"start": 0.0, "middle": -wide / 2, "end": -wide}[text.anchor]
-    for font, run in runs:
-        canvas.setFont(font, size)
-        canvas.drawString(x, 0, run)
-        x += canvas.stringWidth(run, font, size)
+        words = abbreviated(words, text.size, room / _NARROWEST, text.bold)
+        canvas.scale(min(1.0, room * POINT / max(points_wide(words, size, text.bold), 1e-9)), 1.0)
+    write(canvas, (0.0, 0.0), words, size, text.anchor, text.bold)
     canvas.restoreState()
-
-
-@cache
-def _fonts() -> dict[bool, dict[str, Any]]:
-    """By whether it is bold, fonts in the order in which they are asked, each with the characters that it has. Both of
-    the first lie in the package of reportlab itself, and may be handed on."""
-    from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415
-    from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
-
-    files = {False: {"Vera": "Vera.ttf"}, True: {"VeraBold": "VeraBd.ttf"}}
-    with suppress(ImportError):
-        import font_roboto  # noqa: PLC0415 - for Greek, Cyrillic and further Latin letters
-
-        files[False]["Roboto"], files[True]["RobotoBold"] = font_roboto.Roboto, font_roboto.RobotoBold
-    for name, file in (each for named in files.values() for each in named.items()):
-        pdfmetrics.registerFont(TTFont(name, file))
-    return {
-        bold: {name: pdfmetrics.getFont(name).face.charToGlyph for name in named}
-        for bold, named in files.items()
-    }
-
-
-def _runs(words: str, bold: bool) -> list[tuple[str, str]]:
-    """Words by the fonts that have their characters; those that none has are written out, as a terminal report does."""
-    fonts = _fonts()[bold]
-    first = next(iter(fonts))
-    found: list[tuple[str, str]] = []
-    for c in visible(words):
-        font = next((name for name, known in fonts.items() if ord(c) in known), None)
-        run = c if font is not None else f"\\u{ord(c):04x}"
-        if found and found[-1][0] == (font or first):
-            run = found.pop()[1] + run
-        found.append((font or first, run))
-    return found

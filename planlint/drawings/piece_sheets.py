@@ -37,6 +37,8 @@ FOOT = 6.0
 LABELS = 34.0
 """Width of a margin for names."""
 SIZE = 2.8
+SMALL = 3.0
+"""Inches below which what is drawn is enlarged. Basis: our own judgement."""
 MANY = 30
 """Parts from which alike ones with numbered names share a name on the drawing. Basis: our own judgement."""
 
@@ -163,7 +165,7 @@ def _scale_for_three(piece: Piece, room: float, high: float) -> float:
     x, y, z = (max(b - a, 1e-6) for a, b in zip(low, top, strict=True))
     across = (room - 12.0 - 12.0 - 6.0) / (x + y)
     down = (high - 2 * EDGE - HEAD - FOOT - 14.0 - 12.0 - 5.0) / (z + y)
-    return named_scale(min(across, down), piece.plan.unit, enlarged=max(x, y, z) < 3.0)
+    return named_scale(min(across, down), piece.plan.unit, enlarged=max(x, y, z) < SMALL)
 
 
 def view_sheet(piece: Piece, name: str) -> Iterator[Sheet]:

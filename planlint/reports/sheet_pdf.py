@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from html import escape
 from io import BytesIO
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from planlint.reports.pdf_fonts import marked_up, points_wide, runs, write
 from planlint.reports.sheet_document import sheet_sections, without_pictures
 from planlint.reports.sheet_section import Picture, Section, unbroken
 from planlint.reports.steps_report import StepLine, sheet_steps
@@ -79,17 +79,11 @@ def sheet_pdf(sheet: ShopSheet, paper: str = "letter", sketches: Mapping[int, Sk
     story += [two_columns(beside, room)] if beside else []
 
     def foot(canvas: Any, _document: Any) -> None:
-        canvas.setFont("Vera", 7)
-        canvas.drawString(MARGIN, MARGIN / 2, _plain(sheet.title)[:90])
-        canvas.drawRightString(size[0] - MARGIN, MARGIN / 2, f"page {canvas.getPageNumber()}")
+        write(canvas, (MARGIN, MARGIN / 2), sheet.title[:90], 7, "start")
+        write(canvas, (size[0] - MARGIN, MARGIN / 2), f"page {canvas.getPageNumber()}", 7, "end")
 
     document.build(story, onFirstPage=foot, onLaterPages=foot)
     return out.getvalue()
-
-
-def _plain(words: str) -> str:
-    """Characters that the font has; the others are written out, as a terminal report does."""
-    return "".join(c if c in "–—‘’“”…×" or ord(c) < 256 else f"\\u{ord(c):04x}" for c in words)
 
 
 class _Pages:
@@ -97,12 +91,7 @@ class _Pages:
 
     def __init__(self, room: float) -> None:
         from reportlab.lib.styles import ParagraphStyle  # noqa: PLC0415
-        from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415
-        from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
 
-        # Both lie in the package of reportlab itself.
-        for name, file in (("Vera", "Vera.ttf"), ("VeraBold", "VeraBd.ttf")):
-            pdfmetrics.registerFont(TTFont(name, file))
         self.room = room
         self.body = ParagraphStyle("body", fontName="Vera", fontSize=8, leading=10.2, spaceAfter=1.5)
         self.bold = ParagraphStyle("bold", parent=self.body, fontName="VeraBold")
@@ -125,7 +114,7 @@ class _Pages:
     def _words(self, words: str, style: ParagraphStyle) -> Any:
         from reportlab.platypus import Paragraph  # noqa: PLC0415
 
-        return Paragraph(escape(_plain(unbroken(words))), style)
+        return Paragraph(marked_up(words, style.fontName == "VeraBold"), style)
 
     def section(self, section: Section) -> list[Any]:
         words = [self._words(each, self.body) for each in section.words]
@@ -167,20 +156,17 @@ class _Pages:
     def _widths(self, head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[float]:
         """Columns as wide as their words; where that is too much, as their longest word, and what is left goes step by
         step to the column that makes the table lower."""
-        from reportlab.pdfbase.pdfmetrics import stringWidth  # noqa: PLC0415
-
-        styles = (self.bold, *[self.body] * len(rows))
         many = range(len(head))
 
-        def points(words: str, style: ParagraphStyle) -> float:
-            return float(stringWidth(_plain(words), style.fontName, style.fontSize)) + BESIDE
+        def points(words: str, bold: bool) -> float:
+            return points_wide(words, self.body.fontSize, bold) + BESIDE
 
         every = [
             [
-                (points(cell, style), max(points(word, style) for word in unbroken(cell).split(" ")))
+                (points(cell, n == 0), max(points(word, n == 0) for word in unbroken(cell).split(" ")))
                 for cell in row
             ]
-            for row, style in zip((head, *rows), styles, strict=True)
+            for n, row in enumerate((head, *rows))
         ]
         want = [max(row[n][0] for row in every) for n in many]
         words = [max(row[n][1] for row in every) for n in many]
@@ -204,11 +190,15 @@ class _Pages:
         return wide
 
     def _picture(self, picture: Picture) -> list[Any]:
-        from reportlab.graphics.shapes import Circle, Drawing, Line, Rect, String  # noqa: PLC0415
+        from reportlab.graphics.shapes import Circle, Drawing, Group, Line, Rect, String  # noqa: PLC0415
         from reportlab.lib.colors import Color  # noqa: PLC0415
 
         def middle(x: float, y: float, words: str, size: float) -> Any:
-            return String(x, y, words, fontName="Vera", fontSize=size, textAnchor="middle")
+            x, found = x - points_wide(words, size) / 2, Group()
+            for font, run in runs(words):
+                found.add(String(x, y, run, fontName=font, fontSize=size))
+                x += points_wide(run, size)
+            return found
 
         broad = self.room
         scale = broad / picture.wide
@@ -252,15 +242,15 @@ class _Pages:
 
         found: list[tuple[ParagraphStyle, list[str]]] = []
         for line in lines:
-            words = escape(_plain(unbroken(line.words)))
+            words = marked_up(line.words, not line.label)
             if not line.depth and not line.label:
                 found.append((self.note, [words]))
             elif not line.label:
-                found.append((self.joint, [f"–  <b>{words}</b>."]))
+                found.append((self.joint, [f"–  {words}."]))
             else:
                 if not found or found[-1][0] is self.note or (line.depth < 2 and found[-1][0] is self.joint):
                     found.append((self.step, []))
-                found[-1][1].append(f"<b>{escape(line.label)}:</b> {words}.")
+                found[-1][1].append(f"{marked_up(f'{line.label}:', bold=True)} {words}.")
         return (Paragraph(" ".join(words), style) for style, words in found)
 
 
