@@ -131,8 +131,6 @@ BACK_TO_BACK = """\
         (BACK_TO_BACK.format("1/4", "12"), "3/8", "1/4", "12", []),
         ("    groove 3/4 wide 3/8 deep along right, 2 from front\n", "3/8", "1/4", "20", ["window"]),
         ("    groove 3/4 wide 1/4 deep along right, 2 from front\n", "3/8", "1/4", "20", []),
-        ("    groove 3/4 wide 3/8 deep along left, 2 from front\n", "1/4", "3/8", "20", ["window"]),
-        ("    groove 3/4 wide 1/4 deep along left, 2 from front\n", "1/4", "3/8", "20", []),
     ],
 )
 def test_wood_between_cuts(cuts: str, left: str, right: str, at: str, kinds: list[str]) -> None:
@@ -238,3 +236,21 @@ def test_wood_that_a_corner_joint_takes_by_its_name(how: str) -> None:
 def test_wood_that_a_lap_takes_by_its_name(side: str, how: str, flush: str) -> None:
     assert ("screws-meet", "tenon") in found(LAPPED.format(side=side, how=how, flush=flush, at="0"))
     assert found(LAPPED.format(side=side, how=how, flush=flush, at="6")) == []
+
+
+@pytest.mark.parametrize(
+    ("told", "groove", "kinds"),
+    [
+        ("", "groove 1/4 wide 1/4 deep along front, 1/4 from top", []),
+        ("", "groove 1/4 wide 1/4 deep along front, 3/8 from top", []),
+        (", 1/4 thick", "groove 1/4 wide 1/4 deep along front, 1/4 from top", []),
+        (", 1/4 thick", "groove 1/4 wide 1/4 deep along front, 3/8 from top", ["misplaced"]),
+        (", 3/8 thick", "groove 1/4 wide 1/4 deep along front, 1/4 from top", ["narrow"]),
+    ],
+)
+def test_a_tongue_of_no_told_thickness_is_cut_to_its_groove(told: str, groove: str, kinds: list[str]) -> None:
+    text = EDGES.format(how=f"tongue and groove, 1/4 deep{told}").replace(
+        "part one, two of board, 9 long, crosswise, facing up",
+        f"part one of board, 9 long, crosswise, facing up\npart two like one\n    {groove}",
+    )
+    assert found(text) == [("poor-fit", kind) for kind in kinds]

@@ -266,6 +266,7 @@ def test_a_top_on_buttons_takes_the_base_set_on_it() -> None:
 def test_a_runner_glued_into_its_rails_is_no_floating_panel_and_a_rabbet_no_groove() -> None:
     text = builders("chest_on_web_frames")
     assert "before going in" not in text
+    assert "Lies      flat on the bench, its bottom down" in text
     rear = text.split("Nail rear to what is together")[1].split("\n\n")[0]
     # Not along both rabbets, from the top, and nailed from above.
     assert "grooves" not in rear and "on its front" in rear and "down from above" in rear
@@ -303,6 +304,7 @@ def test_a_part_comes_as_the_piece_lies_and_is_told_where_it_goes() -> None:
     steps = builders("case_with_divider").split("\n\n")
     low = next(step for step in steps if "Glue low to" in step)
     assert "Comes     level, from the left of the piece" in low
+    assert "Comes     down from above" in steps[1] and "Lies      upright" in steps[1]
     # 10 in over the bottom of the ends is 3/8 in less over that of the divider, which stands 3/8 in above it.
     assert "low.right to mid.left: as dado (3/8 in deep), flush front, 9-5/8 in from bottom, glued" in low
 

@@ -18,6 +18,8 @@ from planlint.model.curves import Arc
 from planlint.model.directions import Axis
 from planlint.model.workshop import Settings
 from planlint.reports.safe_words import measured
+from planlint.reports.setout_words import works
+from planlint.sheet.shop_sheet import shop_sheet
 from planlint.statics.weights import part_weight
 from planlint.text.source import PlanText, Span
 
@@ -245,3 +247,43 @@ join high.left to post.right like low.left
     result = PlanText("a.plan", apart.text.text.replace("1/4 thick", "1/2 thick", 1))
     assert apart.told_again(result, Settings()) is result
     assert apart.told_again(apart.text, Settings()).text == text
+
+
+def test_loads_that_push_leave_less_to_keep_a_piece_on_its_feet() -> None:
+    """A block 8 in deep and 40 high is pushed at half its height: 4 in of its weight, less 5 lb at 20 in, against the
+    10 lb at its top that the rule asks for."""
+    text = """\
+plan "Block"
+stock block of basswood, 8 x 24
+part case of block, 40 long, upright, facing front
+load 5 lb on case towards the front
+"""
+    (found,) = inspect_text(PlanText("a.plan", text)).findings
+    weighs = part_weight(piece_of(text), piece_of(text).plan.parts[0]).pounds
+    assert (found.rule, found.measured, found.limit) == ("tip-over", 400, round(weighs * 4 - 5 * 20))
+
+
+@pytest.mark.parametrize(("grades", "grade"), [({}, Grade.CAUTION), ({"askew": "advice"}, Grade.ADVICE)])
+def test_a_joint_that_opens_beside_a_taper_does_not_stop_the_work(
+    grades: dict[str, str], grade: Grade
+) -> None:
+    (case,) = [each for each in rule_book()["askew"].cases if each.findings and "taper" in each.plan]
+    found = inspect_text(PlanText("a.plan", case.plan), Settings(grades=grades)).findings
+    assert {each.grade for each in found} == {grade}
+
+
+def test_where_dowels_might_go_is_worked_out_along_their_joint() -> None:
+    """Two in 4 in: in the middle of each half, and 4 in lower in the part that they go into."""
+    text = """\
+plan "Cleat"
+stock board of red oak, 3/4 x 4, 8 ft
+part side of board, 20 long, upright, facing left
+part cleat of board, 10 long, crosswise, facing front
+join cleat.left to side.right as dowels, 3/8 thick, 2 long
+    centred front to back
+    4 from top
+"""
+    sheet = shop_sheet(inspect_text(PlanText("a.plan", text)))
+    told = {part.names[0]: " ".join(works(part, "in")) for group in sheet.parts for part in group.parts}
+    assert told["side"].endswith("such as 2, at 5 and 7 in from top")
+    assert told["cleat"].endswith("such as 2, at 1 and 3 in from bottom")

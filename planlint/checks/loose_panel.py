@@ -8,7 +8,7 @@ from typing import NamedTuple
 from planlint.checks.solid_panels import holds_fast, solid_panels
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.geometry.let_in import box_of, let_in, opens
+from planlint.geometry.let_in import box_of, common, let_in, opens
 from planlint.geometry.piece import Piece
 from planlint.language.joint_table import Form
 from planlint.model.plan import Join, Part, Removal
@@ -113,10 +113,7 @@ def groove_of(piece: Piece, join: Join) -> Removal | None:
     axis = join.side_b.axis
     for removal in join.part_b.removals:
         box = box_of(removal)
-        fits = all(
-            box.low[i] < lies.box.high[i] - NIL and box.high[i] > lies.box.low[i] + NIL for i in range(3)
-        )
         usual = removal.kind in (join.tradition.joint.cuts or ("groove", "dado"))
-        if fits and usual and opens(box, body, axis, join.side_b.sign):
+        if usual and common(box, lies.box) and opens(box, body, axis, join.side_b.sign):
             return removal
     return None
