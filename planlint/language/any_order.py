@@ -14,12 +14,16 @@ NUMBER = (
     r"(?![\w/]|\.[0-9])"
 )
 _FACING = {SIDE_WORDS[at]: SIDE_WORDS[at ^ 1] for at in range(len(SIDE_WORDS))}
+_OTHER_WORDS = {
+    r"\bthru\b": "through", r"\b(?:underside|underneath)\b": "bottom", r"\brear\b": "back", r" ?@ ?": " at ",
+    r"(?<=[0-9\"]) w\b": " wide", r"(?<=[0-9\"]) d\b": " deep", r"\b(?:a )?pair of (?=[a-z])": "2 ",
+}  # fmt: skip
 _COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight")
 MANY = 9
 """Words that a number counts for, where it was not understood."""
 _EMPTY = re.compile(
     r"\b(?:an?|its|it|with|and|of|is|are|has|at|in|on|by|to|for|using|made|each|from|along|across|per|as|pcs|pieces|"
-    r"joint|side|face|edge|end|corner|through|x)s?\b|[,;:.()=+&/*-]"
+    r"joint|side|face|edge|end|corner|through|x|outside|drive|install|use|put|add|evenly|spaced)s?\b|[,;:.()=+&/*-]"
 )
 """Words and marks that say nothing by themselves."""
 
@@ -38,9 +42,11 @@ class Said:
 
     def __init__(self, text: str) -> None:
         text = re.sub(r"\bthe ", "", re.sub(r"[ \t]+", " ", text), flags=re.IGNORECASE)
-        text = re.sub(r"\bthru\b", "through", text, flags=re.IGNORECASE)
+        for theirs, ours in _OTHER_WORDS.items():
+            text = re.sub(theirs, ours, text, flags=re.IGNORECASE)
         text = re.sub(r"(?<=[0-9'\"m]) ?(?:x|×|by) ?(?=[0-9])", " x ", text)
         text = re.sub(r"\b([LWTHD])(?=[0-9])", r"\1 ", text)
+        text = re.sub(r"(?<![\w/.])([0-9.]+)(?= x [0-9.]+ ?([cm]m)\b)", r"\1 \2", text)
         for number, word in enumerate(_COUNTED, 1):
             text = re.sub(rf"\b{word} (?=[0-9])", f"{number} , ", text, flags=re.IGNORECASE)
             text = re.sub(rf"\b{word}\b", str(number), text, flags=re.IGNORECASE)

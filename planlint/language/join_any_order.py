@@ -26,7 +26,7 @@ _KINDS = {
 """Of each kind of what lies in rows, how builders call it."""
 
 _WORDS = {
-    "countersunk": r"\bcounters[iu]nk\b",
+    "countersunk": r"\bcounters[iu]nk(?:ed)?\b",
     "plugged": r"\bplug(?:ged|s)?\b",
     "into inserts": r"\b(?:into |with )?(?:an? )?(?:threaded )?inserts?\b",
 }
@@ -35,7 +35,7 @@ _USUAL = {"screws": "gauge 8, 2 long", "bolts": "5/16 thick, 4 long", "nails": "
 _BARE_THICK = frozenset({"dowels", "pins", "bolts"})
 """Of which a size without a word is first how thick they are."""
 _COUNT = (
-    r"(?<![\w/.#-])([1-9][0-9]?)(?:(?: ?x| off| each| per (?:end|side|joint))\b(?! [0-9])|"
+    r"(?<![\w/.#-])(?<!\bx )([1-9][0-9]?)(?:(?: ?x| off| each| per (?:end|side|joint))\b(?! [0-9])|"
     r"(?![\w/.\"'-]| (?:[0-9]+/|x |(?:in|inch|inches|mm|cm|ft|gauge|long|thick|dia|from|deep)\b)))"
 )
 
@@ -59,7 +59,7 @@ def row_told(line: str) -> Offer | None:
         return None
     words = [word for word, pattern in _WORDS.items() if said.cut(pattern)]
     sold = said.cut(r"\b(M[0-9]+)(?: ?x ?([0-9]+)(?: ?mm)?)?", r"\b([0-9]+d)\b()")
-    gauge = said.one(r"#([0-9]+)", r"\b(?:no\.? ?|number |gauge )([0-9]+)\b", r"\b([0-9]+)[ -]gauge\b")
+    gauge = said.one(r"#([0-9]+)", r"\b(?:no\.? ?|number |gauge )([0-9]+)\b", r"\b([0-9]+)[ -](?:gauge|ga)\b")
     through = said.one(
         rf"\b(?:through|into) (?:(?:face|side|edge|{SIDE}) of )?(?!every\b|[0-9])([a-z_][\w{{}}]*(?:\.\w+)?)"
         r"(?: (?:face|side)\b)?",
@@ -157,7 +157,7 @@ def _ends(said: Said) -> tuple[str, str, str]:
     two = said.cut(r"<N> from <S>(?:,? and |, )<N> from <S>")
     if two is not None and facing(two[2], two[4]):
         return two[1], two[3], two[2].lower()
-    two = said.cut(r"<N> from <S> and <S>")
+    two = said.cut(r"<N> from <S> (?:and|&) <S>")
     if two is not None and facing(two[2], two[3]):
         return two[1], two[1], two[2].lower()
     run = said.cut(
@@ -240,6 +240,7 @@ def joint_told(line: str) -> Offer | None:
     if kind == "resting":
         said.cut(r"\b(?:on|in|at) \w+$")
     takes = JOINTS[kind]
+    said.filled = bool(said.every(r"\b(?:stops? )?<N> from <S>"))
     said.every(rf"\b(?:{'|'.join(WORDS_OF_TERMINAL['NOUN'])})s?\b(?= [0-9])")
     measures = {each: said.one(rf"<N> {each}\b", rf"\b{each} <N>") for each in LONG_WIDE}
     by = said.cut(r"<N> x <N>(?: x <N>)?")

@@ -240,6 +240,7 @@ def end_told(line: str) -> Offer | None:
     if not said.cut(r"\b(?:mit(?:re|er)(?:ed|d|s)?|bevel(?:led|ed|s)?|cut|angled)\b"):
         return None
     point = said.cut(r"\b(long|short)(?: (?:point|side|edge))?(?: (?:at|on|to))? <S>")
+    said.cut(r"\blong (?:point|side)\b")
     angle = said.one(r"(?<![\w/.])([0-9]+(?:-[0-9]+/[0-9]+|\.[0-9]+)?)(?: ?degrees?| ?deg\b| ?°|)(?![\w/.])")
     where = said.cut(r"<S> (end|edge)\b", r"\b(?:both )?(ends|edges)\b()")
     if where is None or not angle:

@@ -51,7 +51,7 @@ _PHRASES = [
             r"unit \1",
         ),
         (r"^eyes?(?: level| height)?(?: at| of|:)? (?=[0-9])", "eye height "),
-        (r"^(?:metric|millimet(?:re|er)s?|mm)$", "unit mm"),
+        (r"^(?:metric|millimet(?:re|er)s?|mm)(?: units?)?$", "unit mm"),
         (r"^(?:imperial|inch|inches)$", "unit inch"),
         (r"^for (?:kids|small children|toddlers)$", "for children"),
         (r"^(stainless|galvanized|coated|bronze)(?: steel)? screws$|^screws (\w+) steel$", r"screws \1\2"),
@@ -65,7 +65,6 @@ _PHRASES = [
         (r" ?:$", ""),
         (r"([0-9])' ?- ?(?=[0-9])", r"\1' "),
         (r"\b(sin|cos|tan|sqrt) ([0-9.]+)", r"\1(\2)"),
-        (r"\bthru\b", "through"),
         (r"\b([0-9]+) (?:and|&) ([0-9]+/[0-9]+)", r"\1-\2"),
         (r"([0-9]['\"]?)-(?=(?:long|wide|thick|deep)\b)", r"\1 "),
         (r"\b([0-9]+)ft([0-9/.-]+)in\b", r"\1 ft \2 in"),
@@ -78,7 +77,11 @@ _PHRASES = [
         "let",
         (r"^let (\w+) ?(?:be |is |of |: ?)(?=[0-9(])", r"let \1 = "),
         (r"^(let .*[0-9)]) ?[x×] ?(?=[0-9(])", r"\1 * "),
-        (r"([0-9])(?=\()", r"\1 * "),
+        (
+            r"([0-9])(?=\()|(?<![\w/.])([0-9]+)(?=(?!(?:mm|cm|m|in|inch|inches|ft|foot|feet)\b)[a-z])",
+            r"\1\2 * ",
+        ),
+        (r" ?:= ?", " = "),
     ),
     *phrases(
         "part",
@@ -100,6 +103,7 @@ _PHRASES = [
         (r"\b(?:rotated?|swung|tilted|turn) (?=[0-9-])", "turned "),
         (r"^(turned [0-9.]+(?: degrees)?) (?:anti|counter)-?clockwise ", r"\1 "),
         (r"^turned ([0-9.]+)(?: degrees)? clockwise (?=about vertical)", r"turned -\1 "),
+        (r"^(?:screwed|fastened|attached|anchored) to (?:a )?wall(?: studs?)?$", "fixed to wall"),
         (r"^in line with <S> of (\w+)$", r"in line with \2.\1"),
         (
             r"^(?:an? )?(?:gap |spaced? )?(?:of |by )?<L>(?: gap| space| away)?,? (?:to|from|off) (?!<SIDE>$)",
@@ -113,11 +117,12 @@ _PHRASES = [
     *phrases(
         "join",
         (
-            r"^(?:as )?(?:with |and )?(?:wood )?glued?(?: up| on| together| only| joint| with .*)?$|^epoxied$",
+            r"^(?:as )?(?:with |and )?(?:wood )?glued?(?: up| on| together| only| joint| with .*)?$|^epoxied$|"
+            r"^clamped and glued(?: .*)?$",
             "glued",
         ),
         (
-            r"^(?:slots|(?:slotted|elongated) (?:holes|slots))(?: in <SIDE>)?$|^allow(?:s|ed)? for movement$",
+            r"^(?:slots|(?:slotted|elongated) (?:holes|slots))(?: in <SIDE>| for .*)?$|^allow(?:s|ed)? for movement$",
             "slotted",
         ),
         (r"^with ", ""),
@@ -128,11 +133,14 @@ _PHRASES = [
         (r"^load (?:on )?([a-z]\w*),? (?:of |with )?([0-9].*)$", r"load \2 on \1"),
         (r"^(load .*) (?:at|onto|over|in) (?=\w+$)", r"\1 on "),
         (r"\b(?:kgs|kilos?|kilograms?)\b", "kg"),
-        (r"\b(?:lbs|pounds?)\b(?! ?(?:/|per |a ))", "lb"),
+        (r"\b(?:lbs|pounds?)\b(?! ?(?:/|a |per (?:ft|foot|feet)))", "lb"),
+        (r" (?:(?:evenly|uniformly) )?(?:distributed|spread)(?= )", ""),
+        (r"(?<=lb|kg) per (?!foot\b)(?=\w+$)", " on "),
         (r"\b(?:lbs?|pounds?) ?(?:/|per |a )(?:ft|foot|feet)\b", "lb per foot"),
     ),
     *phrases(
         "for",
+        (r"^for (\w+) in range ?\((\w+), ?(\w+)\)$", r"for \1 in \2 to \3 - 1"),
         (
             r"^for (?:each |every )?(\w+) ?(?:=|in|from) ?(\w+) ?(?:\.\.+|to|-|through|until) ?",
             r"for \1 in \2 to ",
@@ -164,19 +172,9 @@ def rephrased(repair: LineRepair) -> Any:
     first = first_word(repair.text).lower().rstrip(":,")
     places = {"any", repair.place} if repair.place in {"plan", "part", "join"} else {"any", "top", first}
     whole = len(repair.text)
-    if first == "stock":
-        for text in stock_in_order(repair.text):
-            node, _trouble = repair.attempt(text)
-            if node is not None and not repair.tools.builder.problems:
-                repair.apply(Edit(0, whole, text, "", (0, 0)))
-                repair.wrongs.append(Wrong(0, whole, f"say `{text}`"))
-                return repair.move(node)
     for offer in _offers(repair, first):
-        node, _trouble = repair.attempt(offer.text) if offer.sure else (None, None)
-        if node is not None and not repair.tools.builder.problems:
-            repair.apply(Edit(0, whole, offer.text, "", (0, 0)))
-            repair.wrongs.append(Wrong(0, whole, f"say `{offer.text}`"))
-            return repair.move(node)
+        if offer.sure and (node := _taken(repair, offer.text, whole)) is not None:
+            return node
     for phrase in _PHRASES:
         for _ in range(MOST_TIMES if phrase.places & places else 0):
             found = phrase.theirs.search(repair.text)
@@ -184,17 +182,27 @@ def rephrased(repair: LineRepair) -> Any:
             if found is None or instead is None or instead == found[0]:
                 break
             repair.apply(Edit(found.start(), found.end(), instead, "", (0, 0)))
-            node, _trouble = repair.attempt(repair.text)
-            if node is not None and not repair.tools.builder.problems:
-                repair.wrongs.append(Wrong(0, whole, f"say `{repair.text}`"))
-                return repair.move(node)
+            if (node := _taken(repair, repair.text, whole)) is not None:
+                return node
     return None
+
+
+def _taken(repair: LineRepair, text: str, whole: int) -> Any:
+    """The node of a line so put, which is told; ``None`` where it does not read. ``whole`` is how long the line was."""
+    node, _trouble = repair.attempt(text)
+    if node is None or repair.tools.builder.problems:
+        return None
+    if text != repair.text:
+        repair.apply(Edit(0, whole, text, "", (0, 0)))
+    repair.wrongs.append(Wrong(0, whole, f"say `{text}`"))
+    return repair.move(node)
 
 
 def such_as(repair: LineRepair, most_left: int) -> str | None:
     """What to say of a line that is understood but for what it leaves out, and so many words at the most; or of one
     that tells several details of a join."""
-    several = _BESIDE.split(repair.text) if repair.place == "join" else []
+    listed = re.search(r"(?:\bat|@) ?[0-9][^a-z]*,", repair.text)  # `at 1, 3 from top` is one detail
+    several = _BESIDE.split(repair.text) if repair.place == "join" and not listed else []
     if len(several) > 1:
         lines = [_readable(repair, each.strip(" ,")) for each in several if each.strip(" ,")]
         if all(lines):
@@ -207,7 +215,7 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
 
 _BESIDE = re.compile(
     r"(?:,|;|\band\b|&|\+| )+"
-    r"(?=(?:flush|even|set ?back|proud|glued?|[0-9]* ?pockets?|screws|centred|as|[0-9.]+\S* from)\b)|"
+    r"(?=(?:flush|even|set ?back|proud|glued?|[0-9]* ?pockets?|screws|centred|as|[0-9.]+\S* (?:from|proud|back))\b)|"
     r"(?<=glued) (?:and|\+|&) |(?<=glue) (?:and|\+|&) ",
     re.IGNORECASE,
 )
@@ -226,6 +234,8 @@ def _offers(repair: LineRepair, first: str) -> list[Offer]:
     """What the line may be, each of its details looked for by itself, in whatever order."""
     if len(repair.text) > LONGEST or any(each.isspace() and each not in " \t" for each in repair.text):
         return []
+    if first == "stock":
+        return [Offer(text, sure=True) for text in stock_in_order(repair.text)]
     found = [
         offer
         for each in OF_PLACE.get(repair.place, OF_FIRST.get(first, ()))

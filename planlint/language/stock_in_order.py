@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-_SIZE = r"[0-9]+(?:[-. ][0-9]+)?(?:/[0-9]+)?(?: ?(?:inch|in|mm|cm|m|ft|feet|foot|\"|'))?(?![\w/])"
+_SIZE = r"[0-9]+(?:[- ][0-9]+/[0-9]+|/[0-9]+|\.[0-9]+)?(?: ?(?:inch|in|mm|cm|m|ft|feet|foot|\"|'))?(?![\w/])"
 _START = re.compile(r"stock ([^\W\d]\w*) ?(?:of\b|from\b|[:=,]|is\b)? ?(.+)$", re.IGNORECASE)
 _NO_BRACKETS = str.maketrans("()", "  ")
 _BY = re.compile(r"(?<=[0-9\"'m]) ?(?:x|-?by-?|×) ?(?=[0-9])|(?<=[0-9]) by (?=[0-9])", re.IGNORECASE)
@@ -13,7 +13,8 @@ _GRADE = re.compile(
     r"(?:#|\bnumber |\bno\.? ?)([1-4])(?: grade)?\b|\bgrade ([\w/-]+)|(?<=, )([A-D]-?[1-4A-D]|BB/BB)\b"
 )
 _MILLED = re.compile(
-    r"\bS[1-4]S\b|\b(?:lumber|timber|boards?|sheets?|thick(?:ness)? of|actual|nominal)\b", re.IGNORECASE
+    r"\bS[1-4]S\b|\b(?:lumber|timber|boards?|sheets?|thick(?:ness)? of|actual|nominal|rough(?:[ -]sawn)?)\b",
+    re.IGNORECASE,
 )
 _IN_FEET = re.compile(r"(?:1|2|4|6) x (?:2|3|4|6|8|10|12) x (?:6|8|10|12|14|16|20)")
 """A nominal size and the feet that it is sold in: `2 x 4 x 8`. Basis: common practice."""

@@ -55,8 +55,6 @@ _SAID = (
      "a join that is told as another is says so on its own line: `join … to … like {1}`"),
     ("join", rf"(?:with )?(?:a )?(?:gap|space)(?: of)? {_L}(?: (?:to|from) (\S+))?",
      "what a part stands off another is told under the part: `gap {1} to {2}`", "slat_1.right"),
-    ("join", r"counters[iu]nk|counterbored?", "how heads lie stands behind the screws: `screws 3 through side, 2 long, "
-     "countersunk`, or `sunk 3/8` instead"),
     ("join", r"(?:confirmat\w*|dominos?|cam[- ]?locks?|cams?|knock-?down\w*|corner braces?|brackets?|angles?|straps?)"
      r"(?: .*)?", _LOOSE),
     ("part", rf"(?:flush|level|even|aligned|lined up|in line)(?: with)? (\w+)(?:[. ]{_S})?",
@@ -66,7 +64,7 @@ _SAID = (
     ("part", r"taper(?:ed|ing|s)?(?: .*)?",
      "a taper names the sides, how wide it leaves the part at which end, and where it starts: "
      "`taper left, front to 7/8 at bottom, 5 from top`"),
-    ("part", rf"(?:(?:(?:all|both|{_SIDE}) )*(?:edges?|corners?|ends?) (?:rounded|eased|chamfered|radiused|"
+    ("part", rf"(?:{_L} )?(?:(?:(?:all|both|{_SIDE}) )*(?:edges?|corners?|ends?) (?:rounded|eased|chamfered|radiused|"
      rf"round(?:ed)? over)|"
      r"round(?:ed)?(?! hole)|round-?over|half[- ]round|bullnosed?|radius|radiused|chamfer(?:ed)?|ease[ds]?)(?: .*)?",
      "a corner is told by the two sides that meet there: `rounded 1/2 at front left` or `chamfer 1/4 at front "
@@ -78,22 +76,22 @@ _SAID = (
     ("part", r"(?:edge[- ]?band|banded|tape|taped|lipped|edged)(?:ed|ing)?(?: .*)?",
      "an edge that gets veneer tape says `taped front`; a strip of wood along it is a part of its own, joined "
      "with `glued`"),
-    ("part", r"(?:counter-?s[iu]nk|counterbored?)(?: .*)?",
+    ("join part", r"(?:counter-?s[iu]nk|counterbored?)(?: .*)?",
      "screws are told under their join, and so is how their heads lie: `screws 3 through side, gauge 8, 2 long, "
      "countersunk`, or `sunk 3/8` instead"),
     ("part", rf"{_L} (?:high|tall)",
      "the length of a part runs along its grain: `{1} long` where it stands upright, else `{1} wide`"),
     ("part", rf"{_L} deep",
      "a part has a length along its grain and a width across it: `{1} long` with `deep`, or `{1} wide`"),
-    ("part", r"(?:\w+ )?(?:holes(?: .*)?|hole .* every .*)",
+    ("part", r"(?:\w+ ){0,3}(?:holes(?: .*)?|hole .* every .*)",
      "each hole has a line of its own: `hole 1/4 wide 3/8 deep in front, 2 from left, 3 from bottom`; what a shelf "
      "rests on is `pins` under its join"),
-    ("part", r"(?:\w+ )?(hole|slot|cutout) .*\bcent(?:red|ered|re|er)\b.*",
+    ("part", r"(?:\S+ )?(hole|slot|cutout) .*\bcent(?:red|ered|re|er)\b.*",
      "a {1} is told by how far from two sides it lies, in a sum if need be: `24 / 2 from left, 3 from bottom`"),
-    ("part", r"(?:(?:\w+ )?(?:holes?|slots?)|grommet|window|opening|drill(?:ed)?|bore|mortise|recess|cut-?out)(?: .*)?",
-     "a round hole is told by its middle: `hole 2 wide in front, 3 from left, 2 from bottom`, or `2 wide 1/2 "
-     "deep`; one with square corners is `cutout 6 x 4 in front, 3 from left, 2 from bottom`, one with round ends a "
-     "`slot`; at an edge it is a `notch`, `groove` or `dado`"),
+    ("part", r"(?:(?:\w+ )?(?:holes?|slots?)|grommet|hand ?holds?|window|opening|drill(?:ed)?|bore|mortise|recess|"
+     r"cut-?out)(?: .*)?", "a round hole is told by its middle: `hole 2 wide in front, 3 from left, 2 from bottom`, or "
+     "`2 wide 1/2 deep`; one with square corners is `cutout 6 x 4 in front, 3 from left, 2 from bottom`, one with "
+     "round ends a `slot`; at an edge it is a `notch`, `groove` or `dado`"),
     ("part", r"(?:rabbet|rebate)(?:ed)?(?: .*)?",
      "a rabbet is told by how far it goes in from each of its two sides: `rabbet 3/8 x 1/4 along back bottom` goes "
      "3/8 in from the back and 1/4 in from the bottom"),
@@ -105,18 +103,19 @@ _SAID = (
      "`, from 2 to 28` behind it"),
     ("part", r"(?:turned?|rotated?) (-?[0-9.]+)(?: ?degrees| ?deg| ?°)?",
      "a turn names what it is about: `turned {1} about vertical`, or `crosswise` (left to right), or `deep`"),
-    ("part", r"(?:lean(?:s|ing)?|splay(?:ed)?|angled|tilt(?:s|ed)?|canted|raked|turned [0-9.-]+(?: degrees)? (?:anti-?|"
-     r"counter-?)?clockwise)(?: .*)?",
+    ("part", r"(?:lean(?:s|ing)?|splay(?:ed)?|angled|tilt(?:s|ed)?|canted|raked?|turned [0-9.-]+(?: degrees)? (?:"
+     r"anti-?|counter-?)?clockwise)(?: .*)?",
      "a part that leans is turned: `turned 5 about crosswise` brings its top to the front, `turned 5 about deep` to "
      "the right, a minus the other way"),
-    ("part", r"(?:(?:paint|stain|oil|varnish|lacquer|wax)(?:ed)?|shellac|polyurethane|sanded|colou?r)(?: .*)?",
-     "a finish is told by the faces that get it, `finish both faces` or `finish front only`; which, behind a `#`"),
+    ("part", r"(?:(?:paint|stain|oil|varnish|lacquer|wax)(?:ed)?|shellac|polyurethane|(?:\w+ )?coats? of|sanded|"
+     r"colou?r)(?: .*)?", "a finish is told by the faces that get it, `finish both faces` or `finish front only`; "
+     "which, behind a `#`"),
     ("part", r"(?:mit(?:re|er)(?:ed|d)?)(?: (?:both )?ends?)?(?: (?:at )?([0-9.]+))?(?: .*)?",
      "a mitre is told by its angle from square and its long point: `ends cut {1}, long at top`", "45"),
     ("part", r"(?:quantity|qty|count|pieces|pcs|x) ?:? ?[0-9]+|[0-9]+ ?(?:x|off|pcs|pieces)", _EACH),
     ("part", r"(?:made (?:of|from)|material|wood|stock) .*",
      "what a part is made of stands on its own line: `part leg of STOCK`, and `stock STOCK of white oak, 3/4 x 4`"),
-    ("part", r"fac(?:e[sd]?|ing) (?:in|out)(?:side|wards?)?",
+    ("part", r"(?:(?:good|show|best) )?fac(?:e[sd]?|ing)(?: (?:in|out)(?:side|wards?)?|: ?\w+)",
      "a face looks front, back, left, right, up or down: say which, as for a left side that looks out `facing left`"),
     ("part", r"(?:raised|lifted|off the floor|bottom)(?: .*)?",
      "where a part lies is told by its joins; of a piece that hangs, `hung with bottom at 54 in`"),
@@ -129,15 +128,18 @@ _SAID = (
     ("plan", r"(?:for )?(?:outdoors?|outside|exterior)(?: use)?", "what stands outdoors is said of the part: "
      "`exterior`"),
     ("plan", r"finish(?:ed)?(?: ?:)?(?: .*)?", "a finish is said of the part: `finish both faces`"),
-    ("plan", r"(?:scale|by|author|date|drawn|designed|version|title|name|note)(?: .*)?",
+    ("plan", r"(?:dimensions|overall|scale|by|author|date|drawn|designed|version|title|name|note)(?: .*)?",
      "what is no part of the language stands behind `#`, as a remark"),
-    ("", r"(?:note|comment|remark|rem)(?::? .*)?|(?://|--|;).*", "a remark stands behind `#`"),
+    ("", r"(?:note|comment|remark|rem|author|date|scale)(?::? .*)?|(?://|--|;).*", "a remark stands behind `#`"),
     ("", r"(?:part )?(?:[0-9]+ \w+|\w+ ?\([0-9]+\)|\w+ ?[x*] ?[0-9]+|[0-9]+ ?[x*] ?\w+|\w+_[0-9]+(?:\.\.+|"
      r"-)[0-9]+|\w+_{{?\w+}}? "
      r"for .*) of .*|[*+-] \w+ [0-9]+ (?:pcs|off|pieces).*", _EACH),
-    ("", r"place [0-9]+ (\w+)(?: .*)?",
-     "each unit has a name of its own: `place {1} as first_one`, or a loop places them: `for n in 1 to 2`, and "
-     "`place {1} as unit_{{n}}` under it"),
+    ("", r"(?:if|while|when|unless|else)\b.*",
+     "a plan has no conditions: `max` and `min` choose between lengths, `let wide = max(30, room - 2)`, and what "
+     "differs otherwise is a plan of its own"),
+    ("", r"place [0-9]+ (\w+)(?: .*)?|place (\w+) [0-9]+ times",
+     "each unit has a name of its own: `place {1}{2} as first_one`, or a loop places them: `for n in 1 to 2`, and "
+     "`place {1}{2} as unit_{{n}}` under it"),
     ("", r"place (\w+)(?: as \w+)?(?: (?:at|on|in|left|right)\b.*| ?\(.*\))",
      "a unit is placed under a name, with its measures by name, `place {1} as left_one, wide 12, deep 18`; "
      "where it lies, "
@@ -159,10 +161,10 @@ _SAID = (
      r"set back|proud|centred|glued?|nails?|bolts?|hinges?)(?: .*)?",
      "what holds a join, and where it sits, stands on lines of their own, indented under `join {1}`: `flush top`, "
      "`pockets 2 in back`"),
-    ("", r"join (\w+)\.(?:end|ends|edge|face|side)\b.*|join (?:all|each|every) (\w+)(?: .*)?",
-     "a join names the two sides that meet, left, right, front, back, top or bottom: `join {1}{2}.left to "
-     "rail.top`; several "
-     "stand in a loop, `for n in 1 to 4`, as `{1}{2}_{{n}}.left`"),
+    ("", rf"join {_SIDE} (?:\w+ )?of (\w+) .*|join (?!{_SIDE}\b)(\w+)[. ]"
+     r"(?:ends?|edge|face|side)\b.*|join (?:all|each|every) (\w+)(?: .*)?",
+     "a join names the two sides that meet, left, right, front, back, top or bottom: `join {1}{2}{3}.left to "
+     "rail.top`; several stand in a loop, `for n in 1 to 4`, as `{1}{2}{3}_{{n}}.left`"),
     ("", r"load ([0-9.]+) ?(?:psf|lbs? ?(?:/|per) ?(?:sq\.? ?ft|square f\w+|ft2))(?: on (\w+))?",
      "a load is told in all, or per foot of its part's length: on a shelf 1 foot deep, {1} to the square foot are "
      "`load {1} lb per foot on {2}`", "shelf"),
@@ -175,7 +177,7 @@ _SAID = (
      "a loop counts one by one: `for n in 1 to 3`, and sums make the rest, as `2 * n - 1`; what differs "
      "otherwise is told "
      "part by part"),
-    ("", r"(?:ignore|accept|allow|suppress) (?:all|(?P<rule>[a-z]+-[a-z-]+))",
+    ("", r"(?:ignore|accept|allow|suppress|disable) (?:all(?: .*)?|(?P<rule>[a-z]+-[a-z-]+))",
      "what is accepted is a rule at a join or a part: `accept wide-spacing on rail.left because \"glued as well\"`"),
     ("", r"(?:include|import) ([\w/.-]+?)(?:\.plan)?", "another file is brought in by its name in quotes: "
      "`use \"{1}.plan\"`"),
@@ -194,7 +196,7 @@ def wish(line: str, place: str) -> str | None:
     """What to say of a line that means one thing, but in words of another's; ``None`` where it is not known."""
     words = " ".join(line.split())
     for of, written, says, stands in _WISHES:
-        if of == place or (not of and place in {"for", "assembly"}):
+        if place in (of, *of.split()) or (not of and place in {"for", "assembly"}):
             found = written.match(words)
             if found is not None:
                 return says.format("", *((part or stands).rstrip() for part in found.groups()))
