@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from planlint.conversion.cuts_taken_back import bow_deep
 from planlint.conversion.equivalents import CROSSED
-from planlint.conversion.exact_boxes import ExactBox, Slice, own_box, piece_side, without
+from planlint.conversion.exact_boxes import ExactBox, Slice, own_box, piece_side, place_of, without
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side, side_of
@@ -74,6 +74,11 @@ class Taken(NamedTuple):
         if part.name not in self.slices or whole is None:
             return []
         left = without([whole], [*self.boxes(part), *(room for room in self.rooms(part) if room is not None)])
+        for side in self.slices[part.name][0].cuts if self.slices[part.name] else ():
+            looks = piece_side(part, side)
+            # At a slant it lies in the other part wholly: that was asked before.
+            if part.cut_at(side) is not None and looks is not None:
+                left = [box for box in left if box.plane(looks) != whole.plane(looks)]
         for bow in part.trims:
             looks = piece_side(part, bow.sides[0])
             if bow.kind == "bow" and looks is not None:  # What goes lies at its ends, where it swells least.
@@ -138,8 +143,7 @@ def _remains(
     if made_for and open_ < reach - open_ and not _in_use(taken, part, left, lay):
         # What runs on a little past the part that it was cut for, nobody needs.
         return Remains((), lay, open=open_, wider=part_filled)
-    origin = taken.piece.placement.exact(part)
-    assert origin is not None
+    origin = place_of(part, taken.piece.placement)
     return Remains(
         tuple((low - origin[axis], high - origin[axis]) for low, high in full),
         lay,
@@ -227,8 +231,7 @@ def _settle(taken: Taken, part: Part, cuts: dict[int, Remains]) -> None:
         if room is None or axis is None or remains.whole or part.turn is not None:
             continue
         if remains.runs:
-            origin = taken.piece.placement.exact(part)
-            assert origin is not None
+            origin = place_of(part, taken.piece.placement)
             left = [
                 stretch(room, axis, low + origin[axis], high + origin[axis]) for low, high in remains.runs
             ]

@@ -64,19 +64,22 @@ def choices_for(piece: Piece, join: Join) -> list[Choice]:
     other part could be drilled instead.
     """
     found: list[tuple[tuple[object, ...], Choice]] = []
-    centre = tuple((low + high) / 2 for low, high in zip(*piece.bounds, strict=True))
     for in_b, part, side in ((False, join.part_a, join.side_a), (True, join.part_b, join.side_b)):
-        body = piece.body(part)
         for face in _faces(part, side):
             count = _count(piece, join, part, side, face)
-            middle = body.to_piece((body.size[0] / 2, body.size[1] / 2, body.size[2] / 2))
-            towards = dot(body.planes[face].normal, minus((centre[0], centre[1], centre[2]), middle))
+            towards = inward(piece, part, face)
             rank = (in_b, _END_FIRST[_kind(part, side)], not towards > 1e-6, _HABIT.index(face))
             found.append((rank, Choice(in_b, face, count, outward=towards < -1e-6)))
     found.sort(key=lambda each: each[0])
     ways = [choice for _, choice in found]
     sound = [way for way in ways if not into_end_grain(join, way)]
     return sound or ways
+
+
+def inward(piece: Piece, part: Part, face: Side) -> float:
+    """How far a face looks toward the middle of the piece, in inches; less than 0 where it looks away from it."""
+    body, (x, y, z) = piece.body(part), ((low + high) / 2 for low, high in zip(*piece.bounds, strict=True))
+    return dot(body.planes[face].normal, minus((x, y, z), body.middle))
 
 
 def shifted(piece: Piece, join: Join, choice: Choice) -> list[Choice]:

@@ -91,10 +91,22 @@ def piece_side(part: Part, side: Side) -> Side | None:
     return None
 
 
+_FINEST = 10**9
+"""Where a part hangs on one at an odd angle, its place is taken to one in so many. Basis: as lengths are rounded."""
+
+
+def place_of(part: Part, placement: Placement) -> Size:
+    """The low corner of a part's box before any turn."""
+    x, y, z = placement.exact(part) or (
+        Fraction(round(at * _FINEST), _FINEST) for at in placement.position(part)
+    )
+    return x, y, z
+
+
 def box_of(part: Part, placement: Placement) -> ExactBox | None:
-    """The box of a part; ``None`` where no exact one lies square in the piece."""
-    at = placement.exact(part)
-    if at is None or piece_side(part, Side.TOP) is None or piece_side(part, Side.RIGHT) is None:
+    """The box of a part; ``None`` where it does not lie square in the piece."""
+    at = place_of(part, placement)
+    if piece_side(part, Side.TOP) is None or piece_side(part, Side.RIGHT) is None:
         return None
     zero = Fraction(0)
     return _between(own_to_piece(part, at, (zero, zero, zero)), own_to_piece(part, at, part.size))
@@ -102,8 +114,8 @@ def box_of(part: Part, placement: Placement) -> ExactBox | None:
 
 def own_box(part: Part, placement: Placement, low: Size, high: Size) -> ExactBox | None:
     """A box of a part's own frame (a removal), in the piece."""
-    at = placement.exact(part)
-    if at is None or box_of(part, placement) is None:
+    at = place_of(part, placement)
+    if box_of(part, placement) is None:
         return None
     return _between(own_to_piece(part, at, low), own_to_piece(part, at, high))
 

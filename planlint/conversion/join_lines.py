@@ -8,9 +8,9 @@ from math import ceil
 
 from planlint.conversion.drilling_choices import Choice
 from planlint.conversion.exact_boxes import Slice, piece_side
-from planlint.conversion.length_words import Term, less, plain, plus
+from planlint.conversion.length_words import Term, less, plain, plus, slanted
 from planlint.conversion.part_lines import Recipe
-from planlint.conversion.size_changes import Change, Output
+from planlint.conversion.size_changes import Change, Output, depth_term
 from planlint.conversion.statement_sites import Sites
 from planlint.conversion.text_stretches import (
     apply_within,
@@ -210,12 +210,16 @@ def _placed(
         # Middles no longer lie together: from the low side, as far as it was.
         inset = (b.part.size[axis] - a.part.size[axis]) / 2 + a.cut(low) - b.cut(low)
         return placing_words(plain(abs(inset), sites.unit), inset, low, "from")
-    side = placing.side
-    if a.cut(side) == b.cut(side):
-        return None
-    value = placing.inset + a.cut(side) - b.cut(side)
+    side, cut = placing.side, a.part.cut_at(join.side_a)
     gains = [term for term in (a.cuts.get(side),) if term is not None]
     losses = [term for term in (b.cuts.get(side),) if term is not None]
+    leans = a.part.turn is not None or b.part.turn is not None
+    if leans and cut is not None and axis is cut.long_at.axis and join.side_a in a.cuts:
+        # Along the slant the shoulder lies further on than the end that was let in.
+        (gains if side is cut.long_at else losses).append(slanted(depth_term(sites, join), cut.angle)[1])
+    value = placing.inset + sum(term.value for term in gains) - sum(term.value for term in losses)
+    if value == placing.inset:
+        return None
     if node.distance is not None:
         said = sites.term(statement, node.distance, sites.joins[join.index].scope)
         (losses if placing.inset < 0 else gains).insert(0, said)

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from planlint.conversion.drilling_choices import Choice
+from planlint.conversion.drilling_choices import Choice, inward
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import dot, minus
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 
@@ -33,10 +32,11 @@ def _kind(part: Part, side: Side) -> tuple[object, ...]:
 def role_of(piece: Piece, join: Join, choice: Choice) -> Role:
     """The part that a choice plays at its joint."""
     part = join.part_b if choice.in_b else join.part_a
+    towards = inward(piece, part, choice.face)
     return (
         choice.in_b,
         part.is_face(choice.face),
-        _inward(piece, part, choice.face),
+        choice.face if abs(towards) < 1e-6 else towards > 0,
         choice.count,
         choice.plugged,
         choice.at,
@@ -60,15 +60,6 @@ def same_role(piece: Piece, join: Join, ways: Iterable[Choice], like: Choice, ro
 
 def _side(join: Join, way: Choice) -> Side:
     return join.side_b if way.in_b else join.side_a
-
-
-def _inward(piece: Piece, part: Part, face: Side) -> int | Side:
-    """Whether a face looks toward the middle of the piece (1) or away from it (-1); the face itself where neither."""
-    body = piece.body(part)
-    middle = body.to_piece((body.size[0] / 2, body.size[1] / 2, body.size[2] / 2))
-    x, y, z = ((low + high) / 2 for low, high in zip(*piece.bounds, strict=True))
-    towards = dot(body.planes[face].normal, minus((x, y, z), middle))
-    return face if abs(towards) < 1e-6 else 1 if towards > 0 else -1
 
 
 def roles(piece: Piece, joins: Mapping[int, Join], taken: Mapping[int, Choice]) -> dict[Role, list[int]]:

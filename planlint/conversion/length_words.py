@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from math import cos, radians, tan
 from typing import NamedTuple
 
 from planlint.language.expression_tree import Expression, Number, Operation
 from planlint.language.reader import read
 from planlint.language.syntax_tree import Let
-from planlint.model.expressions import names_in
+from planlint.model.expressions import FINEST, names_in
 from planlint.text.measures import INCH_PER_UNIT
 from planlint.text.source import PlanText
 
@@ -176,6 +177,17 @@ def plus(one: Term, other: Term, unit: str) -> Term:
     if not (one.named or other.named):
         return plain(value, unit)
     return Term(value, f"{one.text} + {other.text}", named=True, sum=True)
+
+
+def slanted(deep: Term, angle: Fraction) -> tuple[Term, Term]:
+    """What goes in so deep square to an end cut aslant: how far along the part that is, and how far across it. Worked
+    out as the plan will work out the words."""
+    across, along = (Fraction(round(turn(radians(angle)) * FINEST), FINEST) for turn in (tan, cos))
+    words = number(angle, "in")
+    return (
+        Term(deep.value / along, f"{deep.bracketed} / cos({words})", named=True),
+        Term(deep.value * across, f"{deep.bracketed} * tan({words})", named=True),
+    )
 
 
 def is_sum(expression: Expression) -> bool:

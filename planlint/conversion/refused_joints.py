@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from fractions import Fraction
+from itertools import product
 
 from planlint.checks.registry import judge
 from planlint.conversion.equivalents import CROSSED
 from planlint.conversion.exact_boxes import box_of, own_box, piece_side, without
+from planlint.conversion.length_words import number
 from planlint.geometry.drilling.pocket_layout import at_mitre
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import edge_to_edge, makes_panel
-from planlint.model.directions import side_of
+from planlint.geometry.shapes.vectors import dot
+from planlint.model.directions import Axis, side_of
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import origin
 from planlint.model.seasonal_movement import movement
+from planlint.placement.equations import askew_by
 from planlint.rulebook.limits import NIL
 from planlint.rulebook.rule_files import Limit
 from planlint.text.measures import length
-
-"""Joints in which a wide part may be free to move; screws in it are not."""
 
 THIN_EDGE = Fraction(1, 4)
 """Inches: into the edge of stock no thicker no screw is driven. Basis: geometry; a screw is over 1/8 in thick."""
@@ -45,17 +47,50 @@ def refusal(piece: Piece, join: Join) -> str:
     if not piece.trusted(join) and not _meets_uncut(piece, join):
         return f"{a.name} and {b.name} do not meet here as the plan says: mend that first"
     if tradition.inset:
-        if a.cut_at(join.side_a) is not None:
-            return f"the {join.side_a.value} of {a.name} is cut aslant: how much to take off is for the bench"
         if a.is_face(join.side_a) and tradition.joint.form not in CROSSED:
             return f"{a.name} is let in by its face: taken back it would only be thinner, so it stays let in"
-        if piece_side(a, join.side_a) is None or piece_side(b, join.side_b) is None:
-            return "its parts are turned, and their sizes cannot be worked out exactly"
-        if box_of(a, piece.placement) is None or box_of(b, piece.placement) is None:
-            return "a part is turned on which its parts hang, and where they lie cannot be worked out exactly"
+        leans = None in {box_of(part, piece.placement) for part in join.parts}
+        why = _aslant(piece, join) if leans or a.cut_at(join.side_a) is not None else ""
+        if why:
+            return why
     return (
         _too_thin(piece, join) or _narrow_mitre(piece, join) or ("" if join.slotted else _locked(piece, join))
     )
+
+
+def _aslant(piece: Piece, join: Join) -> str:
+    """Why a joint at an end cut aslant, or of parts that lean, stays: what goes must lie flat in the other part, and
+    wholly in its wood."""
+    a, b, side, made = join.part_a, join.part_b, join.side_a, join.tradition
+    cut, body, other = a.cut_at(side), piece.body(a), piece.body(b)
+    assert made is not None
+    end = f"the {side.value} of {a.name}"
+    if cut is not None:
+        end += f", cut {number(cut.angle, 'in')} degrees off square,"
+    if made.joint.form in CROSSED or [each for each in a.cuts if each.end is side] != ([cut] if cut else []):
+        return f"{end} is lapped, or is no plain slant: how much to take off is for the bench"
+    apart = askew_by(body.planes[side].normal, other.planes[join.side_b].normal)
+    if apart > _FLAT:
+        return f"{end} lies {apart:.2g} degrees off the {join.side_b.value} of {b.name}: cut it to lie flat there first"
+    normal, offset = body.own_planes[side]
+    points = []
+    for deep, *at in product((0.0, float(made.inset)), *((0.0, float(size)) for size in a.size)):
+        at[side.axis] += (offset - deep - dot(normal, (at[0], at[1], at[2]))) / normal[side.axis]
+        points.append(body.to_piece((at[0], at[1], at[2])))
+    planes = (*other.planes.values(), *map(other.in_piece, other.trim_planes))
+    out = -min(plane.depth(point) for plane in planes for point in points)
+    if out > _FLAT:
+        far = length(out, piece.plan.unit)
+        return f"{end} stands {far} out of {b.name}: cut there, that wood would be lost"
+    reach = [(min(each), max(each)) for each in zip(*map(other.to_own, points), strict=True)]
+    for each in b.removals:
+        if all(each.low[axis] < reach[axis][1] and reach[axis][0] < each.high[axis] for axis in Axis):
+            return f"{end} lies in the {each.kind} in {b.name}: how much of that to fill is for the bench"
+    return ""
+
+
+_FLAT = 0.01
+"""Degrees, or inches, by which an end may miss the side that it lies on. Basis: own judgement; no saw is truer."""
 
 
 def _too_thin(piece: Piece, join: Join) -> str:

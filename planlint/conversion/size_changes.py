@@ -14,7 +14,7 @@ from planlint.conversion.cut_remains import Remains, Showing, Taken, cut_remains
 from planlint.conversion.cuts_taken_back import removal_after, trim_stays
 from planlint.conversion.exact_boxes import ExactBox, Slice, piece_side
 from planlint.conversion.lap_changes import Lap, pieces_of
-from planlint.conversion.length_words import Term, plain
+from planlint.conversion.length_words import Term, plain, slanted
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
 from planlint.language.syntax_tree import RemovalItem
@@ -183,7 +183,9 @@ def _ends(sites: Sites, joins: Iterable[Join]) -> _Ends | Conflict:
     for join in joins:
         if join.tradition is None or not join.tradition.inset:
             continue
-        term = depth_term(sites, join)
+        term, cut = depth_term(sites, join), join.part_a.cut_at(join.side_a)
+        if cut is not None:
+            term, _ = slanted(term, cut.angle)
         known = ends[join.part_a.name].setdefault(join.side_a, (term, set()))
         known[1].add(join.index)
         if known[0].value != term.value:
@@ -278,14 +280,17 @@ def _still_met(piece: Piece, change: Change, join: Join, a: Slice, b: Slice) -> 
     if a.whole and b.whole and join.index not in change.converted:
         return True
     looks_a, looks_b = piece_side(join.part_a, join.side_a), piece_side(join.part_b, join.side_b)
-    if looks_a is None or looks_b is None or looks_a.axis is not looks_b.axis:
-        # Slanted or mitred: it stands as long as the very ends are not taken back.
-        return not (a.cut(join.side_a) or b.cut(join.side_b)) and not (a.number or b.number)
     placement = piece.placement
     was_a, was_b = Slice(a.part).box(placement), Slice(b.part).box(placement)
     now_a, now_b = a.box(placement), b.box(placement)
-    if was_a is None or was_b is None or now_a is None or now_b is None:
-        return a.whole and b.whole
+    if (
+        (looks_a is None or looks_b is None or looks_a.axis is not looks_b.axis)
+        or (was_a is None or was_b is None or now_a is None or now_b is None)
+        or join.part_a.cut_at(join.side_a) is not None
+    ):
+        # It stands as long as the very ends are not taken back but for it.
+        back = b.cut(join.side_b) or (a.cut(join.side_a) and join.index not in change.converted)
+        return not (back or a.number or b.number)
     wanted = was_a.plane(looks_a) - was_b.plane(looks_b)
     if join.index in change.converted and join.tradition is not None:
         wanted -= looks_a.sign * join.tradition.inset
