@@ -135,14 +135,8 @@ def _sheet(before: Piece, after: Piece, view: View) -> Sheet:
             items += [Area("fault", ring(shown.on_paper(p.mouth), 0.7, 0.7, 12)) for p in piece.pockets(join)]
     y = high - EDGE - foot + 5
     items += [Text((EDGE, y + 4.2 * n), line, 3.0) for n, line in enumerate(words or ["Nothing changed."])]
-    return Sheet(
-        f"change-{view.name}",
-        f"{visible(after.plan.title)}: before and after",
-        " ".join(["Before and after, what changed drawn wide.", *said]),
-        wide,
-        high,
-        (*items, *titled(after, "Before and after", wide, high)),
-    )
+    says = " ".join(["Before and after, what changed drawn wide.", *said])
+    return titled(after, f"change-{view.name}", "before and after", says, items, "Before and after")
 
 
 def _frames(pieces: Sequence[Piece], view: View, rooms: Sequence[Room]) -> list[Frame]:

@@ -132,14 +132,8 @@ def finding_drawing(piece: Piece, finding: Finding, number: int) -> tuple[Sheet,
         items += [Text((EDGE, y), line, 3.1, bold=bold)]
         y += 4.4
     title = f"{number}  {finding.grade.word}: {finding.rule}"
-    sheet = Sheet(
-        f"finding-{number}",
-        f"{visible(piece.plan.title)}: {finding.rule}, {target(finding)}",
-        " ".join([f"{finding.grade.word.capitalize()}: {finding.rule}.", *(line for line, _ in words)]),
-        wide,
-        high,
-        (*items, *titled(piece, title, wide, high)),
-    )
+    says = " ".join([f"{finding.grade.word.capitalize()}: {finding.rule}.", *(line for line, _ in words)])
+    sheet = titled(piece, f"finding-{number}", f"{finding.rule}, {target(finding)}", says, items, title)
     return sheet, None if shown is None else shown.between
 
 

@@ -56,14 +56,8 @@ def joint_sheet(piece: Piece, join: Join) -> Sheet:
     foot += [f"{driven_words(row, piece.plan.unit)}." for row in driven]
     foot = [shortened(line, SIZE, wide - 2 * EDGE) for line in foot]
     name = visible(join.name)
-    return Sheet(
-        f"joint-{join.index}",
-        f"{visible(piece.plan.title)}: joint {name}",
-        " ".join([f"Joint {name}.", *foot]),
-        wide,
-        high,
-        (*items, *titled(piece, f"Joint {shortened(name, 3.5, 70)}", wide, high, foot)),
-    )
+    says, short = " ".join([f"Joint {name}.", *foot]), f"Joint {shortened(name, 3.5, 70)}"
+    return titled(piece, f"joint-{join.index}", f"joint {name}", says, items, short, foot)
 
 
 def kind_words(piece: Piece, join: Join) -> str:

@@ -79,16 +79,10 @@ def part_sheets(piece: Piece, part: Part) -> Iterator[Sheet]:
             items += _face_drawing(piece, part, face, (EDGE, top, wide - EDGE, top + each - 3))
         name, more = visible(part.name), f", {number + 1}" if number else ""
         title = f"{abbreviated(name, 3.5, 60)}{more}"
-        yield Sheet(
-            f"part-{part.index}{f'-{number + 1}' if number else ''}",
-            f"{visible(piece.plan.title)}: part {name}",
-            " ".join(
-                [f"{name}, {_size(piece, part)}; its {listed([s.value for s in shown])} as worked.", *words]
-            ),
-            wide,
-            high,
-            (*parted(items), *titled(piece, f"Part {title}", wide, high, words)),
-        )
+        its = f"{name}, {_size(piece, part)}; its {listed([s.value for s in shown])} as worked."
+        mark = f"part-{part.index}{f'-{number + 1}' if number else ''}"
+        says = " ".join([its, *words])
+        yield titled(piece, mark, f"part {name}", says, parted(items), f"Part {title}", words)
 
 
 def _size(piece: Piece, part: Part) -> str:

@@ -43,12 +43,16 @@ MANY = 30
 """Parts from which alike ones with numbered names share a name on the drawing. Basis: our own judgement."""
 
 
-def titled(piece: Piece, what: str, wide: float, high: float, foot: Sequence[str] = ()) -> list[Item]:
-    """The head and foot of a sheet, and the line under the head."""
+def titled(
+    piece: Piece, name: str, title: str, says: str, shown: Sequence[Item], what: str, foot: Sequence[str] = ()
+) -> Sheet:
+    """A sheet with its head, the line under that, and its foot; ``what`` stands in the head, ``title`` is its own."""
+    wide, high = paper_of(piece.plan.unit)
     room = wide - 2 * EDGE - words_wide(what, 3.5) - 8
-    title = shortened(visible(piece.plan.title) or "Untitled", 5.0, room, bold=True)
+    head = shortened(visible(piece.plan.title) or "Untitled", 5.0, room, bold=True)
     items: list[Item] = [
-        Text((EDGE, EDGE + 5.0), title, 5.0, bold=True),
+        *shown,
+        Text((EDGE, EDGE + 5.0), head, 5.0, bold=True),
         Text((wide - EDGE, EDGE + 5.0), what, 3.5, "end"),
         Line("thin", ((EDGE, EDGE + 8.0), (wide - EDGE, EDGE + 8.0))),
     ]
@@ -56,7 +60,7 @@ def titled(piece: Piece, what: str, wide: float, high: float, foot: Sequence[str
         Text((EDGE, high - EDGE + 1.5 - 4.0 * n), shortened(line, SIZE, wide - 2 * EDGE), SIZE)
         for n, line in enumerate(reversed(list(foot)))
     ]
-    return items
+    return Sheet(name, f"{visible(piece.plan.title)}: {title}", says, wide, high, tuple(items))
 
 
 @of_piece
@@ -87,18 +91,10 @@ def in_doubt(piece: Piece, among: Sequence[Part] | None = None) -> list[str]:
 
 def words_sheet(piece: Piece, title: str, words: Sequence[str]) -> Sheet:
     """A sheet that says something and draws nothing."""
-    wide, high = paper_of(piece.plan.unit)
+    wide, _ = paper_of(piece.plan.unit)
     lines = [line for each in words for line in wrapped(each, 3.5, wide - 2 * EDGE, 3)]
     items = [Text((EDGE, EDGE + HEAD + 6.0 * n), line, 3.5) for n, line in enumerate(lines, 1)]
-    says = " ".join(words)
-    return Sheet(
-        "words",
-        f"{visible(piece.plan.title)}: {title}",
-        says,
-        wide,
-        high,
-        (*items, *titled(piece, title, wide, high)),
-    )
+    return titled(piece, "words", title, " ".join(words), items, title)
 
 
 def overview(piece: Piece) -> Sheet:
@@ -149,15 +145,11 @@ def overview(piece: Piece) -> Sheet:
     if unnamed:
         foot[0] += f" {unnamed} parts are named on further sheets."
     foot += in_doubt(piece)
-    return Sheet(
-        "piece",
-        f"{visible(piece.plan.title)}: the piece",
+    says = (
         f"Front, top and right side, {length(x1 - x0, unit)} wide, {length(d1 - d0, unit)} deep and "
-        f"{length(y1 - y0, unit)} high, and the piece from above a corner with the names of its parts.",
-        wide,
-        high,
-        (*items, *named, *titled(piece, "The piece", wide, high, foot)),
+        f"{length(y1 - y0, unit)} high, and the piece from above a corner with the names of its parts."
     )
+    return titled(piece, "piece", "the piece", says, [*items, *named], "The piece", foot)
 
 
 def _scale_for_three(piece: Piece, room: float, high: float) -> float:
@@ -183,14 +175,9 @@ def view_sheet(piece: Piece, name: str) -> Iterator[Sheet]:
             foot[0] += f" {unnamed} more parts are named on the next sheet."
         foot += in_doubt(piece)
         title = f"{VIEW_WORDS[name]}{f', {number}' if number > 1 else ''}"
-        yield Sheet(
-            f"{name}{f'-{number}' if number > 1 else ''}",
-            f"{visible(piece.plan.title)}: {title.lower()}",
-            f"{VIEW_WORDS[name]}, with the names of the parts that show.",
-            wide,
-            high,
-            (*items, *titled(piece, title, wide, high, foot)),
-        )
+        mark = f"{name}{f'-{number}' if number > 1 else ''}"
+        says = f"{VIEW_WORDS[name]}, with the names of the parts that show."
+        yield titled(piece, mark, title.lower(), says, items, title, foot)
         if not unnamed:
             return
         first = len(_groups(piece)) - unnamed

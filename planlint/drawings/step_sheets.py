@@ -41,15 +41,8 @@ def step_sheet(piece: Piece, step: Step, of: int) -> Sheet:
     items += [
         Text((EDGE, high - EDGE - foot + 5 + 4.4 * n), line, 3.1, bold=n == 0) for n, line in enumerate(lines)
     ]
-    title = f"Step {step.number} of {of}"
-    return Sheet(
-        f"step-{step.number}",
-        f"{visible(piece.plan.title)}: step {step.number}",
-        " ".join(words),
-        wide,
-        high,
-        (*items, *titled(piece, title, wide, high)),
-    )
+    name, title = f"step {step.number}", f"Step {step.number} of {of}"
+    return titled(piece, f"step-{step.number}", name, " ".join(words), items, title)
 
 
 MOST_LINES = 9

@@ -189,23 +189,11 @@ def _tiles(
             shown = [*_within(items, window, dx, dy), *_marks(window, (i, j), (across, down), dx, dy)]
             tile = f", tile {j * across + i + 1} of {across * down}" if across * down > 1 else ""
             words = f"Template {number}: {shortened(listed(list(names), 4), 3.5, 90)}, the {side}{tile}"
-            yield Sheet(
-                f"template-{number}{f'-{j * across + i + 1}' if tile else ''}",
-                f"{visible(piece.plan.title)}: template {number}{tile}",
-                f"{words}; full size, to be printed at 100 %.",
-                wide,
-                high,
-                (
-                    *shown,
-                    *_check_bar(piece, high),
-                    *titled(piece, f"Template {number}{tile}", wide, high),
-                    *_name(words, wide, high),
-                ),
-            )
-
-
-def _name(words: str, wide: float, high: float) -> list[Item]:
-    return [Text((wide - EDGE, high - EDGE), shortened(words, 2.8, wide - 150), 2.8, "end")]
+            mark = f"template-{number}{f'-{j * across + i + 1}' if tile else ''}"
+            title, says = f"template {number}{tile}", f"{words}; full size, to be printed at 100 %."
+            foot = Text((wide - EDGE, high - EDGE), shortened(words, 2.8, wide - 150), 2.8, "end")
+            items = [*shown, *_check_bar(piece, high), foot]
+            yield titled(piece, mark, title, says, items, title.capitalize())
 
 
 def _within(items: Sequence[Item], window: Box, dx: float, dy: float) -> Iterator[Item]:
