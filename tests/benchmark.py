@@ -32,11 +32,12 @@ from planlint.language.grammar_cache import parser
 from planlint.model.plan import Plan
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
+from planlint.workplan.assembly_order import assembly_order
 from planlint.workplan.build_order import knots
 from planlint.workplan.way_in import no_way_in
 from planlint.workplan.work_steps import work_steps
 from tests.benchmark_collection import code_review, collection
-from tests.plans import row_of_furniture
+from tests.plans import row_of_furniture, slats
 
 ROOMY = Settings(most_items=100_000)
 """10,000 parts with all their joints come to more than a plan may usually hold."""
@@ -99,8 +100,8 @@ def start_to_exit(folder: Path) -> None:
     print(f"  ratio {median(ours) / median(theirs):.2f}")
 
 
-def plan_of(parts: int) -> PlanText:
-    text = decoded(f"{parts} parts", row_of_furniture(parts).encode())
+def plan_of(parts: int, made: Callable[[int], str] = row_of_furniture) -> PlanText:
+    text = decoded(f"{parts} parts", made(parts).encode())
     assert isinstance(text, PlanText)
     return text
 
@@ -201,17 +202,23 @@ def space() -> None:
 
 
 def order_of_work() -> None:
-    """The builder's order of a piece of 100 parts, with its ways in, beside its inspection."""
-    source = plan_of(100)
-    plan, _ = understand(source, Settings())
-    assert plan is not None
-    whole = best(partial(inspect_text, source), 3)
-    ordered = best(lambda: work_steps(Piece(plan)), 3) - best(lambda: knots(Piece(plan)), 3)
-    ways = best(lambda: no_way_in(Piece(plan)), 3) - best(lambda: knots(Piece(plan)), 3)
-    print(
-        f"steps of 100 parts, placed and drilled: {ordered * 1000:.1f} ms; inspection: {whole * 1000:.1f} ms"
-    )
-    print(f"  ratio {ordered / whole:.2f}; of the inspection, ways in take {ways / whole:.2f}")
+    """The builder's order of pieces of 100 parts, and their steps, each from the plan on, beside their inspection."""
+    for made in (row_of_furniture, slats):
+        source = plan_of(100, made)
+        plan, _ = understand(source, Settings())
+        assert plan is not None
+        whole = best(partial(inspect_text, source), 3)
+        print(
+            f"inspection of 100 parts, {made.__name__.replace('_', ' ')}: {whole * 1000:.1f} ms; from the plan on"
+        )
+        for ask in (assembly_order, work_steps, no_way_in):
+            fresh = best(partial(_asked_anew, ask, plan), 3)
+            print(f"  {ask.__name__.replace('_', ' ')}: {fresh * 1000:.1f} ms, ratio {fresh / whole:.2f}")
+
+
+def _asked_anew(ask: Callable[[Piece], object], plan: Plan) -> object:
+    """A question of a piece of which nothing is known yet: placed and drilled anew."""
+    return ask(Piece(plan))
 
 
 def hostile(folder: Path) -> None:

@@ -61,6 +61,29 @@ def row_of_furniture(parts: int) -> str:
     raise AssertionError("unreachable")
 
 
+def slats(parts: int) -> str:
+    """A plan of so many parts: slats screwed across two bearers."""
+    lines = [
+        'plan "Slats"',
+        "    unit inch",
+        "stock rail of white oak, 1-1/2 x 4",
+        "stock slat of white oak, 1 x 2-3/4",
+    ]
+    lines += [f"part bearer_l, bearer_r of rail, {3 * (parts - 2)} long, deep, facing left"]
+    lines += ["part slat_1 of slat, 48 long, crosswise, facing up"]
+    for side, where in (("l", "left"), ("r", "right")):
+        lines += [f"join slat_1.bottom to bearer_{side}.top", f"    proud 6 at {where}", "    1/8 from front"]
+        lines += ["    screws 2 from 5/8 to 5/8 through slat_1, gauge 8, 2 long, countersunk"]
+    lines += [
+        f"for n in 2 to {parts - 2}",
+        "    part slat_{n} like slat_1",
+        "        gap 1/4 to slat_{n - 1}.back",
+    ]
+    for side in "lr":
+        lines += [f"    join slat_{{n}}.bottom to bearer_{side}.top like slat_1.bottom/bearer_{side}.top"]
+    return "\n".join(lines) + "\n"
+
+
 def table(name: str, beside: str) -> Iterator[str]:
     """Legs, aprons and a top; its left front leg stands against the part ``beside``, where one is given."""
     yield f"# Table {name}"

@@ -175,14 +175,14 @@ class Join:
         """How deep side A lies inside side B; less than nothing where they stand apart."""
         return self.tradition.inset if self.tradition is not None else -self.gap
 
-    @property
+    @cached_property
     def rests(self) -> bool:
         """Whether the one part only lies on the other, or on pins in it."""
         if self.tradition is not None:
             return self.tradition.kind == "resting"
         return bool(self.fastenings) and not (self.fastened or self.pockets or self.glue)
 
-    @property
+    @cached_property
     def hangs(self) -> bool:
         """Whether hinges or slides alone hold it."""
         return bool(self.fastenings) and all(each.moves for each in self.fastenings) and not self.pockets
@@ -207,16 +207,16 @@ class Join:
         """Whether fasteners are driven through one part into the other."""
         return any(each.driven for each in self.fastenings)
 
-    @property
+    @cached_property
     def parts(self) -> tuple[Part, Part]:
         return self.part_a, self.part_b
 
-    @property
+    @cached_property
     def sides(self) -> tuple[tuple[Part, Side], tuple[Part, Side]]:
         """Each part with the side by which it is joined."""
         return (self.part_a, self.side_a), (self.part_b, self.side_b)
 
-    @property
+    @cached_property
     def both_ways(self) -> tuple[tuple[Part, Side, Part, Side], tuple[Part, Side, Part, Side]]:
         """Part and side, then those that they meet: from A to B, and from B to A."""
         one, other = self.sides

@@ -7,45 +7,21 @@ may be taken, so preferring loses nothing: if there is an order, one is found.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.directions import Side
 from planlint.model.plan import Join
+from planlint.workplan import order_costs as costing
 from planlint.workplan.blocking_graph import Move
-from planlint.workplan.finish_first import floating
+from planlint.workplan.group_ranks import GroupRanks
 from planlint.workplan.helped_in import Help, helped_off, tilted_off
-from planlint.workplan.joint_freedom import skin_in_rabbet
-from planlint.workplan.natural_units import Natural, kinds, natural_units, volumes
-from planlint.workplan.order_costs import (
-    BETWEEN,
-    CLOSES,
-    FIRST,
-    HUNG,
-    LID,
-    LOOSE,
-    NEXT,
-    OPEN,
-    SHUT_IN,
-    SLIDES_IN,
-    across_all,
-    depths,
-    last,
-    manner,
-    rank,
-    spans,
-    takes_ends,
-    under_others,
-)
+from planlint.workplan.natural_units import kinds, natural_units, volumes
+from planlint.workplan.order_costs import BETWEEN, CLOSES, FIRST, HUNG, LID
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.way_in import Apart, Off, across, held_together, splits, ties_in, within
-
-_Ends = Mapping[int, Sequence[Join]]
-"""By part: its joints."""
 
 
 class BroughtTogether(NamedTuple):
@@ -92,8 +68,7 @@ class _Order:
         self.levels = [Apart(piece, access) for access in (reach.straight, reach.usual, reach.every)]
         self.units = natural_units(piece)
         self.by_themselves = {unit.parts for unit in self.units}
-        self.ranked: dict[tuple[frozenset[int], int], float] = {}
-        self.manners: dict[tuple[frozenset[int], int], tuple[frozenset[Side], bool, int]] = {}
+        self.whole_units: dict[frozenset[int], bool] = {}
 
     def building(self, whole: frozenset[int]) -> Building:
         """How a set is made; sets inside sets are worked off a list, for a piece may be as deep as it has parts."""
@@ -114,14 +89,13 @@ class _Order:
         found: list[BroughtTogether] = []
         rest = whole
         before: frozenset[Side] | None = None
-        ends = self._ends(whole)
         joins = self.levels[0].joins_in(whole)
-        self.ranked, self.manners = {}, {}
+        self.ranks = GroupRanks(self.piece, self.units, whole)
         while len(rest) > 1:
             self.piece.tick()
             if rest in self.by_themselves and rest != whole:
                 break  # A unit is made by itself.
-            off, helped = self._best(rest, joins, before, ends), None
+            off, helped = self._best(rest, joins, before), None
             if off is None and (more := helped_off(self.levels[-1], rest, joins)) is not None:
                 off, helped = more
             if off is None:
@@ -138,12 +112,14 @@ class _Order:
                 found.append(BroughtTogether(groups[-1], tuple(groups[:-1]), tuple(own)))
                 break
             left = [join for join in joins if within(join, stay)]
-            if spans(self.piece, off.group, ties) and across_all(off.group, ties, joins):
+            if costing.spans(self.piece, off.group, ties) and costing.across_all(off.group, ties, joins):
                 ties, left = [*ties, *left], []
             parts = held_together(stay, left)
             comes = held_together(off.group, [join for join in joins if within(join, off.group)])
-            ranked = self._rank(off.group, ties, ends)
-            word = {NEXT: BETWEEN, SHUT_IN: BETWEEN, OPEN: SLIDES_IN}.get(ranked, int(ranked))
+            ranked = self.ranks.rank(off.group, ties)
+            word = {costing.NEXT: BETWEEN, costing.SHUT_IN: BETWEEN, costing.OPEN: costing.SLIDES_IN}.get(
+                ranked, int(ranked)
+            )
             helped = Help("tilted") if off.tilted else helped
             found.append(
                 BroughtTogether(
@@ -152,31 +128,19 @@ class _Order:
             )
             if len(parts) > 1 or len(comes) > 1:
                 break
-            before = manner(off.group, ties)
+            before = costing.manner(off.group, ties)
             rest = parts[0]
-            joins = [join for join in joins if within(join, rest)]
+            joins = left
         return found[::-1]
 
-    def _ends(self, whole: frozenset[int]) -> dict[int, list[Join]]:
-        """By part of a set: its joints with the others."""
-        ends: dict[int, list[Join]] = {i: [] for i in whole}
-        for join in self.levels[0].joins_in(whole):
-            ends[join.part_a.index].append(join)
-            ends[join.part_b.index].append(join)
-        return ends
-
     def _best(
-        self,
-        rest: frozenset[int],
-        joins: Sequence[Join],
-        before: frozenset[Side] | None,
-        ends: _Ends,
+        self, rest: frozenset[int], joins: Sequence[Join], before: frozenset[Side] | None
     ) -> Off | None:
         """What comes off a set and ranks last; for less than a lid, units are broken up, other bits and drivers taken
         and corners turned only where nothing else comes off, or only what is shut in."""
         inside = [left for unit in self.units if len(left := unit.parts & rest) > 1 and left < rest]
         # Of a unit that had to be broken up, what is left is still made by itself.
-        inside = [each for each in inside if len(held_together(each, joins)) == 1]
+        inside = [each for each in inside if self._hangs_together(each)]
         self.by_themselves.update(inside)
         largest = [each for each in inside if not any(each < other for other in inside)]
         straight, leaning, every = self.levels
@@ -192,34 +156,37 @@ class _Order:
                         tried.append((fast, broken_up, move_straight))
                         kept = [] if broken_up else ties_in(joins, largest)
                         groups = held_together(rest, [*fast, *kept])
-                        off = self._off(apart, groups, rest, joins, fast, before, move_straight, ends)
+                        off = self._off(apart, groups, rest, joins, fast, before, move_straight)
                         if off is None:
                             continue
                         ties = across(joins, off.group)
-                        if not self._shut_in(off.group, ties):
-                            ranked = self._rank(off.group, ties, ends)
+                        if not self.ranks.shut_in(off.group, ties):
+                            ranked = self.ranks.rank(off.group, ties)
                             if apart is straight and fast and ranked < CLOSES:
                                 # Rather the bit leant than a shelf put in when its case is closed.
                                 free = leaning.fast(rest, joins)
                                 sets = held_together(rest, [*free, *kept])
-                                leant = self._off(
-                                    leaning, sets, rest, joins, free, before, move_straight, ends
-                                )
+                                leant = self._off(leaning, sets, rest, joins, free, before, move_straight)
                                 if (
                                     leant
-                                    and self._rank(leant.group, across(joins, leant.group), ends) >= CLOSES
+                                    and self.ranks.rank(leant.group, across(joins, leant.group)) >= CLOSES
                                 ):
                                     off, ranked = leant, CLOSES
                             early = apart is not every and fast and ranked < LID
-                            if early or (fast and ranked == LID and self._topped(off, rest, joins, ends)):
-                                return self._lid(rest, joins, ties_in(joins, largest), ends) or off
+                            if early or (fast and ranked == LID and self._topped(off, rest, joins)):
+                                return self._lid(rest, joins, ties_in(joins, largest)) or off
                             return off
                         second = second or off
                         if not fast:
                             return second
         return second
 
-    def _topped(self, off: Off, rest: frozenset[int], joins: Sequence[Join], ends: _Ends) -> bool:
+    def _hangs_together(self, parts: frozenset[int]) -> bool:
+        if parts not in self.whole_units:
+            self.whole_units[parts] = len(held_together(parts, self.levels[0].joins_in(parts))) == 1
+        return self.whole_units[parts]
+
+    def _topped(self, off: Off, rest: frozenset[int], joins: Sequence[Join]) -> bool:
         """Whether a top is left, unlike what comes off, whose screws the usual pair does not reach then either."""
         usual = self.levels[0]
         left = usual.fast(rest - off.group)
@@ -227,35 +194,19 @@ class _Order:
         tops = {home.get(part.index, frozenset((part.index,))) for join in left for part in join.parts}
         return any(
             self._kind(top, ()) != self._kind(off.group, ())
-            and self._rank(top, across(joins, top), ends) == LID
+            and self.ranks.rank(top, across(joins, top)) == LID
             and all(join in left for join in usual.fast(rest, across(joins, top)))
             for top in tops
         )
 
-    def _lid(
-        self,
-        rest: frozenset[int],
-        joins: Sequence[Join],
-        kept: Sequence[Join],
-        ends: _Ends,
-    ) -> Off | None:
+    def _lid(self, rest: frozenset[int], joins: Sequence[Join], kept: Sequence[Join]) -> Off | None:
         """A top or back that comes off with another bit or driver: rather that than building on it piece by piece."""
         every, fast = self.levels[-1], self.levels[-1].fast(rest, joins)
         groups = held_together(rest, [*fast, *kept])
-        off = self._off(every, groups, rest, joins, fast, None, True, ends)
-        if off is None or (len(off.group) > 1 and self._natural(off.group) is None):
+        off = self._off(every, groups, rest, joins, fast, None, True)
+        if off is None or (len(off.group) > 1 and self.ranks.natural(off.group) is None):
             return None
-        return off if self._rank(off.group, across(joins, off.group), ends) == LID else None
-
-    def _shut_in(self, group: frozenset[int], ties: Iterable[Join]) -> bool:
-        """Whether a set is let into what lies on both sides of it: slid in between, glue and all."""
-        outs: list[Vector] = []
-        for join in ties:
-            free = self.levels[0].motions.freedom(join)
-            # What can only slide, as a dovetail does, is slid in whichever of the two comes last.
-            if free is not None and free.deep and free.allows(free.out) and not skin_in_rabbet(join):
-                outs.append(free.out if join.part_a.index in group else scaled(free.out, -1.0))
-        return any(dot(one, other) < -0.9 for n, one in enumerate(outs) for other in outs[:n])
+        return off if self.ranks.rank(off.group, across(joins, off.group)) == LID else None
 
     def _off(
         self,
@@ -266,18 +217,17 @@ class _Order:
         fast: Sequence[Join],
         before: frozenset[Side] | None,
         straight: bool,
-        ends: _Ends,
     ) -> Off | None:
         if len(groups) < 2:
             return None
         barring = {i for join in fast for i in self.piece.blocking(join)}
-        late = self._late(groups, rest, joins, barring, before, ends)
+        late = self._late(groups, rest, joins, barring, before)
         if straight:
             for group in sorted(groups, key=late, reverse=True):
                 move = apart.motions.move_off(group, rest)
                 if move is not None:
                     return Off(group, move)
-                if len(group) == 1 and late(group)[0] == LOOSE:
+                if len(group) == 1 and late(group)[0] == costing.LOOSE:
                     (i,) = group
                     move = tilted_off(self.piece, i, rest)
                     if move is not None:
@@ -293,30 +243,34 @@ class _Order:
         joins: Sequence[Join],
         barring: set[int],
         before: frozenset[Side] | None,
-        every: _Ends,
     ) -> Callable[[frozenset[int]], tuple[float, ...]]:
         """How late each group of a set is put on."""
         home = {i: group for group in groups for i in group}
         ties: dict[frozenset[int], list[Join]] = {group: [] for group in groups}
+        pairs: list[tuple[frozenset[int], frozenset[int]]] = []
         for join in joins:
-            ends = {home[join.part_a.index], home[join.part_b.index]}
-            if len(ends) == 2:
-                for group in ends:
-                    ties[group].append(join)
-        spoils = splits([{home[j.part_a.index], home[j.part_b.index]} for j in joins])
-        ranks = {group: self._rank(group, ties[group], every) for group in groups}
-        ranks |= under_others(self.piece, ranks, ties)
+            one, other = home[join.part_a.index], home[join.part_b.index]
+            if one is not other:
+                ties[one].append(join)
+                ties[other].append(join)
+                pairs.append((one, other))
+        spoils = splits(pairs)
+        ranks = {group: self.ranks.rank(group, ties[group]) for group in groups}
+        laid = {
+            group: self.ranks.laid(group, ties[group]) for group, ranked in ranks.items() if ranked == LID
+        }
+        ranks |= costing.under_others({group: box for group, box in laid.items() if box is not None})
         closing = [group for group in groups if ranks[group] == CLOSES]
         if len(closing) == 1:
             # The rest is built up on it where all of it meets it, or where it is no unit but what screws keep together.
             (base,) = closing
             met = {home[p.index] for j in ties[base] for p in j.parts}
-            if len(met) == len(groups) or (len(base) > 1 and self._natural(base) is None):
+            if len(met) == len(groups) or (len(base) > 1 and self.ranks.natural(base) is None):
                 ranks[base] = FIRST
         # What is in the way of screws comes late, and with it what is alike and joined to the same.
         kinds = {group: self._kind(group, ties[group]) for group in groups if barring and len(group) == 1}
         in_the_way = {kinds.get(group) for group in groups if not barring.isdisjoint(group)} - {None}
-        wood = volumes(self.piece)
+        wood, pair = volumes(self.piece), len(groups) == 2
         if len(rest) == 2:
             # Of two boards the larger lies there, though it be one that is laid on.
             large = max(groups, key=lambda group: sum(wood[i] for i in group))
@@ -325,7 +279,7 @@ class _Order:
 
         def late(group: frozenset[int]) -> tuple[float, ...]:
             own = ties.get(group) or across(joins, group)
-            ranked = ranks[group] if group in ranks else self._rank(group, own, every)
+            ranked = ranks[group] if group in ranks else self.ranks.rank(group, own)
             ends = spoils.get(group)
             if ends is None:
                 left = [j for j in joins if not (j.part_a.index in group or j.part_b.index in group)]
@@ -333,15 +287,10 @@ class _Order:
             # Of two sets the one with fewer parts or less wood comes, and of what rests the upper one.
             most = 2 * len(group) > len(rest) and 2 * sum(wood[i] for i in group) > sum(wood[i] for i in rest)
             ends += most and ranked < HUNG
-            key = group, len(own)
-            if key not in self.manners:
-                deep = max(depths(self.piece)[i] for i in group)
-                self.manners[key] = manner(group, own), spans(self.piece, group, own), deep
-            kin, spanning, deep = self.manners[key]
-            ends = 0 if ends and spanning and across_all(group, own, joins) else ends
+            kin, spanning, deep = self.ranks.manner(group, own)
+            ends = 0 if ends and spanning and costing.across_all(group, own, joins) else ends
             frees = not barring.isdisjoint(group) or kinds.get(group) in in_the_way
-            pair = len(groups) == 2
-            return last(self.piece, group, own, ranked, ends, frees, pair, kin == before, deep, spanning)
+            return self.ranks.last(group, own, ranked, ends, frees, pair, kin == before, deep, spanning)
 
         return late
 
@@ -351,45 +300,6 @@ class _Order:
         return tuple(sorted(like[i] for i in group)), frozenset(
             p.index for join in ties for p in join.parts
         ) - group
-
-    def _rank(self, group: frozenset[int], ties: Sequence[Join], every: _Ends) -> float:
-        """When a group comes, by what it meets in what is left (``ties``), and in the whole of it (``every``)."""
-        # Its joints only become fewer while the whole is taken apart.
-        key = group, len(ties)
-        if key not in self.ranked:
-            self.ranked[key] = self._rank_of(group, ties, every)
-        return self.ranked[key]
-
-    def _rank_of(self, group: frozenset[int], ties: Sequence[Join], every: _Ends) -> float:
-        natural = self._natural(group)
-        ranked = rank(self.piece, group, ties, natural)
-        if ranked == SLIDES_IN and len(ties) == sum(len(every[i]) for i in group):
-            loose = floating(self.piece)
-            return OPEN if all(join.index in loose for join in ties) else ranked
-        if ranked not in {LID, BETWEEN}:
-            return ranked
-        if ranked == BETWEEN and self._shut_in(group, ties):
-            return SHUT_IN
-        # What only rests on it once that is made closes nothing in.
-        whole = [j for i in group for j in every[i] if not within(j, group) and (not j.rests or j in ties)]
-        if len(whole) == len(ties):
-            return ranked
-        of_whole = rank(self.piece, group, whole, natural)
-        if ranked == LID:
-            # What others have left lying at one face alone is no lid.
-            return LID if of_whole == LID else min(of_whole, CLOSES)
-        # A shelf or rail is put in just before what closes it in at its other end.
-        met = {join.index for join in ties}
-        closed = any(
-            part.index in group and part.is_end(side)
-            for join in whole
-            if join.index not in met
-            for part, side in join.sides
-        )
-        return NEXT if closed and of_whole == BETWEEN and not takes_ends(group, whole) else ranked
-
-    def _natural(self, group: frozenset[int]) -> Natural | None:
-        return next((unit for unit in self.units if unit.parts == group), None)
 
 
 def _inside(meetings: Sequence[BroughtTogether]) -> list[frozenset[int]]:

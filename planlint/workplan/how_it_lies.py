@@ -4,6 +4,7 @@ below cost least in all; what is built alike lies alike."""
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from itertools import islice
 from math import inf
 from typing import NamedTuple
 
@@ -16,43 +17,9 @@ from planlint.geometry.shapes.joint_kinds import APRON_WIDTH, SQUARISH
 from planlint.geometry.shapes.vectors import AXES, dot, plus, scaled
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import Join
+from planlint.workplan import order_costs as costing
 from planlint.workplan.natural_units import bounds_of, volumes
-from planlint.workplan.order_costs import (
-    AWKWARD,
-    BOTH_SIDES,
-    FALLS,
-    FROM_BELOW,
-    FROM_THE_SIDE,
-    HEAVY,
-    HELD_THERE,
-    HELD_UP,
-    HIGH,
-    HUNG,
-    HUNG_LYING,
-    LARGE,
-    LID,
-    LOOSE,
-    NOT_AS_IT_STANDS,
-    ON_EDGE,
-    ON_THE_BENCH,
-    OUT_OF_REACH,
-    OVER_HEAD,
-    PROPPED,
-    PUSHED_UNDER,
-    SET_ON,
-    SET_ON_BOARD,
-    SET_ON_FLAT,
-    SHUT_BY_BENCH,
-    SLIDES_IN,
-    STILL_PROPPED,
-    TALL,
-    TIPPY,
-    TURNING,
-    TURNING_BOARDS,
-    TURNING_LARGE,
-    UNSTEADY,
-    Cost,
-)
+from planlint.workplan.order_costs import HUNG, LID, LOOSE, Cost
 from planlint.workplan.set_ups import room
 
 LEVEL = 1 / 16
@@ -90,9 +57,9 @@ class SetDown:
         """What it costs to turn it over."""
         assert self.box is not None
         size = sorted(self.box.high[i] - self.box.low[i] for i in range(3))
-        if size[1] >= LARGE:
-            return TURNING_LARGE
-        return TURNING if self.count > 2 else TURNING_BOARDS
+        if size[1] >= costing.LARGE:
+            return costing.TURNING_LARGE
+        return costing.TURNING if self.count > 2 else costing.TURNING_BOARDS
 
     def steady(self, down: Side) -> bool:
         """Whether it stays as it lies, with blocks no higher than a block is under what does not reach the bench."""
@@ -114,12 +81,12 @@ class _Feet:
 
     def add(self, box: Box) -> None:
         over = -box.high[self._axis] if self._sign > 0 else box.low[self._axis]
-        if over > self._lowest + ON_THE_BENCH:
+        if over > self._lowest + costing.ON_THE_BENCH:
             return
         self._near.append((over, box))
         if over < self._lowest:
             self._lowest = over
-            self._near = [each for each in self._near if each[0] <= over + ON_THE_BENCH]
+            self._near = [each for each in self._near if each[0] <= over + costing.ON_THE_BENCH]
             self.under = boxes_round([each for _, each in self._near])
         else:
             self.under = boxes_round((self.under, box))
@@ -139,7 +106,7 @@ def _driven(drive: Drive, up: Vector) -> Cost | None:
     driver, mouth, _ = drive
     if dot(mouth, up) > 0.7 or dot(driver, up) > 0.5:
         return None
-    return OUT_OF_REACH if dot(mouth, up) < -0.7 or dot(driver, up) < -0.5 else AWKWARD
+    return costing.OUT_OF_REACH if dot(mouth, up) < -0.7 or dot(driver, up) < -0.5 else costing.AWKWARD
 
 
 def _on_the_bench(added: Box, every: Box, down: Side, laid_on: bool) -> bool:
@@ -147,7 +114,7 @@ def _on_the_bench(added: Box, every: Box, down: Side, laid_on: bool) -> bool:
     not so wide that it would have to be held there on its edge."""
     axis = down.axis
     over = added.low[axis] - every.low[axis] if down.sign < 0 else every.high[axis] - added.high[axis]
-    return over <= ON_THE_BENCH and not (laid_on and added.high[axis] - added.low[axis] > APRON_WIDTH)
+    return over <= costing.ON_THE_BENCH and not (laid_on and added.high[axis] - added.low[axis] > APRON_WIDTH)
 
 
 def _as_low(standing: Box, added: Box, down: Side) -> bool:
@@ -197,59 +164,66 @@ def pose_costs(
     assert every is not None
     size = [every.high[i] - every.low[i] for i in range(3)]
     wood = volumes(piece)
-    heavy = sum(wood[i] for i in added) >= HEAVY * standing.wood
+    heavy = sum(wood[i] for i in added) >= costing.HEAVY * standing.wood
     found: PoseCosts = {}
     for down in SIDES:
         up = _UP[down]
-        costs = [] if down is Side.BOTTOM or standing.count < 3 else [NOT_AS_IT_STANDS]
-        costs += [HUNG_LYING] if ranked == HUNG and down is not Side.BOTTOM else []
+        costs = [] if down is Side.BOTTOM or standing.count < 3 else [costing.NOT_AS_IT_STANDS]
+        costs += [costing.HUNG_LYING] if ranked == HUNG and down is not Side.BOTTOM else []
         share = -1.0 if comes is None else dot(comes, up)
         if share >= -0.7:
             if ranked == LOOSE:
-                costs.append(FALLS)
+                costs.append(costing.FALLS)
             elif share < 0.7:
-                carried = _on_the_bench(coming, every, down, ranked == LID) or ranked == SLIDES_IN
-                held = HELD_THERE if ranked == LID else HELD_UP if heavy else FROM_THE_SIDE
-                costs.append(FROM_THE_SIDE if carried else held)
+                carried = _on_the_bench(coming, every, down, ranked == LID) or ranked == costing.SLIDES_IN
+                held = (
+                    costing.HELD_THERE
+                    if ranked == LID
+                    else costing.HELD_UP
+                    if heavy
+                    else costing.FROM_THE_SIDE
+                )
+                costs.append(costing.FROM_THE_SIDE if carried else held)
             elif _carries(coming, every, down):
-                costs.append(SET_ON if standing.count > len(added) + 1 else SET_ON_BOARD)
+                costs.append(costing.SET_ON if standing.count > len(added) + 1 else costing.SET_ON_BOARD)
             elif not _lies_flat(piece, added, down):
-                costs.append(FROM_BELOW)
+                costs.append(costing.FROM_BELOW)
             else:
                 under = beside is not None and _as_low(beside, coming, down)
-                costs.append(PUSHED_UNDER if under else SET_ON_FLAT)
+                costs.append(costing.PUSHED_UNDER if under else costing.SET_ON_FLAT)
         driven = {_driven(drive, up) for drive in drives} - {None}
-        if OUT_OF_REACH in driven and OUT_OF_REACH in {_driven(each, scaled(up, -1.0)) for each in drives}:
-            costs.append(BOTH_SIDES)
+        if costing.OUT_OF_REACH in driven & {_driven(each, scaled(up, -1.0)) for each in drives}:
+            costs.append(costing.BOTH_SIDES)
         else:
-            costs += [each for each in (OUT_OF_REACH, AWKWARD) if each in driven][:1]
-            costs += [SHUT_BY_BENCH] if any(down in each.shut for each in drives) else []
+            costs += [each for each in (costing.OUT_OF_REACH, costing.AWKWARD) if each in driven][:1]
+            costs += [costing.SHUT_BY_BENCH] if any(down in each.shut for each in drives) else []
         high, across = size[down.axis], [size[i] for i in range(3) if i != down.axis]
-        costs += [TIPPY] if high > 4 * min(across) else []
-        costs += [ON_EDGE] if down is not Side.BOTTOM and high > TALL and high > 2 * min(across) else []
+        costs += [costing.TIPPY] if high > 4 * min(across) else []
+        on_edge = down is not Side.BOTTOM and high > costing.TALL and high > 2 * min(across)
+        costs += [costing.ON_EDGE] if on_edge else []
         above = (
             reach.high[down.axis] - every.low[down.axis]
             if down.sign < 0
             else every.high[down.axis] - reach.low[down.axis]
         )
-        costs += [OVER_HEAD] if above > HIGH and ranked < HUNG else []
-        if HELD_UP not in costs and not (steady[down] and standing.steady(down)):
-            propped = PROPPED if steady[down] else STILL_PROPPED
-            costs.append(propped if finished().steady(down) else UNSTEADY)
+        costs += [costing.OVER_HEAD] if above > costing.HIGH and ranked < HUNG else []
+        if costing.HELD_UP not in costs and not (steady[down] and standing.steady(down)):
+            propped = costing.PROPPED if steady[down] else costing.STILL_PROPPED
+            costs.append(propped if finished().steady(down) else costing.UNSTEADY)
         found[down] = tuple(costs)
     return found
 
 
-def drives_of(piece: Piece, joins: Iterable[Join], present: Collection[int]) -> list[Drive]:
-    """Each row of screws that is driven at some joints while some parts are there."""
+def drives_of(piece: Piece, joins: Iterable[Join], present: Collection[int], bench: Box) -> list[Drive]:
+    """Each row of screws that is driven at some joints while some parts are there, with the box round these."""
     found: dict[Drive, None] = {}
-    profile, bench = piece.settings.profile, bounds_of(piece, present)
+    profile = piece.settings.profile
 
     def add(pocket: Pocket, looks: Vector) -> None:
         # Behind the bit, and clear of the face that a slanting screw goes in through.
         end, out = corridor(pocket, profile).bit_end, scaled(pocket.direction, -1.0)
         at = plus(end, looks, profile.drivers[0][1] / 4)
-        hollow = list(room(piece).ways_out(at, present))
+        hollow = list(islice(room(piece).ways_out(at, present), 2))
         shut = {
             side
             for side in SIDES

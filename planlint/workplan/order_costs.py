@@ -241,15 +241,8 @@ def _middle(piece: Piece, group: frozenset[int]) -> tuple[float, float, float]:
     return x, y, z
 
 
-def under_others(
-    piece: Piece, ranks: Mapping[frozenset[int], float], ties: Mapping[frozenset[int], Sequence[Join]]
-) -> dict[frozenset[int], float]:
+def under_others(laid: Mapping[frozenset[int], Box]) -> dict[frozenset[int], float]:
     """A lower rank for what is laid on under something else that is laid on: a shelf under a top."""
-    laid = {
-        group: bounds_of(piece, group)
-        for group, ranked in ranks.items()
-        if ranked == LID and all(side is Side.BOTTOM for _, side, _, _ in from_group(group, ties[group]))
-    }
     lowest = min((box.high[Axis.Z] for box in laid.values()), default=0.0)
     over = [box for box in laid.values() if box.low[Axis.Z] >= lowest]
 

@@ -22,7 +22,7 @@ from planlint.workplan.blocking_graph import Motions, Move
 from planlint.workplan.blocking_graph import motions as motions_of
 from planlint.workplan.build_order import Access, knots
 from planlint.workplan.joint_freedom import SQUARE
-from planlint.workplan.set_ups import reached, set_ups
+from planlint.workplan.set_ups import Ways, reached, set_ups
 
 MOST_PARTS = 40
 """Parts of a set that is told in fewer: trying each costs the square of them. Basis: our own judgement."""
@@ -41,8 +41,8 @@ class Off(NamedTuple):
 def held_together(present: Iterable[int], joins: Iterable[Join]) -> list[frozenset[int]]:
     """The sets into which parts fall that some joins hold together, by their first parts."""
     there = frozenset(present)
-    ends = ((join.part_a.index, join.part_b.index) for join in joins)
-    ties = [each for each in ends if there.issuperset(each)]
+    ends = [(join.part_a.index, join.part_b.index) for join in joins]
+    ties = [(a, b) for a, b in ends if a in there and b in there]
     return [frozenset(group) for group in groups_of(sorted(there), ties)]
 
 
@@ -61,7 +61,7 @@ def ties_in(joins: Sequence[Join], kept: Sequence[frozenset[int]]) -> list[Join]
     return [join for join in joins if home.get(join.part_a.index, -1) == home.get(join.part_b.index, -2)]
 
 
-def splits(ties: Iterable[set[frozenset[int]]]) -> dict[frozenset[int], int]:
+def splits(ties: Iterable[tuple[frozenset[int], frozenset[int]]]) -> dict[frozenset[int], int]:
     """For each group of those that ties hold together, into how many more pieces the others fall without it.
 
     Found in one walk: what is reached over a group, and leads back to nothing met before it, is cut off without it.
@@ -69,11 +69,9 @@ def splits(ties: Iterable[set[frozenset[int]]]) -> dict[frozenset[int], int]:
     each set of parts is asked it.
     """
     beside: dict[frozenset[int], list[frozenset[int]]] = {}
-    for tie in ties:
-        if len(tie) == 2:
-            a, b = tie
-            beside.setdefault(a, []).append(b)
-            beside.setdefault(b, []).append(a)
+    for a, b in dict.fromkeys(ties):
+        beside.setdefault(a, []).append(b)
+        beside.setdefault(b, []).append(a)
     met: dict[frozenset[int], int] = {}
     back: dict[frozenset[int], int] = {}
     found = dict.fromkeys(beside, 0)
@@ -84,17 +82,18 @@ def splits(ties: Iterable[set[frozenset[int]]]) -> dict[frozenset[int], int]:
         walk = [(start, iter(first))]
         while walk:
             here, others = walk[-1]
-            on = next((each for each in others if each not in met), None)
-            if on is not None:
-                met[on] = len(met)
-                back[on] = min(met[each] for each in beside[on] if each in met)
-                walk.append((on, iter(beside[on])))
-                continue
-            walk.pop()
-            if walk:
-                before = walk[-1][0]
-                back[before] = min(back[before], back[here])
-                found[before] += back[here] >= met[before]
+            for on in others:
+                if on not in met:
+                    met[on] = len(met)
+                    back[on] = min([met[each] for each in beside[on] if each in met])
+                    walk.append((on, iter(beside[on])))
+                    break
+            else:
+                walk.pop()
+                if walk:
+                    before = walk[-1][0]
+                    back[before] = min(back[before], back[here])
+                    found[before] += back[here] >= met[before]
         found[start] -= 1
     return found
 
@@ -106,6 +105,7 @@ class Apart:
         self.piece = piece
         self.access = access
         self.motions = moves or motions_of(piece)
+        self._hard: dict[int, Ways] = {}
 
     def joins_in(self, present: frozenset[int]) -> list[Join]:
         """The joins with both ends among some parts, in the order of the plan."""
@@ -121,7 +121,11 @@ class Apart:
         """The joints whose screws cannot be driven while all of these parts are there; ``joins`` are all those
         between them, where these are known."""
         joins = self.joins_in(present) if joins is None else joins
-        return [join for join in joins if (ways := self.access(join)) and not reached(ways, present)]
+        hard = self._hard
+        for join in joins:
+            if join.index not in hard:
+                hard[join.index] = self.access(join)
+        return [join for join in joins if (ways := hard[join.index]) and not reached(ways, present)]
 
     def shut(self, present: frozenset[int]) -> bool:
         """Whether anything at all might keep a set from being brought together."""

@@ -225,8 +225,8 @@ class _Steps:
         )
 
     def _inside(self, meeting: BroughtTogether) -> bool:
-        here = bounds_of(self.piece, meeting.added)
-        there = bounds_of(self.piece, frozenset[int]().union(*meeting.standing))
+        here, there = self._bounds(meeting.added), boxes_round(list(map(self._bounds, meeting.standing)))
+        self.bounds[meeting.made] = boxes_round((here, there))
         level = (Axis.X, Axis.Y)
         return here.high[Axis.Z] <= there.high[Axis.Z] and all(
             there.low[i] <= here.low[i] and here.high[i] <= there.high[i] for i in level
@@ -269,9 +269,7 @@ class _Steps:
                 ways = [(self.piece.body(step.comes[0]).planes[under].normal, step.way)]
                 self.resting.update(dict.fromkeys(meeting.added, under))
             kept |= {self.resting[i] for i in meeting.added if i in self.resting}
-            drives = drives_of(self.piece, meeting.joins, meeting.made)
-            assert standing.box is not None
-            self.bounds[meeting.made] = standing.box
+            drives = drives_of(self.piece, meeting.joins, meeting.made, self._bounds(meeting.made))
             reach = boxes_round([self._met(join) for join in meeting.joins])
             best: PoseWays = {}
             for comes, way in ways:

@@ -51,8 +51,8 @@ def boxes_meet(a: Box, b: Box) -> bool:
 
 def boxes_round(boxes: Collection[Box]) -> Box:
     """The smallest box round some boxes."""
-    x0, y0, z0 = map(min, zip(*[box.low for box in boxes], strict=True))
-    x1, y1, z1 = map(max, zip(*[box.high for box in boxes], strict=True))
+    lows, highs = [box[0] for box in boxes], [box[1] for box in boxes]
+    (x0, y0, z0), (x1, y1, z1) = map(min, *lows, lows[0]), map(max, *highs, highs[0])
     return Box((x0, y0, z0), (x1, y1, z1))
 
 
