@@ -23,6 +23,7 @@ from time import perf_counter
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from planlint.checks.registry import CHECKS
+from planlint.command.start_command import started
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.drilling.screw_clashes import meetings
 from planlint.geometry.piece import Piece
@@ -221,6 +222,17 @@ def _asked_anew(ask: Callable[[Piece], object], plan: Plan) -> object:
     return ask(Piece(plan))
 
 
+def loads() -> None:
+    """A bed as it is started with, with somebody on a slat, beside the same without."""
+    bed = started("bed", {})
+    bare, sat_on = (decoded("bed", text.encode()) for text in (bed, f"{bed}load 220 lb on slat_7\n"))
+    assert isinstance(bare, PlanText) and isinstance(sat_on, PlanText)
+    inspect_text(sat_on)
+    ours, theirs = best(partial(inspect_text, sat_on), 9), best(partial(inspect_text, bare), 9)
+    print(f"a bed with people on a slat: {ours * 1000:.1f} ms; without: {theirs * 1000:.1f} ms")
+    print(f"  ratio {ours / theirs:.2f}")
+
+
 def hostile(folder: Path) -> None:
     head = 'plan "A"\nstock board of red oak, 3/4 x 2\n'
     stands = "upright, facing front"
@@ -266,6 +278,7 @@ def main() -> None:
         against_lark()
         growth()
         space()
+        loads()
         hostile(Path(folder))
         code_review(Path(folder), SURROUNDINGS)
         plans = int(sys.argv[2]) if sys.argv[1:2] == ["--plans"] else 500

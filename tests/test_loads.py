@@ -511,6 +511,20 @@ load {pounds} lb on slat
 """
 
 
+def test_boards_that_only_lie_there_cost_little_and_change_nothing() -> None:
+    """A slat beside the one that is sat on need not bend: its weight tells, and nothing else of it."""
+    alone = SLAT.format(long=78, pounds=200, hung="")
+    idle = (
+        alone.replace("part slat of", "part slat, idle of")
+        + "join idle.bottom to rail_l.top as resting\n    flush left\n    40 from front\n"
+    )
+    (_, one), (_, two) = standing_of(alone), standing_of(idle)
+    assert two.structure.unknowns == one.structure.unknowns + 6
+    assert most_bent(everywhere(*standing_of(idle)), "slat") == pytest.approx(
+        most_bent(everywhere(*standing_of(alone)), "slat"), rel=1e-3
+    )
+
+
 def most_bent(standings: Sequence[Standing], name: str) -> float:
     return max(
         bent.psi

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import sqrt
+from math import inf, sqrt
 from typing import NamedTuple
 
-from planlint.checks.overloaded_joint import short_loads
+from planlint.checks.overloaded_joint import as_it_bends, short_loads
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
 from planlint.statics.bent_wood import Bent, bent_parts
 from planlint.statics.carried_loads import Standing, carried
-from planlint.statics.people import everywhere
 from planlint.statics.wood_strength import Figure, rupture
 
 WHOLE = 0.95
@@ -48,7 +47,7 @@ def may_break(piece: Piece, rule: Rule) -> Iterator[Finding]:
     for standing in carried(piece)[0]:
         if standing.solution.loose:
             continue
-        for fact in bent_most(piece, standing):
+        for fact in bent_most(piece, standing, near=True):
             if fact.used <= 1:
                 continue
             yield rule.finding(
@@ -63,17 +62,25 @@ def may_break(piece: Piece, rule: Rule) -> Iterator[Finding]:
             )
 
 
-def bent_most(piece: Piece, standing: Standing) -> Iterator[MayBreak]:
-    """Each part of a unit whose wood is known where its loads bend it most, near to breaking or not."""
+def bent_most(piece: Piece, standing: Standing, *, near: bool = False) -> Iterator[MayBreak]:
+    """Each part of a unit whose wood is known where its loads bend it most; or only those that may be ``near`` to
+    breaking."""
     allowed = short_loads(piece, standing) / piece.limits["may-break", "safety"]
+    breaks = {
+        part.name: found for part in standing.parts if (found := rupture(part.stock.material)) is not None
+    }
+    stands = {
+        part.name: breaks[part.name].value * allowed if part.name in breaks else inf
+        for part in standing.parts
+    }
     loaded = [load.part for load in standing.loads]
     worst: dict[str, Bent] = {}
-    for each in everywhere(piece, standing):
+    for each in as_it_bends(piece, standing):
         if not each.solution.loose:
-            for bent in bent_parts(each.solution, (*each.weights, *each.bears)):
+            for bent in bent_parts(each.solution, (*each.weights, *each.bears), stands if near else {}):
                 worst[bent.part.name] = max(worst.get(bent.part.name, bent), bent, key=lambda one: one.psi)
     for bent in worst.values():
-        breaks = rupture(bent.part.stock.material)
-        if breaks is not None:
+        name = bent.part.name
+        if name in breaks:
             under = next((part for part in loaded if part is bent.part), loaded[0])
-            yield MayBreak(bent, breaks, breaks.value * allowed, under)
+            yield MayBreak(bent, breaks[name], stands[name], under)

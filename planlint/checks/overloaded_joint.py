@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from math import inf
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Vector
+from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join, Part
 from planlint.statics.carried_loads import Standing, carried
@@ -86,7 +88,7 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
     more = short_loads(piece, standing)
     names = {part.name for part in standing.parts}
     unknown: dict[str, list[Join]] = {}
-    held: dict[int, Allowed] = {}
+    held = may_carry(piece, standing)
     worst: list[tuple[Join, float, ScrewForce, Allowed]] = []
     for join in piece.plan.joins:
         if not (join.pockets or join.driven) or join.part_a.name not in names or not piece.trusted(join):
@@ -95,17 +97,16 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
         for force in screw_forces(piece, standing, join):
             if piece.grip(force.screw) <= 0:
                 continue  # Of one that reaches nothing other rules tell.
-            may = held.get(id(force.screw)) or allowed(piece, force.screw)
+            may = held.get(id(force.screw))
             if may is None:
                 unknown.setdefault(_unknown(force), []).append(join)
                 break
-            held[id(force.screw)] = may
             found.append((may.used(force.along, force.across) / more, force, may))
         if found:
             worst.append((join, *max(found, key=lambda each: round(each[0], 6))))
-    asked = _asked(piece, standing, held, most * more) if any(each[1] > most for each in worst) else {}
+    every = relieved(piece, standing)
     for join, used, force, may in worst:
-        pried = asked.get(join.index, inf) <= 1
+        pried = all(each.asked.get(join.index, inf) <= 1 for each in every)
         if used > (breaks if pried else most):
             many = len(standing.solution.screw_forces(join))
             yield rule.finding(
@@ -141,34 +142,64 @@ YIELDS = 5
 """Times that what gives way is looked at again."""
 
 
-def _asked(piece: Piece, standing: Standing, held: Mapping[int, Allowed], most: float) -> dict[int, float]:
-    """By joint the most that balance asks of a screw, in shares of what it may: every screw that carries more gives way
-    until it does not. By the lower bound theorem of plasticity: what the parts can stand in any balance, they stand."""
-    found: dict[int, float] = {}
-    for each in everywhere(piece, standing):
+class Relieved(NamedTuple):
+    """A unit whose screws give way where they carry more than they may, and by joint the most that is then still asked
+    of one, in shares of what it may."""
+
+    standing: Standing
+    asked: Mapping[int, float]
+
+    @property
+    def holds(self) -> bool:
+        return max(self.asked.values(), default=0.0) <= 1
+
+
+@of_piece
+def relieved(piece: Piece, standing: Standing) -> tuple[Relieved, ...]:
+    """With people in each place: every screw that carries more than it may gives way until it does not. By the lower
+    bound theorem of plasticity: what the parts can stand in any balance, they stand."""
+    most = piece.limits["joint-overload", "share of the allowed load"] * short_loads(piece, standing)
+    held = may_carry(piece, standing)
+    return tuple(_relieved(piece, each, held, most) for each in everywhere(piece, standing))
+
+
+def _relieved(piece: Piece, each: Standing, held: Mapping[int, Allowed], most: float) -> Relieved:
+    for left in reversed(range(YIELDS)):
         structure, solution = each.structure, each.solution
-        for left in reversed(range(YIELDS)):
-            used = {
-                join.index: {
-                    id(by.screw): held[id(by.screw)].used(by.along, by.across) / most for by in forces
-                }
-                for join in piece.plan.joins
-                if (forces := [by for by in solution.screw_forces(join) if id(by.screw) in held])
+        used = {
+            join.index: {id(by.screw): held[id(by.screw)].used(by.along, by.across) / most for by in forces}
+            for join in piece.plan.joins
+            if (forces := [by for by in solution.screw_forces(join) if id(by.screw) in held])
+        }
+        over = {screw: share for shares in used.values() for screw, share in shares.items() if share > 1}
+        if solution.loose or not over or not left:
+            break
+        structure = structure.softened(
+            {
+                n: tie.stiffness / over[id(tie.screw)] / MORE
+                for n, tie in enumerate(structure.ties)
+                if tie.screw is not None and id(tie.screw) in over
             }
-            over = {screw: share for shares in used.values() for screw, share in shares.items() if share > 1}
-            if solution.loose or not over or not left:
-                break
-            structure = structure.softened(
-                {
-                    n: tie.stiffness / over[id(tie.screw)] / MORE
-                    for n, tie in enumerate(structure.ties)
-                    if tie.screw is not None and id(tie.screw) in over
-                }
-            )
-            solution = structure.solve((*each.weights, *each.bears), solution)
-        for index, shares in used.items():
-            found[index] = max(found.get(index, 0.0), *shares.values(), inf if solution.loose else 0.0)
-    return found
+        )
+        solution = structure.solve((*each.weights, *each.bears), solution)
+        each = replace(each, structure=structure, solution=solution)
+    return Relieved(
+        each, {index: inf if each.solution.loose else max(shares.values()) for index, shares in used.items()}
+    )
+
+
+def as_it_bends(piece: Piece, standing: Standing) -> list[Standing]:
+    """With people in each place, as its parts bend: joints keep their ends from turning no more than screws may."""
+    every = zip(everywhere(piece, standing), relieved(piece, standing), strict=True)
+    return [found.standing if found.holds else each for each, found in every]
+
+
+@of_piece
+def may_carry(piece: Piece, standing: Standing) -> Mapping[int, Allowed]:
+    """What each screw of a unit may carry, by ``id``: but those that reach nothing, and those in unknown wood."""
+    screws = {id(tie.screw): tie.screw for tie in standing.structure.ties if tie.screw is not None}
+    found = {key: allowed(piece, screw) for key, screw in screws.items() if piece.grip(screw) > 0}
+    return {key: may for key, may in found.items() if may is not None}
 
 
 def screw_forces(piece: Piece, standing: Standing, join: Join) -> list[ScrewForce]:

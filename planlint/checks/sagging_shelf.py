@@ -6,14 +6,13 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.checks.beds import borne_by
-from planlint.checks.overloaded_joint import not_told
+from planlint.checks.overloaded_joint import as_it_bends, not_told
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import Standing, carried, pounds_of
-from planlint.statics.people import everywhere
 from planlint.statics.shelf_sag import Sag, lies_flat, sags
 from planlint.statics.weights import part_weight
 
@@ -81,8 +80,8 @@ def _worst(piece: Piece, rule: Rule, standing: Standing, part: Part) -> Finding 
     pounds = sum(map(pounds_of, loads))
     lasting = (stays + own) / (pounds + own) if stays else 0.0
     worst: tuple[float, str, Sags] | None = None
-    for each in everywhere(piece, standing):
-        placed = each is not standing
+    for n, each in enumerate(as_it_bends(piece, standing)):
+        placed = n > 0
         for sag in sags(piece, each, part) if not each.solution.loose else ():
             # The end of an overhang drops like half a span twice as long.
             long = sag.span.long * (2 if sag.span.overhang else 1)

@@ -157,6 +157,8 @@ def _drawers_out(piece: Piece, rule: Rule, drawers: list[Part]) -> Iterator[Find
     if front is None:
         return
     deep = max(float(part.size[1]) for part in drawers)
+    if deep < size[1] / 2:
+        deep = size[1]  # Only its front is drawn: the drawer behind it is taken to fill the case.
     out = OPEN_SHARE * deep
     weighs = sum(part_weight(piece, part).pounds for part in drawers)
     feet = centre[1] - front.inside

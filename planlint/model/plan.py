@@ -73,6 +73,9 @@ class Part:
         """The axis its width lies along."""
         return Axis(3 - self.grain - self.facing.axis)
 
+    def __hash__(self) -> int:
+        return hash(self.name)
+
     @cached_property
     def size(self) -> Size:
         """Reach along x, y and z, before any turn."""

@@ -34,9 +34,9 @@ Points = Floats | Sequence[Vector]
 
 
 class BeamPart:
-    """One part; ``first`` is the number of its first unknown."""
+    """One part; ``first`` is the number of its first unknown. Without stations it does not bend."""
 
-    def __init__(self, body: Body, stations: Iterable[float], first: int) -> None:
+    def __init__(self, body: Body, stations: Iterable[float] | None, first: int) -> None:
         part = body.part
         self.body, self.part, self.first = body, part, first
         self.x, self.y = body.grain, body.along(part.across)
@@ -47,8 +47,9 @@ class BeamPart:
         self.modulus = USUAL_MODULUS if found is None else found.value
         self.known = found is not None
         self.cut = cut_sections(body)
-        self.stiff = self.length < STOCKY * min(self.thickness, self.width)
-        self.nodes = (self.length / 2,) if self.stiff else _spread(stations, self.length)
+        self.stocky = self.length < STOCKY * min(self.thickness, self.width)
+        self.stiff = self.stocky or stations is None
+        self.nodes = (self.length / 2,) if self.stocky or stations is None else _spread(stations, self.length)
 
     @cached_property
     def start(self) -> Vector:

@@ -5,8 +5,9 @@ What the springs and loads do to a part is known to balance, so this holds howev
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import product
+from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.geometry.facts import Vector
@@ -45,26 +46,54 @@ class Bent(NamedTuple):
     """Whether it is bent through its face rather than edgewise."""
 
 
-def bent_parts(solution: Solution, forces: Sequence[Force]) -> Iterator[Bent]:
-    """Every part that something acts on, with the forces that it was solved under."""
+def bent_parts(
+    solution: Solution, forces: Sequence[Force], stands: Mapping[str, float] = MappingProxyType({})
+) -> Iterator[Bent]:
+    """Every part that something acts on, with the forces that it was solved under; but for those that cannot come to
+    what they may stand, in psi by their names."""
     import numpy as np  # noqa: PLC0415 - for loads only
 
     least = LITTLE * sum(length(force.pounds) for force in forces)
-    on: dict[str, list[_Acts]] = {}
-    for tie, pull in zip(solution.ties, solution.pulls, strict=True):
-        if abs(pull) > least:
+    ends = [
+        (part, tie, each)
+        for tie, pull in zip(solution.ties, solution.pulls, strict=True)
+        if abs(pull) > least
+        for part, each in ((tie.part, pull), (tie.to, -pull))
+        if part is not None
+    ]
+    borne = dict.fromkeys(solution.beams, 0.0)
+    for name, pounds in (
+        *((part.name, abs(pull)) for part, _, pull in ends),
+        *((force.part.name, length(force.pounds)) for force in forces),
+    ):
+        borne[name] += pounds
+    on: dict[str, list[_Acts]] = {
+        name: []
+        for name, beam in solution.beams.items()
+        if _at_most(beam, borne[name]) > stands.get(name, 0.0)
+    }
+    for part, tie, pull in ends:
+        if part.name in on:
             place = tie.kind if tie.join is None else tie.join.index
-            for part, sign in ((tie.part, pull), (tie.to, -pull)):
-                if part is not None:
-                    on.setdefault(part.name, []).append((tie.point, scaled(tie.direction, sign), place))
-    spread: dict[str, Vector] = {}
+            on[part.name].append((tie.point, scaled(tie.direction, pull), place))
+    spread = dict.fromkeys(solution.beams, NOTHING)
     for force in forces:
         if force.point is None:
-            spread[force.part.name] = plus(spread.get(force.part.name, NOTHING), force.pounds)
-        else:
-            on.setdefault(force.part.name, []).append((force.point, force.pounds, None))
+            spread[force.part.name] = plus(spread[force.part.name], force.pounds)
+        elif force.part.name in on:
+            on[force.part.name].append((force.point, force.pounds, None))
     for name, acts in on.items():
-        yield _worst(solution.beams[name], acts, np.array(spread.get(name, NOTHING)))
+        if acts:
+            yield _worst(solution.beams[name], acts, np.array(spread[name]))
+
+
+def _at_most(beam: BeamPart, pounds: float) -> float:
+    """psi that forces of so many pounds in all, which balance, cannot bend a part beyond: no more than half of them is
+    on one side of a cut, no further from it than the part is long, and off its axis by its width at most."""
+    b, t = beam.width, beam.thickness
+    left = min((min(cut[4:]) for cut in beam.cut), default=1.0)
+    moment = pounds / 2 * (beam.length + max(b, t))
+    return (moment * 6 * (1 / t + 1 / b) + pounds) / (b * t * left)
 
 
 def _worst(beam: BeamPart, forces: Sequence[_Acts], spread: Floats) -> Bent:

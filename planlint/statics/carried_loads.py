@@ -17,6 +17,8 @@ from planlint.model.directions import Axis
 from planlint.model.plan import Join, Load, Part
 from planlint.statics.friction import slides
 from planlint.statics.joint_ties import (
+    LEVEL,
+    LIES,
     Tie,
     against_wall,
     floor_ties,
@@ -105,12 +107,13 @@ def _stand(piece: Piece, parts: tuple[Part, ...], loads: tuple[Load, ...]) -> St
     from planlint.statics.spring_structure import Structure  # noqa: PLC0415
 
     ties = list(_ties(piece, parts))
-    stations = _stations(piece, parts, ties)
+    busy = _busy(piece, ties) | {load.part.name for load in loads}
+    stations = _stations(piece, busy, ties)
     for load in loads:
         stations[load.part.name] += [float(load.part.length) * n / QUARTERS for n in range(1, QUARTERS)]
     beams, unknowns = {}, 0
     for part in parts:
-        beam = BeamPart(piece.body(part), stations[part.name], unknowns)
+        beam = BeamPart(piece.body(part), stations.get(part.name), unknowns)
         beams[part.name] = beam
         unknowns += beam.unknowns
     box = round_all(piece.body(part) for part in parts)
@@ -144,6 +147,17 @@ def _ties(piece: Piece, parts: tuple[Part, ...]) -> Iterator[Tie]:
         yield from against_wall(piece, parts, held)
 
 
+def _busy(piece: Piece, ties: Iterable[Tie]) -> set[str]:
+    """The parts that something lies on or takes hold of: the others only lie there, and no bending of theirs tells."""
+    return {
+        part.name
+        for tie in ties
+        for part in (tie.part, tie.to)
+        if part is not None
+        and (tie.kind not in LIES or tie.point[2] > piece.body(part).bounds.low[2] + LEVEL)
+    }
+
+
 def holders(parts: Iterable[Part]) -> list[Part]:
     """The parts that the wall holds: those fixed to it, or else those said to be hung."""
     fixed = [part for part in parts if part.fixed_to_wall]
@@ -155,27 +169,24 @@ def station_on(body: Body, point: Vector) -> float:
     return dot(minus(point, body.middle), body.grain) + float(body.part.length) / 2
 
 
-def _stations(piece: Piece, parts: Iterable[Part], ties: Iterable[Tie]) -> dict[str, list[float]]:
-    """Where along each part its joints and supports take hold: a short one at its middle, a long one all along it."""
-    by_place: dict[str, dict[object, list[float]]] = {part.name: {} for part in parts}
+def _stations(piece: Piece, busy: Iterable[str], ties: Iterable[Tie]) -> dict[str, list[float]]:
+    """Where along each part that bends its joints and supports take hold: a short one at its middle, a long one all
+    along it."""
+    found: dict[str, list[float]] = {name: [] for name in busy}
+    by_place: dict[tuple[str, object], list[float]] = {}
     for tie in ties:
-        if tie.screw is not None:
-            continue
-        for part in (tie.part, tie.to):
-            if part is not None:
-                body = piece.body(part)
-                station = station_on(body, tie.point)
+        ends = [part for part in (tie.part, tie.to) if part is not None]
+        if tie.screw is None and all(part.name in found for part in ends):
+            for part in ends:
                 place = tie.join.index if tie.join is not None else tie.kind
-                by_place[part.name].setdefault(place, []).append(station)
-    found: dict[str, list[float]] = {}
-    for part in parts:
-        found[part.name] = []
-        for stations in by_place[part.name].values():
-            low, high = min(stations), max(stations)
-            if high - low <= SHORT * float(part.length):
-                found[part.name].append((low + high) / 2)
-            else:
-                found[part.name] += [low + (high - low) * n / ALONG for n in range(ALONG + 1)]
+                station = station_on(piece.body(part), tie.point)
+                by_place.setdefault((part.name, place), []).append(station)
+    for (name, _), stations in by_place.items():
+        low, high = min(stations), max(stations)
+        if high - low <= SHORT * float(piece.plan.part_by_name[name].length):
+            found[name].append((low + high) / 2)
+        else:
+            found[name] += [low + (high - low) * n / ALONG for n in range(ALONG + 1)]
     return found
 
 
@@ -185,7 +196,7 @@ def _stations(piece: Piece, parts: Iterable[Part], ties: Iterable[Tie]) -> dict[
 def _weight(piece: Piece, part: Part, beam: BeamPart) -> Force:
     weight = part_weight(piece, part)
     down = scaled(DOWN, weight.pounds)
-    return Force(part, down, weight.centre if beam.stiff else None)
+    return Force(part, down, weight.centre if beam.stocky else None)
 
 
 def pounds_of(load: Load) -> float:

@@ -68,7 +68,9 @@ class Kind(Enum):
     """What bears against the wall and is not fixed to it."""
 
 
-ONE_WAY = frozenset({Kind.PRESSING, Kind.FLOOR, Kind.AGAINST})
+ONE_WAY = (Kind.PRESSING, Kind.FLOOR, Kind.AGAINST)
+LIES = (Kind.PRESSING, Kind.RUBBING, Kind.SOFT)
+"""What keeps a part that only lies on others."""
 
 
 class Tie(NamedTuple):
@@ -187,24 +189,16 @@ def _modulus(part: Part) -> float:
 
 def floor_ties(piece: Piece, parts: Iterable[Part]) -> Iterator[Tie]:
     """The springs under what stands lowest of some parts."""
-    faces = [
-        (part, face)
-        for part in parts
-        for cell in body_polyhedra(piece.body(part))
-        for face in cell
-        if len(face) > 2
-    ]
-    if not faces:
-        return
-    lowest = min(point[2] for _, face in faces for point in face)
-    for part in dict.fromkeys(part for part, _ in faces):
-        low = [face for of, face in faces if of is part and all(point[2] <= lowest + LEVEL for point in face)]
-        points = [point for face in low for point in round_patch(face)]
-        if not points:
-            points = [
-                point for of, face in faces if of is part for point in face if point[2] <= lowest + LEVEL
-            ]
-        yield from _standing(part, _apart(points))
+    parts = list(parts)
+    floor = min((piece.body(part).bounds.low[2] for part in parts), default=0.0) + LEVEL
+    for part in parts:
+        if piece.body(part).bounds.low[2] <= floor:
+            faces = [face for cell in body_polyhedra(piece.body(part)) for face in cell if len(face) > 2]
+            low = [face for face in faces if all(point[2] <= floor for point in face)]
+            points = [point for face in low for point in round_patch(face)]
+            if not points:
+                points = [point for face in faces for point in face if point[2] <= floor]
+            yield from _standing(part, _apart(points))
 
 
 def _standing(part: Part, points: Iterable[Vector]) -> Iterator[Tie]:
