@@ -92,6 +92,6 @@ def _plain(text: str) -> Fraction:
     text = text.strip()
     for between in ("-", " "):
         whole, found, part = text.partition(between)
-        if found:
+        if found and whole:  # A dash before it is a sign.
             return int(whole) + Fraction(part)
     return Fraction(text)
