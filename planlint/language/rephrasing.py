@@ -8,14 +8,12 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from difflib import SequenceMatcher
-from typing import Any
+from typing import Any, NamedTuple
 
-from planlint.language.any_order import Offer
+from planlint.language.any_order import SIDE, Offer, seen_told
 from planlint.language.join_any_order import OF_JOINS, join_told
 from planlint.language.line_repair import Edit, LineRepair, Wrong
 from planlint.language.part_any_order import OF_PARTS, part_told
-from planlint.language.phrases import phrases
-from planlint.language.plan_any_order import seen_told
 from planlint.language.stock_in_order import stock_in_order
 from planlint.language.vocabulary import first_word
 
@@ -29,22 +27,43 @@ LONGEST = 200
 """Characters of a line that is looked at: what is longer was not said by a builder. Basis: our own judgement."""
 
 
+_LENGTH = r"[0-9]+(?:[-. ][0-9]+)?(?:/[0-9]+)?(?: ?(?:inch|in|mm|cm|ft|\"|'))?(?![\w/])"
+_Ours = str | Callable[[re.Match[str]], str]
+
+
+class _Phrase(NamedTuple):
+    """Words of another's, where they may stand (the kinds of line, or the first word of one), and the plan's."""
+
+    places: frozenset[str]
+    theirs: re.Pattern[str]
+    ours: _Ours
+
+
+def _phrases(places: str, *pairs: tuple[str, _Ours]) -> list[_Phrase]:
+    """``<L>`` and ``<S>`` stand for a length and a side that is taken over, ``<SIDE>`` for one that is not."""
+    made = []
+    for theirs, ours in pairs:
+        pattern = theirs.replace("<L>", f"({_LENGTH})").replace("<S>", f"({SIDE})").replace("<SIDE>", SIDE)
+        made.append(_Phrase(frozenset(places.split()), re.compile(pattern, re.IGNORECASE), ours))
+    return made
+
+
 def _in_brackets(found: re.Match[str]) -> str:
     return f"assembly {found[1]}({', '.join(re.findall(r'[a-z_0-9]+', found[2]))})"
 
 
 _PHRASES = [
-    *phrases(
+    *_phrases(
         "top",
         (r"^(?:plan|title|project|name|piece) ?[:=]? ?(?=\")", "plan "),
         (r"^plan ?[:=] ?([^\"]+)$", r'plan "\1"'),
         (r"^(?:const |var |set )?(\w+) ?= ?(?=[0-9(])", r"let \1 = "),
     ),
-    *phrases(
+    *_phrases(
         "plan part join load",
         (r"^([a-z]+(?: [a-z]+)?) ?: ?(?=[\w\"])", r"\1 "),
     ),
-    *phrases(
+    *_phrases(
         "plan",
         (
             r"^(?:all )?(?:units?|dimensions|measure(?:ment)?s|lengths|sizes)(?: are)?(?: in|:| is)? (\w+)$",
@@ -57,7 +76,7 @@ _PHRASES = [
         (r"^(stainless|galvanized|coated|bronze)(?: steel)? screws$|^screws (\w+) steel$", r"screws \1\2"),
         (r"^use (?:as )?(?=crib|bunk|loft|guard|stair)", "use as "),
     ),
-    *phrases(
+    *_phrases(
         "any",
         (r"(?<!towards )\bthe (?!middle third)(?![^\"]*\"$)", ""),
         (r" ?@ ?", " at "),
@@ -73,7 +92,7 @@ _PHRASES = [
         (r"\bfront[- ]to[- ]back\b|\bfront[-/]back\b", "front to back"),
         (r"\btop[- ]to[- ]bottom\b|\btop[-/]bottom\b", "top to bottom"),
     ),
-    *phrases(
+    *_phrases(
         "let",
         (r"^let (\w+) ?(?:be |is |of |: ?)(?=[0-9(])", r"let \1 = "),
         (r"^(let .*[0-9)]) ?[x×] ?(?=[0-9(])", r"\1 * "),
@@ -83,7 +102,7 @@ _PHRASES = [
         ),
         (r" ?:= ?", " = "),
     ),
-    *phrases(
+    *_phrases(
         "part",
         (r"^(part [^,]*(?:, [^,]*)*?)(?:,? and |/)(\w+ (?:of|like|mirrors) )", r"\1, \2"),
         (r"^(part \w+(?:, \w+)*), ([0-9].*), (of \w+)", r"\1 \3, \2"),
@@ -114,7 +133,7 @@ _PHRASES = [
             r"hung with bottom at \1",
         ),
     ),
-    *phrases(
+    *_phrases(
         "join",
         (
             r"^(?:as )?(?:with |and )?(?:wood )?glued?(?: up| on| together| only| joint| with .*)?$|^epoxied$|"
@@ -127,7 +146,7 @@ _PHRASES = [
         ),
         (r"^with ", ""),
     ),
-    *phrases(
+    *_phrases(
         "load",
         (r"^load of ", "load "),
         (r"^load (?:on )?([a-z]\w*),? (?:of |with )?([0-9].*)$", r"load \2 on \1"),
@@ -138,7 +157,7 @@ _PHRASES = [
         (r"(?<=lb|kg) per (?!foot\b)(?=\w+$)", " on "),
         (r"\b(?:lbs?|pounds?) ?(?:/|per |a )(?:ft|foot|feet)\b", "lb per foot"),
     ),
-    *phrases(
+    *_phrases(
         "for",
         (r"^for (\w+) in range ?\((\w+), ?(\w+)\)$", r"for \1 in \2 to \3 - 1"),
         (
@@ -146,8 +165,8 @@ _PHRASES = [
             r"for \1 in \2 to ",
         ),
     ),
-    *phrases("ignore allow waive suppress", (r"^\w+ (?=\S+ (?:on|here)\b)", "accept ")),
-    *phrases(
+    *_phrases("ignore allow waive suppress", (r"^\w+ (?=\S+ (?:on|here)\b)", "accept ")),
+    *_phrases(
         "accept",
         (r"^accept ([a-z-]+) (?!on |here|at |for |in )([a-z]+) ", r"accept \1-\2 "),
         (r"^accept ([a-z-]+) (?:at|for|in) ", r"accept \1 on "),
@@ -155,13 +174,13 @@ _PHRASES = [
         (r"^(accept \S+ on \S+) because ([^\"]+)$", r'\1 because "\2"'),
         (r"^(accept \S+ on \S+?) ?(?:-|:|,|as|since) ([^\"]+)$", r'\1 because "\2"'),
     ),
-    *phrases(
+    *_phrases(
         "place",
         (r"^(place \w+) (?!as\b)(?=\w+)", r"\1 as "),
         (r"<L> (wide|long|deep|high|thick)\b", r"\2 \1"),
     ),
-    *phrases("assembly", (r"^assembly (\w+):? (\w+(?:,? \w+)*)$", _in_brackets)),
-    *phrases("include import", (r"^\w+ (?=\")", "use ")),
+    *_phrases("assembly", (r"^assembly (\w+):? (\w+(?:,? \w+)*)$", _in_brackets)),
+    *_phrases("include import", (r"^\w+ (?=\")", "use ")),
 ]
 
 

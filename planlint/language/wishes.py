@@ -10,21 +10,9 @@ _L = r"([0-9][0-9/. -]*(?:\"|'| ?(?:in|inch|inches|ft|mm|cm))?)"
 _S = f"({'|'.join(SIDE_WORDS)})"
 _SIDE = f"(?:{'|'.join(SIDE_WORDS)})"
 
-_CURVE = (
-    "`arch 2 deep along bottom` is hollow, `bow 2 deep along front` swells; both also take a `radius`, or three \
-points: `arch through 0 at 4, 2 at 14, 1 at 30 along bottom`"
-)
 _EACH = (
     "each part has a name of its own: `part leg_1, leg_2 of …`, or a loop makes them: `for n in 1 to 4`, and \
 `part leg_{{n}} of …` under it"
-)
-_SCREWS = (
-    "screws are told with their thread: `screws coarse {1}` in softwood and panels, `screws fine {1}` in hardwood, \
-or `screws to suit`"
-)
-_LOOSE = (
-    "such a fitting cannot be said: what holds a joint is `pockets`, a line such as `screws 3 through side, gauge \
-8, 2 long`, `bolts`, `nails`, `glued`, or a joint such as `as dowels`"
 )
 
 # fmt: off
@@ -32,8 +20,9 @@ _SAID = (
     ("join", rf"screw(?:ed|s)?(?: \S+)*? (?:through|thru)(?: (?:the )?(?!every)(\w+))?(?: face)? every {_L}",
      "screws through a face: `screws every {2} from 2 to 2 through {1}, gauge 8, 2 long`; pocket screws: "
      "`pockets every {2} from 2 in back`", "side"),
-    ("join", rf"(?:[a-z]+ )*screws? {_L}(?: long)?", _SCREWS),
-    ("join", rf"{_L}(?: long)? (?:[a-z]+ )*screws?", _SCREWS),
+    ("join", rf"(?:[a-z]+ )*screws? {_L}(?: long)?|{_L}(?: long)? (?:[a-z]+ )*screws?",
+     "screws are told with their thread: `screws coarse {1}{2}` in softwood and panels, `screws fine {1}{2}` in "
+     "hardwood, or `screws to suit`"),
     ("join", rf"{_L} (?:above|off|from|up from) (?:the )?(?:floor|ground)",
      "a join measures from the other part's sides: `{1} from bottom` is from the bottom of that part"),
     ("join", r"(?:no glue|dry|unglued|not glued|without glue)",
@@ -56,7 +45,8 @@ _SAID = (
     ("join", rf"(?:with )?(?:a )?(?:gap|space)(?: of)? {_L}(?: (?:to|from) (\S+))?",
      "what a part stands off another is told under the part: `gap {1} to {2}`", "slat_1.right"),
     ("join", r"(?:confirmat\w*|dominos?|cam[- ]?locks?|cams?|knock-?down\w*|corner braces?|brackets?|angles?|straps?)"
-     r"(?: .*)?", _LOOSE),
+     r"(?: .*)?", "such a fitting cannot be said: what holds a joint is `pockets`, a line such as `screws 3 through "
+     "side, gauge 8, 2 long`, `bolts`, `nails`, `glued`, or a joint such as `as dowels`"),
     ("part", rf"(?:flush|level|even|aligned|lined up|in line)(?: with)? (\w+)(?:[. ]{_S})?",
      "a part that does not touch the other says `in line with {1}.front`, with the side that lies in one plane; "
      "one that "
@@ -69,7 +59,9 @@ _SAID = (
      r"round(?:ed)?(?! hole)|round-?over|half[- ]round|bullnosed?|radius|radiused|chamfer(?:ed)?|ease[ds]?)(?: .*)?",
      "a corner is told by the two sides that meet there: `rounded 1/2 at front left` or `chamfer 1/4 at front "
      "left`; a whole end is `left end rounded 2`"),
-    ("part", r"(?:curved?|arch(?:ed)?|arc|bow(?:ed)?|scallop(?:ed)?|cloud lift)(?: .*)?", _CURVE),
+    ("part", r"(?:curved?|arch(?:ed)?|arc|bow(?:ed)?|scallop(?:ed)?|cloud lift)(?: .*)?",
+     "`arch 2 deep along bottom` is hollow, `bow 2 deep along front` swells; both also take a `radius`, or three "
+     "points: `arch through 0 at 4, 2 at 14, 1 at 30 along bottom`"),
     ("part", rf"(?:(?:{_SIDE} )?edges? (?:cut|bevel(?:led|ed)?)|bevel(?:led|ed)?)(?: .*)?",
      "a long edge that is not square names its angle from square and its long point: `left edge cut 30, long at "
      "front`; an end is `left end cut 45, long at top`"),
