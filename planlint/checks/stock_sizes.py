@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -96,6 +97,12 @@ class TooShort(NamedTuple):
     trim: Fraction
     turned: bool
 
+    @property
+    def unsold(self) -> bool:
+        """Whether no stock that is sold is so long, where the plan does not tell how long it is."""
+        own = self.parts[0].stock
+        return own.length is None and self.stock == replace(own, length=self.stock.length)
+
 
 class NotKept(NamedTuple):
     """Parts of a thickness that the stock kept of their wood does not give."""
@@ -114,6 +121,10 @@ def stock_too_short(piece: Piece, rule: Rule) -> Iterator[Finding]:
         part = parts[0]
         if not _fits(part, part.stock, trim):
             yield _too_short(piece, rule, parts, part.stock, rule.grade)
+            continue
+        sold = Fraction(rule.limit("longest sold", piece.settings))
+        if part.stock.length is None and part.length > sold:
+            yield _too_short(piece, rule, parts, replace(part.stock, length=sold), Grade.CAUTION)
             continue
         kept = _kept_for(piece.settings.stock, part)
         if kept is None:

@@ -19,7 +19,7 @@ from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import change
 from planlint.repairs.loop_repairs import laid_evenly
 from planlint.repairs.placing_proof import changed_piece
-from planlint.repairs.placing_repairs import Edits, Way, as_alike, fitting, in_the_usual_unit, made
+from planlint.repairs.placing_repairs import Edits, Way, fitting, in_the_usual_unit, made
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import marks
 from planlint.text.measures import length
@@ -102,8 +102,6 @@ def _flush_where_all_meet(context: Context, join: Join, *, across: bool = False)
 
 
 def _onto(context: Context, join: Join) -> Iterator[Way]:
-    for axis in Axis:
-        yield from as_alike(context, join, axis)
     a, b = (context.piece.body(part).bounds for part in join.parts)
     for axis in Axis:
         if axis is join.side_a.axis:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from fractions import Fraction
 
+from planlint.checks.other_unit import other_units
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import FastenersLine, JoinLine, PlacingLine
-from planlint.language.vocabulary import UNIT_BY_WORD
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image
@@ -23,7 +22,7 @@ from planlint.repairs.placing_proof import fits, resizes
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
-from planlint.text.measures import INCH_PER_UNIT, length
+from planlint.text.measures import length
 
 MOST_TRIED = 12
 """Ways tried for one finding. Basis: own judgement."""
@@ -124,8 +123,6 @@ def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
     for join, placing, inset, other in filter(None, (fault.unlike, fault.even)):
         for edits in distance_changed(context, placing, inset - placing.inset):
             yield edits, f"lay {join.part_a.name} on {join.part_b.name} as on {other.part_b.name}"
-    if fault.axis is not None:
-        yield from as_alike(context, fault.join, fault.axis)
     closing = fault.closing
     if closing is not None and closing.heals:
         yield from made(context, closing.part, exact(float(closing.by), context.unit), closing)
@@ -206,44 +203,20 @@ def _laid_alike(context: Context, retold: Retold) -> Iterator[Way]:
         )
 
 
-def as_alike(context: Context, join: Join, axis: Axis) -> Iterator[Way]:
-    """A distance told as at the other end of the part, where it is told otherwise there."""
-    placing = next(
-        (p for p in join.placings if p.side is not None and p.side.axis is axis and not p.flush), None
-    )
-    if placing is None:
-        return
-    statement = context.at(placing.span)
-    size = statement.span.end - statement.span.start
-    for other in context.piece.graph.joins_of(join.part_a):
-        if other is join or other.side_a.axis is not join.side_a.axis:
-            continue
-        for said in other.placings:
-            if said.side is not None and said.side is placing.side and said.inset != placing.inset:
-                there = context.at(said.span)
-                words, end = context.line(there), there.span.end - there.span.start
-                if not said.flush or words == f"flush {said.side.value}":
-                    yield (change(statement, 0, size, words),), f"say `{words}`, as at the other end"
-                if not said.flush:
-                    words = context.line(statement)
-                    yield (change(there, 0, end, words),), f"say `{words}` at the other end too"
-
-
-_MEASURED = re.compile(r"(?<![\w.])(\d[\d./-]*) ?(mm|cm|m|inch|inches|in|ft)\b")
-
-
 def in_the_usual_unit(context: Context, *parts: Part) -> Iterator[Way]:
-    """A distance of the parts that is told in another unit than the plan's taken in that."""
-    usual = INCH_PER_UNIT[context.unit]
-    for placing in (
-        each for part in parts for join in context.piece.graph.joins_of(part) for each in join.placings
-    ):
+    """A distance of the parts that is told in another unit than is meant taken in that: all that are told so, and
+    each alone."""
+    found: dict[str, dict[TextEdit, None]] = {}
+    for placing, number, _, told, instead, _ in other_units(context.piece, parts):
         statement = context.at(placing.span)
-        words = context.line(statement)
-        found = _MEASURED.search(words)
-        if found is not None and INCH_PER_UNIT[UNIT_BY_WORD[found[2]]] != usual:
-            edit = change(statement, found.start(), found.end(), found[1])
-            yield (edit,), f"read {found[0]} as {found[1]} {context.unit}"
+        words = context.line(statement)[number.start : number.end]
+        bare = words if number.unit is None else words.rstrip("abcdefghijklmnopqrstuvwxyz'\" ")
+        read = bare if instead == context.unit else f"{bare} {instead}"
+        edit = change(statement, number.start, number.end, read)
+        found.setdefault(f"read {bare} {told} as {bare} {instead}", {})[edit] = None
+    for says, edits in found.items():
+        yield tuple(edits), says
+        yield from (((edit,), says) for edit in edits)
 
 
 def words_that_fix(context: Context, finding: Finding) -> Iterator[Proposal]:

@@ -29,7 +29,7 @@ from planlint.repairs.part_repairs import (
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
-from planlint.text.measures import length
+from planlint.text.measures import INCH_PER_UNIT, in_inches, length
 
 
 def stepped_face(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -133,6 +133,14 @@ def longer_stock(context: Context, finding: Finding) -> Iterator[Proposal]:
     as large as its sheet."""
     fact = finding.judged(TooShort) if isinstance(finding.fact, TooShort) else None
     if fact is None or fact.stock.length is None:
+        return
+    part = fact.parts[0]
+    if fact.unsold and in_inches(context.unit):
+        meant = part.length / INCH_PER_UNIT[context.unit] * INCH_PER_UNIT["mm"]
+        for edits in lengthened(context, part, meant - part.length, others=fact.parts[1:]):
+            yield Proposal(
+                edits, f"make {part.name} {length(meant, context.unit)} long", moves=True, asks=True
+            )
         return
     if fact.stock.sheet:
         yield from _within_sheet(context, fact)

@@ -9,7 +9,7 @@ from math import ceil, floor
 from planlint.language.expression_tree import Expression, Name, Number, Operation
 from planlint.model.scope import Scope
 from planlint.model.written_sums import last_term
-from planlint.text.measures import INCH_PER_UNIT
+from planlint.text.measures import INCH_PER_UNIT, in_inches, read_as
 
 INCH_MARKS = (Fraction(1, 4), Fraction(1, 8), Fraction(1, 16))
 MILLIMETRE_MARKS = (Fraction(50, 254), Fraction(20, 254), Fraction(10, 254))
@@ -41,6 +41,12 @@ def spelt(inches: Fraction, unit: str, like: str = "") -> str:
     """
     written = _unit_of(like)
     behind = ""
+    if not written and (bare := like.strip()).isdigit():
+        other = read_as(int(bare) * INCH_PER_UNIT[unit], inches, unit)
+        if other and abs(int(bare) * INCH_PER_UNIT[other] - inches) < INCH_MARKS[-1] / 4:
+            return f"{bare} {other}"
+    if written in {"in", "mm"} and not _neat(inches, written) and _neat(inches, unit):
+        written = like = ""
     if written:
         behind = like.rstrip()[len(like.rstrip()) - len(written) :]
         gap = like.rstrip()[: -len(written)]
@@ -53,6 +59,10 @@ def spelt(inches: Fraction, unit: str, like: str = "") -> str:
     value = inches / INCH_PER_UNIT[unit]
     sign = "-" if value < 0 else ""
     return f"{sign}{_digits(abs(value), unit, like)}{behind}"
+
+
+def _neat(inches: Fraction, unit: str) -> bool:
+    return (inches / INCH_PER_UNIT[unit] * (64 if in_inches(unit) else 10)).denominator == 1
 
 
 def _unit_of(like: str) -> str:

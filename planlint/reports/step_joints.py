@@ -52,15 +52,7 @@ def made_words(made: Tradition, loose: tuple[Loose, int] | None, unit: str) -> s
 
 
 def placing_words(placing: Placing, unit: str) -> str:
-    if placing.centred is not None:
-        return f"centred {Axis(placing.centred).words}"
-    assert placing.side is not None
-    side = placing.side.value
-    if not placing.inset:
-        return f"flush {side}"
-    if placing.inset < 0:
-        return f"proud {by_rule(-placing.inset, unit)} at {side}"
-    return f"{by_rule(placing.inset, unit)} from {side}"
+    return placing.words(lambda by: by_rule(by, unit)).removeprefix("set back ")
 
 
 def pocket_words(row: Row) -> str:

@@ -20,6 +20,15 @@ INCH_PER_UNIT: dict[str, Fraction] = {
 """Inches in one of each unit; 25.4 mm to the inch is exact by definition (1959 agreement)."""
 
 
+def read_as(said: Number, meant: Number, unit: str) -> str:
+    """The unit, other than the plan's, in which the number that is said (in inches, as a bare one) comes to what is
+    meant, to the nearest millimetre; empty where none does."""
+    bare = float(said) / float(INCH_PER_UNIT[unit])
+    units = ("mm",) if in_inches(unit) else ("in", "cm")
+    fit = (each for each in units if abs(bare * float(INCH_PER_UNIT[each]) - float(meant)) < 1 / 50)
+    return next(fit, "") if meant else ""
+
+
 def in_inches(unit: str) -> bool:
     """Whether a plan that counts in ``unit`` is told in inches; else it is told in millimetres."""
     return unit in {"in", "ft"}

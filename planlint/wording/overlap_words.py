@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from planlint.checks.looped_parts import looped_parts
+from planlint.checks.other_unit import other_units
 from planlint.checks.placement_faults import let_into_one
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
-from planlint.text.measures import length
+from planlint.text.measures import INCH_PER_UNIT, length
 from planlint.wording.told import Told, alternatives
 
 
@@ -28,6 +30,7 @@ def overlap(piece: Piece, _found: Finding, shared: Overlap) -> Told:
         f"{a} and {b} run {deep} into one another ({_volume(shared.volume, unit)} of wood).",
         alternatives(
             [
+                *in_other_unit(piece, (shared.part_a, shared.part_b)),
                 *ways_to_lay(piece, (shared.part_a, shared.part_b)),
                 f"Move one of them by {deep}, or shorten it.",
                 _LET_IN,
@@ -43,6 +46,25 @@ def _volume(cubic_inches: float, unit: str) -> str:
     if unit in {"in", "ft"}:
         return f"{cubic_inches:.3g} cubic inches"
     return f"{cubic_inches * 2.54**3:.3g} cubic centimetres"
+
+
+def in_other_unit(piece: Piece, parts: Sequence[Part]) -> list[str]:
+    """In which unit a distance reads better that runs past both its parts."""
+    unit = piece.plan.unit
+    found = (each for each in other_units(piece, parts) if each.past)
+    return [check_unit(each.bare, each.told, each.instead, unit) for each in found][:1]
+
+
+def check_unit(bare: Fraction, told: str, instead: str, unit: str) -> str:
+    """What is to be said of a number that is most likely meant in another unit."""
+    number, here, there = (f"{float(bare):g}", *(_UNITS.get(each, each) for each in (told, instead)))
+    if instead == unit:
+        return f"Write `{number}`, if {there} are meant, as in the rest of the plan: now it is in {here}."
+    is_ = length(bare * INCH_PER_UNIT[instead], unit)
+    return f"Write `{number} {instead}`, if {there} are meant in a plan in {here}: that is {is_}."
+
+
+_UNITS = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
 
 
 def ways_to_lay(piece: Piece, parts: Sequence[Part], along: Axis | None = None) -> list[str]:

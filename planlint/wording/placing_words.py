@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from itertools import islice
 
@@ -29,8 +30,8 @@ from planlint.placement.placement_results import (
     Misturned,
     Unlike,
 )
-from planlint.text.measures import degrees, length
-from planlint.wording.overlap_words import ways_to_lay
+from planlint.text.measures import INCH_PER_UNIT, degrees, length, read_as
+from planlint.wording.overlap_words import check_unit, in_other_unit, ways_to_lay
 from planlint.wording.told import Told, alternatives
 
 FAR_OFF = 60
@@ -60,7 +61,17 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet) -> Told:
         ways = [_turned(turned, unit), *ways[:1]]
     elif image := _taken_along(piece, fault):
         ways = [image, *ways]
+    ways = [*(_read_otherwise(fault, unit) or in_other_unit(piece, fault.join.parts)), *ways]
     return Told(f"{_misfit(fault, amount, unit)}{ring}.", alternatives(ways))
+
+
+def _read_otherwise(fault: Misfit, unit: str) -> list[str]:
+    """A length or distance that would close a ring if its number counted in another unit."""
+    changes = [(each.placing.inset, each.inset) for each in (fault.unlike,) if each is not None]
+    if fault.closing is not None:
+        changes.append((fault.closing.now, fault.closing.now + Fraction(fault.closing.by)))
+    read = ((now, read_as(now, meant, unit)) for now, meant in changes)
+    return [check_unit(now / INCH_PER_UNIT[unit], unit, other, unit) for now, other in read if other][:1]
 
 
 def _uneven(piece: Piece, fault: UnevenFeet) -> Told:
@@ -139,16 +150,10 @@ def _misfit(fault: Misfit, amount: str, unit: str) -> str:
         return f"{a} runs {amount} into {b}, {fault.along}"
     if fault.placing.side is None:
         return f"{a} cannot be centred on {b} {fault.along}: it lies {amount} off"
-    side = fault.placing.side.value
-    inset = fault.placing.inset
-    wanted = (
-        f"lie {length(abs(inset), unit)} {'from' if inset > 0 else 'proud of'}" if inset else "be flush with"
-    )
+    side, inset = fault.placing.side, fault.placing.inset
+    wanted = f"{'lie' if inset else 'be'} {_lies(Fraction(inset), side, b, unit)}"
     where = "in" if fault.amount > 0 else "out"
-    return (
-        f"The {side} of {a} cannot {wanted} the {side} of {b}: the other joins put it {amount} too far {where} "
-        f"({fault.along})"
-    )
+    return f"The {side.value} of {a} cannot {wanted}: the other joins put it {amount} too far {where} ({fault.along})"
 
 
 def _drawer(fit: DrawerFit, axis: Axis | None, amount: str, unit: str) -> list[str]:
@@ -228,7 +233,7 @@ def apart(piece: Piece, found: Finding, fault: LyingPast) -> Told:
             part, by = fault.longer
             long = length(float(part.length) + by, piece.plan.unit)
             ways.insert(0, f"Make {part.name} {long} long: then it lies on both alike.")
-        ways = [*ways_to_lay(piece, join.parts, fault.axis), *ways]
+        ways = [*in_other_unit(piece, join.parts), *ways_to_lay(piece, join.parts, fault.axis), *ways]
         return Told(f"The {a} is joined to the {b}, but lies {away} past it {along}.", alternatives(ways))
     return Told(
         f"The {a} is joined to the {b}, but there is no wood where they should touch.",
@@ -255,12 +260,12 @@ def _onto_taper(join: Join) -> Iterator[str]:
 
 def _counted_the_other_way(join: Join, told: Placing, side: Side, unit: str) -> str:
     by, a, b = length(abs(told.inset), unit), join.part_a.name, join.part_b.name
+    says = replace(told, inset=-told.inset).words(lambda by: length(by, unit))
     if told.inset > 0:
         return (
-            f"Say `proud {by} at {side.value}`, if {a} is to stand out there: now its {side.value} lies {by} inside "
-            f"that of {b}."
+            f"Say `{says}`, if {a} is to stand out there: now its {side.value} lies {by} inside that of {b}."
         )
-    return f"Say `set back {by} from {side.value}`, if {a} is to lie inside {b} there: now it stands out."
+    return f"Say `{says}`, if {a} is to lie inside {b} there: now it stands out."
 
 
 def _sides(join: Join) -> tuple[str, str]:

@@ -6,7 +6,8 @@ from planlint.checks.row_view import at_least, listed
 from planlint.checks.stock_sizes import Nominal, NotKept, TooShort
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
-from planlint.text.measures import length
+from planlint.text.measures import INCH_PER_UNIT, in_inches, length
+from planlint.wording.overlap_words import check_unit
 from planlint.wording.told import Told
 
 
@@ -49,7 +50,9 @@ def _too_large(are: str, found: Finding, fact: TooShort, unit: str) -> Told:
     word, size = ("long", part.length) if long else ("wide", part.width)
     also = f", with {length(fact.trim, unit)} to trim its ends" if fact.trim else ""
     called = f"stock {stock.name}"
-    if stock is not part.stock:
+    if fact.unsold:
+        called = "the longest that is sold"
+    elif stock is not part.stock:
         called = f"the largest {part.stock.material.name} that the shop keeps of this thickness"
     if fact.turned:
         turned = f"{length(part.width, unit)} long and {length(part.length, unit)} wide"
@@ -57,7 +60,10 @@ def _too_large(are: str, found: Finding, fact: TooShort, unit: str) -> Told:
     else:
         needs = at_least(found.limit or 0.0, unit)
         first = f"Get stock at least {needs} {word}, and write that size into the plan."
+    ways = [first, "Or make it of two pieces that meet over a support."]
+    if fact.unsold and in_inches(unit):
+        ways.insert(0, check_unit(part.length / INCH_PER_UNIT[unit], unit, "mm", unit))
     return Told(
         f"{are} {length(size, unit)} {word}{also}; {called} is {length(fact.has, unit)} {word}.",
-        [first, "Or make it of two pieces that meet over a support."],
+        ways,
     )
