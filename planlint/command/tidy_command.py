@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from dataclasses import fields
 
 from planlint.command.mend_command import each_file
 from planlint.command.missing_rules import without_own
@@ -129,16 +130,27 @@ def _meaning(inspection: Inspection) -> object:
         (each.rule, each.joint or "", each.parts, each.says, each.measured or 0.0)
         for each in (*inspection.findings, *inspection.accepted)
     )
-    return _head(plan), [_part(part) for part in plan.parts], [_join(join) for join in plan.joins], found
+    joins = [_join(join) for join in (*plan.joins, *plan.spacings)]
+    return _head(plan), [_part(part) for part in plan.parts], joins, found
+
+
+_WITH_PLACES = {
+    "source",
+    "stocks",
+    "parts",
+    "joins",
+    "spacings",
+    "loads",
+    "acceptances",
+    "span",
+    "provenance",
+}
+"""What of a plan tells where it stands in the text: compared by what it says."""
 
 
 def _head(plan: Plan) -> object:
     return (
-        plan.title,
-        plan.unit,
-        plan.seen_from,
-        plan.eye_height,
-        (plan.for_children, plan.purpose, plan.mattress, plan.screw_metal),
+        [getattr(plan, each.name) for each in fields(plan) if each.name not in _WITH_PLACES],
         [(s.name, s.material, s.thickness, s.width, s.length, s.nominal, s.sheet) for s in plan.stocks],
         [(load.part.name, load.pounds, load.per_foot, load.towards) for load in plan.loads],
         [(each.rule, each.target, each.reason) for each in plan.acceptances],
