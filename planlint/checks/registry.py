@@ -156,11 +156,6 @@ def tells_joints(rule: str) -> bool:
     return rule in CHECKS and CHECKS[rule].judges in {Judges.JOINT, Judges.PAIR}
 
 
-def judges_alone(rule: str) -> bool:
-    """Whether a rule looks at one joint by itself, so that nothing done at another changes what it finds there."""
-    return rule in CHECKS and CHECKS[rule].judges is Judges.JOINT
-
-
 @dataclass(frozen=True)
 class Judge:
     """The rules that count in a shop. Whoever wants to know what is wrong asks here: a rule that is off is asked

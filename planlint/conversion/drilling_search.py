@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from planlint.checks.registry import judges_alone, tells_joints
+from planlint.checks.registry import tells_joints
 from planlint.conversion.drilling_choices import Choice, mirrored_choice, shifted
 from planlint.conversion.drilling_state import DrillingState
 from planlint.conversion.drilling_trials import (
@@ -62,7 +62,7 @@ class Search(DrillingState):
             if number and self.current == chosen:
                 break
         self._prefer_likeliest()
-        self._untangle()
+        self._told_together()
         self._make_alike()
         return {
             key: Drilled(
@@ -241,11 +241,11 @@ class Search(DrillingState):
         total = self.total(self.inspect(self.current))
         everything = [each for group in wanted.values() for each in group]
         against: tuple[Finding, ...] = ()
-        for group in (everything, *list(wanted.values())[:_MOST_UNTANGLING]):
+        for group in (everything, *wanted.values()):
             asked = self.current
             for key, choice in group:
                 asked = self.chosen_too(asked, key, choice)
-            if asked == self.current:
+            if asked == self.current or self.tries.spent:
                 continue
             found = self.inspect(asked)
             if self.total(found) <= total:
@@ -254,80 +254,23 @@ class Search(DrillingState):
                 against = found
         for key, choice in everything:
             if self.current[key] != choice:
-                self._tell_against(key, choice, self.about(key, against, Counter()))
+                # What stands against it once the others are drilled likewise: alone it looked as good.
+                own = self.about(key, against, Counter())
+                told = [
+                    replace(each, findings=own) if own and each.choice == choice else each
+                    for each in self.tried[key]
+                ]
+                self.note(key, told)
 
-    def _tell_against(self, key: Key, choice: Choice, findings: tuple[Finding, ...]) -> None:
-        """What stands against a way once the other joints are drilled likewise: alone it looked as good."""
-        told = [
-            replace(trial, findings=findings or trial.findings) if trial.choice == choice else trial
-            for trial in self.tried[key]
-        ]
-        self.note(key, told)
-
-    def _untangle(self) -> None:
-        """Where joints still stop one another, change one after another for as long as the whole gets better."""
+    def _told_together(self) -> None:
+        """What is found of each joint once all are drilled as chosen."""
         found = self.inspect(self.current)
-        total = self.total(found)
-        limit = self.tries.left - _MOST_UNTANGLING
-        while total[0]:
-            parts = {
-                part
-                for finding in found
-                if finding.grade is Grade.STOP
-                and not self.before[finding.identity]
-                and self._may_be_mended(finding)
-                for part in finding.parts
-            }
-            near = [key for key in self.alike if parts & self.parts(key)]
-            better = self._better(near, total, limit)
-            if better is None:
-                break
-            found, total = better
         for key, join in self.joins.items():
             own = tuple(finding for finding in found if finding.joint == join.name)
             choice = self.current[key]
             trial = replace(self.taken(key), findings=own)
             self.tried[key] = [trial, *(each for each in self.tried[key] if each.choice != choice)]
 
-    def _may_be_mended(self, finding: Finding) -> bool:
-        """Whether other choices may take a stop away: it hangs on more than one joint, or not every way stops."""
-        own = [key for key in self.alike if self.joins[key].name == finding.joint]
-        return not judges_alone(finding.rule) or any(
-            not trial.cost[0] for key in own for trial in self.tried[key]
-        )
-
-    def _stops_by_itself(self, key: Key, trial: Trial) -> bool:
-        """Whether a way stops whatever the other joints that are chosen for do."""
-        others = {join.name for other, join in self.joins.items() if other not in self.alike[key]}
-        return any(
-            finding.grade is Grade.STOP
-            and tells_joints(finding.rule)
-            and not others & {finding.joint, finding.against}
-            for finding in trial.findings
-        )
-
-    def _better(
-        self, near: Iterable[Key], total: tuple[int, int, int], limit: int
-    ) -> tuple[tuple[Finding, ...], tuple[int, int, int]] | None:
-        for key in near:
-            ways = [
-                trial.choice
-                for trial in self.tried[key]
-                if trial.choice != self.current[key] and not self._stops_by_itself(key, trial)
-            ]
-            for way in ways:
-                if self.tries.spent or self.tries.left <= limit:
-                    return None
-                asked = self.chosen_too(self.current, key, way)
-                found = self.inspect(asked)
-                if self.total(found)[0] < total[0]:
-                    self.current = asked
-                    return found, self.total(found)
-        return None
-
-
-_MOST_UNTANGLING = 24
-"""Inspections spent at most on joints that stop one another. Basis: own judgement."""
 
 _ROLES_TRIED = 2
 """Ways of drilling alike joints that are tried at all of them: the commonest. Basis: own judgement."""

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.conversion.equivalents import CROSSED
-from planlint.conversion.exact_boxes import Slice, box_of
+from planlint.conversion.exact_boxes import Slice, box_of, place_of
 from planlint.conversion.length_words import Term, less, plain, plus
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
@@ -122,10 +122,8 @@ def _meant_flush(join: Join, unit: str) -> Iterator[str]:
 
 def _cut_at(piece: Piece, join: Join, split: Part, through: Part) -> Lap | str:
     one, other = box_of(split, piece.placement), box_of(through, piece.placement)
-    unit = piece.plan.unit
-    if one is None or other is None:
-        return "where these parts lie is not known exactly"
-    axis = split.grain
+    assert one is not None and other is not None  # Neither is turned.
+    unit, axis = piece.plan.unit, split.grain
     if through.grain is axis:
         return f"{split.name} and {through.name} run the same way: that is no lap"
     if not one.meets(other):
@@ -275,9 +273,7 @@ def _halved(whole: Slice, lap: Lap, sites: Sites) -> Term:
 def _offset(lap: Lap, placement: Placement, sites: Sites) -> Term:
     """How far the part that runs through lies from the low end of the one that is cut, in words where they say it."""
     axis, unit = lap.split.grain, sites.unit
-    one, other = placement.exact(lap.split), placement.exact(lap.through)
-    assert one is not None and other is not None
-    value = other[axis] - one[axis]
+    value = place_of(lap.through, placement)[axis] - place_of(lap.split, placement)[axis]
     split_is_a = lap.join.part_a is lap.split
     site = sites.joins[lap.join.index]
     for (line, node, _), placing in zip(sites.placings(lap.join), lap.join.placings, strict=True):
