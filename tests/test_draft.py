@@ -50,6 +50,7 @@ SIDE = [("Side", 2, 34.5, 23.25, 0.75)]
         ",,(mm),(mm),(mm),\nSide,2,876.3,590.55,19.05,birch plywood\n",
         'Component,Number,Size,Species\nSide,2,"34-1/2"" x 23-1/4"" x 3/4""",birch plywood\n',
         'name,count,length,width,thickness,material\nSide,2.0,2\' 10-1/2",1\' 11-1/4",¾",birch plywood\n',
+        "name,count,length,width,thickness,material,In stock\nSide,a pair,34-1/2,23-1/4,3/4,birch plywood,yes\n",
         "name,count,length,width,thickness,material\nSide,2,87.63cm,59.055 cm,19.05mm,birch plywood\n",
     ],
 )
@@ -57,6 +58,22 @@ def test_usual_spellings_of_one_line(text: str) -> None:
     (told,) = sizes(text)
     assert told[:2] == ("Side", 2)
     assert told[2:] == pytest.approx((34.5, 23.25, 0.75))
+
+
+@pytest.mark.parametrize(
+    ("told", "many"),
+    [
+        ("2 pairs", 4),
+        ("a dozen", 12),
+        ("half a dozen", 6),
+        ("2 doz.", 24),
+        ("six", 6),
+        ("six pcs", 6),
+        ("4x", 4),
+    ],
+)
+def test_a_count_in_words(told: str, many: int) -> None:
+    assert sizes(f"name,count,length,width,thickness,material\nSide,{told},30,12,3/4,oak\n")[0][1] == many
 
 
 def test_a_line_without_a_name_says_what_it_is_called() -> None:

@@ -82,7 +82,7 @@ def test_what_hangs_on_an_unsettled_joint_is_told_and_not_counted(
     # 2 long asks for 1-1/16 in each part: the side, 3/4 thick, has not so much.
     words = told(LOOSE.replace("front to back", "front to back\n    flush bottom"), tmp_path, capsys)
     assert "3/8 in across, less than 3/4 in deep, which is all the wood there" in words
-    assert "3/8 in across, 1-1/16 in deep" in words
+    assert "3/8 in across, more than 1-3/8 in deep, for the other part is only 3/4 in thick there" in words
 
 
 def test_a_mortised_table_can_be_cut_from_its_sheet() -> None:

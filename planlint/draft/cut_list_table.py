@@ -36,7 +36,8 @@ MOST_OF_ONE = 500
 NEAR = Fraction(1, 16)
 """Inches by which panels differ from what they are called by. Basis: common practice, as 18 mm for 3/4 in."""
 _TIMES = re.compile(r"\s*[x×X*]\s*")
-_PIECES = r"\s*(pcs?|pieces?|off|ea|each|x|stk|stuck|st|pz|szt|ks|kpl|uds?|un)\.?$"
+_PIECES = r"(?<![a-z])\s*(pcs?|pieces?|off|ea|each|x|stk|stuck|st|pz|szt|ks|kpl|uds?|un)\.?$"
+_BY_MANY = r"((?P<many>a|half a|\w+)\s*)??((?P<pair>pairs?|prs?)|dozens?|doz|dz)\.?( of)?"
 _NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _WHOLE = {"in": "inches", "mm": "millimetres", "cm": "centimetres"}
 _TOTALS = r"(sub ?-?total|total|totale|sum|summe|gesamt|somme|suma|totaal|summa)\b"
@@ -309,16 +310,20 @@ class _Reading:
         if "count" not in self.columns:
             return 1
         told = self._cell(cells, "count")
-        bare = re.sub(_PIECES, "", folded(told))
+        bare = re.sub(_PIECES, "", folded(told)).strip()
+        times = 1
+        if of := re.fullmatch(_BY_MANY, bare):
+            times = (2 if of["pair"] else 12) // (1 + (of["many"] == "half a"))
+            bare = "one" if of["many"] in {None, "a", "half a"} else of["many"]
         bare = re.sub(r"^[x×]\s*|[.,]0+$", "", bare)
         bare = str(_NUMBERS.index(bare) + 1) if bare in _NUMBERS else bare
-        if not bare.isdecimal() or not 1 <= int(bare) <= MOST_OF_ONE:
+        if not bare.isdecimal() or not 1 <= times * int(bare) <= MOST_OF_ONE:
             raise ValueError(
                 f"how many? {shown(told)} is no number from 1 to {MOST_OF_ONE}"
                 if told
                 else "how many? nothing is said"
             )
-        return int(bare)
+        return times * int(bare)
 
     def _size(self, told: str, what: str) -> Fraction:
         if not told:

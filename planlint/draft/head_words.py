@@ -192,11 +192,19 @@ SIZE_ORDER = re.compile(rf"\b{_LETTER}(?:\s*[x×*/ ,]\s*|x){_LETTER}(?:\s*[x×*/
 """Three measures in one head, as ``T x W x L``."""
 
 
+_ASIDE = re.compile(
+    r"\b((in|en|on|at|to) ?(stock|hand|order)|have|got|available|cost|price|boards? (feet|foot|ft))\b"
+)
+"""What is remarked of a line: what is there, what it costs."""
+
+
 def _meanings(cell: str) -> dict[str, str]:
     """The column that a head names, by language."""
     if SIZE_ORDER.search(folded(cell)):
         return {"English": "size"}
     words = re.findall(r"[a-z]+", folded(cell))
+    if _ASIDE.search(" ".join(words)):
+        return {}
     if cell.strip() == "#":
         return {"English": "count"}
     return next((_MEANINGS[word] for word in ("".join(words), *words) if word in _MEANINGS), {})

@@ -13,7 +13,6 @@ from planlint.reports.safe_words import count, visible
 from planlint.sheet.arc_shapes import ArcShape, arch_shape, bow_shape
 from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, cut_out, cut_outs
 from planlint.sheet.joint_setouts import (
-    DOWEL_SPARE,
     SPLINE_DEEP,
     Shaped,
     shoulders,
@@ -367,11 +366,15 @@ def _bored(shaped: Shaped, part: Part, unit: str) -> Iterable[str]:
     said = shaped.said
     if shaped.kind == "dowels":
         yield f"{length(said['thick'], unit)} across" if "thick" in said else THIRD
-    dowels, all_of_it = shaped.kind == "dowels", part.size[shaped.side.axis]
-    deep = said.get("deep") or (said["long"] / 2 + DOWEL_SPARE if dowels and "long" in said else None)
-    if deep is not None and deep >= all_of_it:
-        yield f"less than {length(all_of_it, unit)} deep, which is all the wood there: as much deeper in the other part"
-    elif deep is not None:
+    deep, all_of_it = shaped.bored, part.size[shaped.side.axis]
+    if deep is None:
+        yield "how deep the plan does not say" if shaped.kind == "dowels" else "as deep as the biscuits ask"
+    elif shaped.takes is None:
         yield f"{length(deep, unit) if 'deep' in said else to_sixteenth(deep, unit)} deep"
+    elif deep < all_of_it and (more := 2 * deep - shaped.takes) < all_of_it:
+        thin = length(shaped.takes, unit)
+        yield f"more than {to_sixteenth(more, unit)} deep, for the other part is only {thin} thick there"
     else:
-        yield "how deep the plan does not say" if dowels else "as deep as the biscuits ask"
+        fits = 2 * deep < all_of_it + shaped.takes
+        then = "as much deeper in the other part" if fits else "shorter ones are needed"
+        yield f"less than {length(all_of_it, unit)} deep, which is all the wood there: {then}"

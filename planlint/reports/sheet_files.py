@@ -160,6 +160,7 @@ class _Writer:
             ],
             "finish": self.area(sheet.areas.finish),
             "glue": self.area(sheet.areas.glue),
+            "not_glued": sheet.areas.dry,
             "weight_unit": "lb" if self.unit == "in" else "kg",
             "weights": None if sheet.piece is None else self.weights(sheet.piece),
             "may_bear": [] if sheet.piece is None else list(self.shelves(sheet.piece)),

@@ -289,6 +289,7 @@ class TapeEntry(_Strict):
 
 class SheetEntry(_Strict):
     """What ``planlint sheet --as json`` prints. ``unit`` is that of every length; ``finish`` and ``glue`` are areas;
+    ``not_glued`` counts joints such as tenons of which the plan does not say it;
     of several plans at once no weights and loads are told."""
 
     title: str
@@ -305,6 +306,7 @@ class SheetEntry(_Strict):
     drilling: list[DrillingEntry]
     finish: Area
     glue: Area
+    not_glued: int
     weight_unit: Literal["lb", "kg"]
     weights: WeightsEntry | None
     may_bear: list[ShelfEntry]

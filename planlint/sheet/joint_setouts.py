@@ -59,6 +59,8 @@ class Shaped(NamedTuple):
     """Where the plan lays dowels or biscuits out, in the part's own frame."""
     origin: Side | None = None
     """The side that the plan measures them from, where it is one of this part."""
+    takes: Fraction | None = None
+    """How thick the other part is, where one of the two has no wood for half of a dowel."""
 
     @property
     def form(self) -> Form:
@@ -77,6 +79,13 @@ class Shaped(NamedTuple):
     @property
     def said(self) -> dict[str, Fraction]:
         return dict(self.measures)
+
+    @property
+    def bored(self) -> Fraction | None:
+        """How deep half of a dowel or biscuit goes, with room for glue, where the plan says it."""
+        said = self.said
+        half = said["long"] / 2 + DOWEL_SPARE if self.kind == "dowels" and "long" in said else None
+        return said.get("deep", half)
 
 
 def spread(makes: str, long: Fraction, measures: dict[str, Fraction]) -> int:
@@ -123,22 +132,22 @@ def _shaped(piece: Piece, join: Join, said: Tradition) -> Iterator[tuple[Part, S
             whole = all(box.low[x] < 1e-6 and box.high[x] > body.size[x] - 1e-6 for x in _beside(side))
             if whole and (said.kind != "bridle" or "thick" in said.measures):
                 continue  # All of it goes in.
-        yield (
-            part,
-            Shaped(
-                side,
-                said.kind,
-                makes,
-                measures,
-                words,
-                lets_in,
-                box and _size(box.low),
-                box and _size(box.high),
-                haunch,
-                tuple(_size(body.to_own(point)) for point in row.at) if row is not None else (),
-                row.fastening.row.origin if row is not None and settled else None,
-            ),
+        made = Shaped(
+            side,
+            said.kind,
+            makes,
+            measures,
+            words,
+            lets_in,
+            box and _size(box.low),
+            box and _size(box.high),
+            haunch,
+            tuple(_size(body.to_own(point)) for point in row.at) if row is not None else (),
+            row.fastening.row.origin if row is not None and settled else None,
         )
+        wood = [one.size[met.axis] for one, met, *_ in sides]
+        thin = made.form is Form.LOOSE and made.bored is not None and made.bored >= min(wood)
+        yield part, made._replace(takes=wood[not lets_in]) if thin else made
 
 
 def _row(piece: Piece, join: Join) -> FastenerRow | None:

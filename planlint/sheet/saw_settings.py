@@ -32,10 +32,13 @@ class _Cut(NamedTuple):
 
 def saw_settings(buying: Sequence[Purchase]) -> tuple[SawSetting, ...]:
     """Each setting once, in an order in which the saw can cut: by turns, in each the largest first. What is cut piece
-    by piece is not among them: ``settings_apart``."""
+    by piece is not among them: ``settings_apart``. Boards are free of order: they take the turn that is set already."""
     alike: dict[tuple[SawTurn, Fraction], list[_Cut]] = {}
-    for buy in buying:
-        for cut in (*_of_boards(buy), *_of_sheets(buy), *_once_planed(buy)):
+    every = [(*_of_sheets(buy), *_once_planed(buy)) for buy in buying]
+    for cuts in (*every, *(cuts for buy in buying for cuts in _of_boards(buy))):
+        sooner = [cut._replace(turn=_SOONER.get(cut.turn, cut.turn)) for cut in cuts]
+        new = [sum((cut.turn, -cut.measure) not in alike for cut in each) for each in (cuts, sooner)]
+        for cut in sooner if new[1] < new[0] else cuts:
             alike.setdefault((cut.turn, -cut.measure), []).append(cut)
     return tuple(
         SawSetting(
@@ -74,14 +77,16 @@ def settings_apart(buying: Sequence[Purchase]) -> int:
     )
 
 
-def _of_boards(buy: Purchase) -> Iterator[_Cut]:
-    if buy.boards is None:
-        return
-    for part in buy.parts:
-        for _ in range(part.count):
-            yield _Cut(SawTurn.CROSSCUT, part.sawn, (part,))
-            if buy.stock.width is not None and part.width < buy.stock.width and not part.rough:
-                yield _Cut(SawTurn.TRIM, part.width, (part,))
+_SOONER = {SawTurn.CROSSCUT: SawTurn.BAND, SawTurn.TRIM: SawTurn.RIP}
+
+
+def _of_boards(buy: Purchase) -> Iterator[tuple[_Cut, ...]]:
+    """The cuts of each part, in their order."""
+    for part in buy.parts if buy.boards is not None else ():
+        cuts = [_Cut(SawTurn.CROSSCUT, part.sawn, (part,))]
+        if buy.stock.width is not None and part.width < buy.stock.width and not part.rough:
+            cuts.append(_Cut(SawTurn.TRIM, part.width, (part,)))
+        yield from [tuple(cuts)] * part.count
 
 
 def _of_sheets(buy: Purchase) -> Iterator[_Cut]:

@@ -378,9 +378,10 @@ def _walled(parts: Sequence[Part]) -> bool:
 
 def _kind(parts: Sequence[Part], legs: Collection[int], own: bool = False) -> str:
     wide = sum(part.stock.sheet or (own and part.width > APRON_WIDTH) for part in parts)
+    level = all(part.grain is not Axis.Z for part in parts)
     if len(parts) > 2 and 2 * wide > len(parts):
-        return "carcass"
+        faces = [part.facing.axis for part in parts]
+        return "box" if level and faces.count(Axis.Z) < 2 and {Axis.X, Axis.Y} <= {*faces} else "carcass"
     if sum(part.index in legs for part in parts) > 1:
         return "base"
-    level = all(part.grain is not Axis.Z for part in parts)
     return "box" if len(parts) >= BOX and level and _walled(parts) else "assembly"
