@@ -106,5 +106,5 @@ def test_a_board_takes_the_stop_that_sheets_have_set() -> None:
     panel: Any = SimpleNamespace(boards=None, panels=sheets, panel=(96, 48), parts=parts, cut=[0])
     board: Any = SimpleNamespace(boards=[24], panels=None, parts=parts, stock=SimpleNamespace(width=6))
     for bought in ([panel, board], [board, panel]):
-        told = [(each.turn.rips, each.measure, each.cuts) for each in saw_settings(bought)]
+        told = [(each.turn.rips, int(each.measure), each.cuts) for each in saw_settings(bought)]
         assert told == [(False, 24, 2), (True, 3, 2)]

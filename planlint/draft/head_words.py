@@ -8,116 +8,55 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from unicodedata import normalize
 
-HEADS: dict[str, dict[str, str]] = {
-    "English": {
-        "name": "name part parts item component piece description label element",
-        "count": "count qty quantity number no pcs pieces pc amount many howmany nos",
-        "length": "length long len l",
-        "width": "width wide w breadth broad",
-        "thickness": "thickness thick thk th t gauge",
-        "material": "material mat matl wood species timber stock lumber board sheet",
-        "size": "size dimensions dims lxwxt measurements",
-    },
-    "German": {
-        "name": "bezeichnung benennung teil bauteil name werkstuck position pos element",
-        "count": "anzahl stuck stueck stuckzahl stk menge anz nr",
-        "length": "lange laenge l",
-        "width": "breite b",
-        "thickness": "dicke starke staerke materialstarke d",
-        "material": "material werkstoff holz holzart platte plattenmaterial",
-        "size": "masse abmessung abmessungen mass",
-    },
-    "French": {
-        "name": "designation nom piece pieces element repere rep",
-        "count": "quantite qte nombre nb nbre no",
-        "length": "longueur long",
-        "width": "largeur larg",
-        "thickness": "epaisseur epais ep",
-        "material": "materiau materiaux matiere bois essence panneau",
-        "size": "dimensions",
-    },
-    "Spanish": {
-        "name": "nombre pieza descripcion denominacion elemento parte",
-        "count": "cantidad cant unidades uds numero",
-        "length": "largo longitud",
-        "width": "ancho anchura",
-        "thickness": "espesor grosor grueso",
-        "material": "material madera tablero",
-        "size": "medidas dimensiones",
-    },
-    "Italian": {
-        "name": "nome pezzo descrizione elemento particolare denominazione",
-        "count": "quantita qta qt pezzi numero pz",
-        "length": "lunghezza lung",
-        "width": "larghezza larg largo",
-        "thickness": "spessore spess sp",
-        "material": "materiale legno essenza pannello",
-        "size": "dimensioni misure",
-    },
-    "Portuguese": {
-        "name": "nome peca descricao elemento parte",
-        "count": "quantidade qtd qtde numero",
-        "length": "comprimento comp",
-        "width": "largura largo",
-        "thickness": "espessura esp",
-        "material": "material madeira painel chapa",
-        "size": "medidas dimensoes",
-    },
-    "Dutch": {
-        "name": "naam onderdeel omschrijving benaming deel element",
-        "count": "aantal stuks stuk st nr",
-        "length": "lengte l",
-        "width": "breedte b",
-        "thickness": "dikte d",
-        "material": "materiaal hout houtsoort plaat",
-        "size": "afmeting afmetingen maat maten",
-    },
-    "Swedish": {
-        "name": "namn del benamning beskrivning detalj",
-        "count": "antal st nr",
-        "length": "langd l",
-        "width": "bredd b",
-        "thickness": "tjocklek t",
-        "material": "material tra traslag virke skiva",
-        "size": "matt dimension",
-    },
-    "Danish or Norwegian": {
-        "name": "navn del emne betegnelse beskrivelse",
-        "count": "antal stk nr",
-        "length": "laengde lengde l",
-        "width": "bredde b",
-        "thickness": "tykkelse t",
-        "material": "materiale trae tre traesort treslag plade",
-        "size": "mal",
-    },
-    "Finnish": {
-        "name": "nimi osa kuvaus",
-        "count": "maara lukumaara kpl",
-        "length": "pituus",
-        "width": "leveys",
-        "thickness": "paksuus",
-        "material": "materiaali puu puulaji levy",
-        "size": "mitat",
-    },
-    "Polish": {
-        "name": "nazwa element opis",
-        "count": "ilosc sztuk szt liczba",
-        "length": "dlugosc",
-        "width": "szerokosc",
-        "thickness": "grubosc",
-        "material": "material drewno plyta",
-        "size": "wymiary wymiar",
-    },
-    "Czech": {
-        "name": "nazev dil popis",
-        "count": "pocet ks kusu mnozstvi",
-        "length": "delka",
-        "width": "sirka",
-        "thickness": "tloustka",
-        "material": "material drevo deska",
-        "size": "rozmery rozmer",
-    },
+_COLUMNS = ("name", "count", "length", "width", "thickness", "material", "size")
+_SPOKEN = {
+    "English": (
+        "name part parts item component piece description label element; count qty quantity number no pcs pieces "
+        "pc amount many howmany nos; length long len l; width wide w breadth broad; thickness thick thk th t "
+        "gauge; material mat matl wood species timber stock lumber board sheet; size dimensions dims lxwxt "
+        "measurements"
+    ),
+    "German": (
+        "bezeichnung benennung teil bauteil name werkstuck position pos element; anzahl stuck stueck stuckzahl "
+        "stk menge anz nr; lange laenge l; breite b; dicke starke staerke materialstarke d; material werkstoff "
+        "holz holzart platte plattenmaterial; masse abmessung abmessungen mass"
+    ),
+    "French": (
+        "designation nom piece pieces element repere rep; quantite qte nombre nb nbre no; longueur long; largeur "
+        "larg; epaisseur epais ep; materiau materiaux matiere bois essence panneau; dimensions"
+    ),
+    "Spanish": (
+        "nombre pieza descripcion denominacion elemento parte; cantidad cant unidades uds numero; largo longitud; "
+        "ancho anchura; espesor grosor grueso; material madera tablero; medidas dimensiones"
+    ),
+    "Italian": (
+        "nome pezzo descrizione elemento particolare denominazione; quantita qta qt pezzi numero pz; lunghezza "
+        "lung; larghezza larg largo; spessore spess sp; materiale legno essenza pannello; dimensioni misure"
+    ),
+    "Portuguese": (
+        "nome peca descricao elemento parte; quantidade qtd qtde numero; comprimento comp; largura largo; "
+        "espessura esp; material madeira painel chapa; medidas dimensoes"
+    ),
+    "Dutch": (
+        "naam onderdeel omschrijving benaming deel element; aantal stuks stuk st nr; lengte l; breedte b; dikte "
+        "d; materiaal hout houtsoort plaat; afmeting afmetingen maat maten"
+    ),
+    "Swedish": (
+        "namn del benamning beskrivning detalj; antal st nr; langd l; bredd b; tjocklek t; material tra traslag "
+        "virke skiva; matt dimension"
+    ),
+    "Danish or Norwegian": (
+        "navn del emne betegnelse beskrivelse; antal stk nr; laengde lengde l; bredde b; tykkelse t; materiale "
+        "trae tre traesort treslag plade; mal"
+    ),
+    "Finnish": "nimi osa kuvaus; maara lukumaara kpl; pituus; leveys; paksuus; materiaali puu puulaji levy; mitat",
+    "Polish": (
+        "nazwa element opis; ilosc sztuk szt liczba; dlugosc; szerokosc; grubosc; material drewno plyta; wymiary "
+        "wymiar"
+    ),
+    "Czech": "nazev dil popis; pocet ks kusu mnozstvi; delka; sirka; tloustka; material drevo deska; rozmery rozmer",
 }
+HEADS = {each: dict(zip(_COLUMNS, words.split("; "), strict=True)) for each, words in _SPOKEN.items()}
 """Usual words for each column by language, without accents. Basis: common practice, from memory."""
 _WEAK = "no nr num numero number item itemno itemnumber label partno partnumber position pos repere rep lfdnr"
 WEAK = frozenset(_WEAK.split())
