@@ -64,6 +64,8 @@ def test_usual_spellings_of_one_line(text: str) -> None:
     ("told", "many"),
     [
         ("2 pairs", 4),
+        ("2 Paar", 4),
+        ("une paire", 2),
         ("a dozen", 12),
         ("half a dozen", 6),
         ("2 doz.", 24),

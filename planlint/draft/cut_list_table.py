@@ -37,7 +37,9 @@ NEAR = Fraction(1, 16)
 """Inches by which panels differ from what they are called by. Basis: common practice, as 18 mm for 3/4 in."""
 _TIMES = re.compile(r"\s*[x×X*]\s*")
 _PIECES = r"(?<![a-z])\s*(pcs?|pieces?|off|ea|each|x|stk|stuck|st|pz|szt|ks|kpl|uds?|un)\.?$"
-_BY_MANY = r"((?P<many>a|half a|\w+)\s*)??((?P<pair>pairs?|prs?)|dozens?|doz|dz)\.?( of)?"
+_BY_MANY = (
+    r"((?P<many>a|half a|\w+)\s*)??((?P<pair>pairs?|prs?|paare?|paires?)|dozens?|doz|dz|dutzend)\.?( of)?"
+)
 _NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _WHOLE = {"in": "inches", "mm": "millimetres", "cm": "centimetres"}
 _TOTALS = r"(sub ?-?total|total|totale|sum|summe|gesamt|somme|suma|totaal|summa)\b"
@@ -314,7 +316,7 @@ class _Reading:
         times = 1
         if of := re.fullmatch(_BY_MANY, bare):
             times = (2 if of["pair"] else 12) // (1 + (of["many"] == "half a"))
-            bare = "one" if of["many"] in {None, "a", "half a"} else of["many"]
+            bare = "one" if of["many"] in {None, "a", "half a", "ein", "une"} else of["many"]
         bare = re.sub(r"^[x×]\s*|[.,]0+$", "", bare)
         bare = str(_NUMBERS.index(bare) + 1) if bare in _NUMBERS else bare
         if not bare.isdecimal() or not 1 <= times * int(bare) <= MOST_OF_ONE:

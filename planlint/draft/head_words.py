@@ -12,9 +12,9 @@ _COLUMNS = ("name", "count", "length", "width", "thickness", "material", "size")
 _SPOKEN = {
     "English": (
         "name part parts item component piece description label element; count qty quantity number no pcs pieces "
-        "pc amount many howmany nos; length long len l; width wide w breadth broad; thickness thick thk th t "
-        "gauge; material mat matl wood species timber stock lumber board sheet; size dimensions dims lxwxt "
-        "measurements"
+        "pc amount many howmany nos need needed required; length long len l; width wide w breadth broad; "
+        "thickness thick thk th t gauge; material mat matl wood species timber stock lumber board sheet; "
+        "size dimensions dims lxwxt measurements"
     ),
     "German": (
         "bezeichnung benennung teil bauteil name werkstuck position pos element; anzahl stuck stueck stuckzahl "
