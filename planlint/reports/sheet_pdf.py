@@ -21,8 +21,11 @@ if TYPE_CHECKING:
 PAPERS = {"letter": (612.0, 792.0), "a4": (595.27, 841.89)}
 """Points of 1/72 in: ANSI/ASME Y14.1 size A, and ISO 216 A4."""
 MARGIN = 40.0
-SKETCH = 0.84
-"""The share of a column that the picture of a step takes. Basis: our own judgement, as names in it stay readable."""
+SKETCHES = (0.84, 0.72, 0.62)
+"""The share of a column that the picture of a step takes, and what it takes where the pages would be too many. Basis:
+our own judgement, as names in it stay readable."""
+MOST_PAGES = 4
+"""Pages of one piece that pictures are made smaller for."""
 BESIDE = 7.0
 """Points that a cell of a table keeps free beside its words."""
 FINE = 0.1
@@ -54,16 +57,31 @@ def sheet_pdf(sheet: ShopSheet, paper: str = "letter", sketches: Mapping[int, Sk
         from reportlab.platypus import SimpleDocTemplate  # noqa: PLC0415
     except ImportError as problem:
         raise NoPdf("a PDF needs the extra `sheet`: pip install 'planlint[sheet]'") from problem
-    out = BytesIO()
     size = PAPERS[paper]
-    document = SimpleDocTemplate(
-        out,
-        pagesize=size,
-        **{f"{side}Margin": MARGIN for side in ("left", "right", "top", "bottom")},
-        title=f"Shop sheet: {sheet.title}",
-        invariant=1,
-    )
-    room = size[0] - 2 * MARGIN
+    for broad in SKETCHES:
+        out = BytesIO()
+        document = SimpleDocTemplate(
+            out,
+            pagesize=size,
+            **{f"{side}Margin": MARGIN for side in ("left", "right", "top", "bottom")},
+            title=f"Shop sheet: {sheet.title}",
+            invariant=1,
+        )
+
+        def foot(canvas: Any, _document: Any) -> None:
+            write(canvas, (MARGIN, MARGIN / 2), sheet.title[:90], 7, "start")
+            write(canvas, (size[0] - MARGIN, MARGIN / 2), f"page {canvas.getPageNumber()}", 7, "end")
+
+        document.build(
+            _story(sheet, size[0] - 2 * MARGIN, sketches or {}, broad), onFirstPage=foot, onLaterPages=foot
+        )
+        if document.page <= MOST_PAGES or not sketches:
+            break
+    return out.getvalue()
+
+
+def _story(sheet: ShopSheet, room: float, sketches: Mapping[int, Sketch], broad: float) -> list[Any]:
+    """All that stands on the pages; the pictures of steps ``broad``, a share of a column."""
     page, column = _Pages(room), _Pages((room - GUTTER) / 2)
     story = [page.title(f"Shop sheet: {sheet.title}")]
     beside: list[Any] = []
@@ -75,15 +93,8 @@ def sheet_pdf(sheet: ShopSheet, paper: str = "letter", sketches: Mapping[int, Sk
         story += page.section(section)
         beside = []
     if sheet.piece is not None and sheet.steps:
-        beside += [column.heading("Order of work"), *column.steps(sheet, sheet.piece, sketches or {})]
-    story += [two_columns(beside, room)] if beside else []
-
-    def foot(canvas: Any, _document: Any) -> None:
-        write(canvas, (MARGIN, MARGIN / 2), sheet.title[:90], 7, "start")
-        write(canvas, (size[0] - MARGIN, MARGIN / 2), f"page {canvas.getPageNumber()}", 7, "end")
-
-    document.build(story, onFirstPage=foot, onLaterPages=foot)
-    return out.getvalue()
+        beside += [column.heading("Order of work"), *column.steps(sheet, sheet.piece, sketches, broad)]
+    return story + ([two_columns(beside, room)] if beside else [])
 
 
 class _Pages:
@@ -224,7 +235,9 @@ class _Pages:
             drawing.add(middle(left, low - 1.9, str(cut.number), 5.5))
         return [self._words(picture.title, self.caption), drawing]
 
-    def steps(self, sheet: ShopSheet, piece: Piece, sketches: Mapping[int, Sketch]) -> Iterator[Any]:
+    def steps(
+        self, sheet: ShopSheet, piece: Piece, sketches: Mapping[int, Sketch], broad: float
+    ) -> Iterator[Any]:
         """Each step's heading, its picture, what is said of it, and a paragraph for each joint."""
         told, behind = sheet_steps(piece, sheet.steps, sheet.stops)
         yield from (self._words(words, self.body) for words in without_pictures(sheet, sketches))
@@ -232,7 +245,7 @@ class _Pages:
             head, *rest = self._paragraphs(lines)
             yield head
             if step.number in sketches:
-                yield _drawn(sketches[step.number], self.room * SKETCH)
+                yield _drawn(sketches[step.number], self.room * broad)
             yield from rest
         yield from self._paragraphs(behind)
 
@@ -242,11 +255,12 @@ class _Pages:
 
         found: list[tuple[ParagraphStyle, list[str]]] = []
         for line in lines:
-            words = marked_up(line.words, not line.label)
+            words = marked_up(line.words)
             if not line.depth and not line.label:
-                found.append((self.note, [words]))
+                found.append((self.note, [marked_up(line.words, bold=True)]))
             elif not line.label:
-                found.append((self.joint, [f"–  {words}."]))
+                joint, mark, how = line.words.partition(": ")
+                found.append((self.joint, [f"–  {marked_up(joint + mark, bold=True)}{marked_up(how)}."]))
             else:
                 if not found or found[-1][0] is self.note or (line.depth < 2 and found[-1][0] is self.joint):
                     found.append((self.step, []))
