@@ -664,3 +664,10 @@ join pole.bottom to foot_a.top as mortise and tenon, tenon 1 long, 1 thick, 1 wi
     joined = [[each.join.name for each in step.work] for step in work_steps(piece(text))]
     assert joined == [["foot_b.bottom"], ["pole.bottom"]]
     assert shut_in(text) == []
+
+
+def test_a_box_on_the_way_to_a_drawer_is_called_after_the_drawer(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["start", "drawers"])
+    text = " ".join(told(capsys.readouterr().out).split())
+    assert "Glue lower_base to the box of lower Lies" in text
+    assert "likewise upper_base to the box of upper Why" in text

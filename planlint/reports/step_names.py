@@ -27,7 +27,7 @@ class Names:
     """What units are called: their parts are told once, where they are made."""
 
     def __init__(self, steps: Sequence[Step]) -> None:
-        units = dict.fromkeys(
+        self._units = units = dict.fromkeys(
             unit
             for step in steps
             if not step.stuck
@@ -63,6 +63,10 @@ class Names:
             return listed(names)
         if unit.kind not in {"assembly", "piece"} and what not in self._shared[unit.own]:
             return f"the {what}"
+        stem = unit.parts[0].name.partition("_")[0] + "_"
+        apart = {part for each in self._units if {*each.parts}.isdisjoint(unit.parts) for part in each.parts}
+        if {*unit.parts} == {part for part in {*unit.parts} | apart if part.name.startswith(stem)}:
+            return f"the {what} of {visible(stem[:-1])}"
         return f"the {what} of {listed(names, most=MOST_NAMED)}"
 
     def what(self, step: Step) -> tuple[str, str]:
@@ -79,7 +83,8 @@ class Names:
             words = runs(step.made)
             up = " up" if verb == "Glue" else ""
             return f"{verb}{up} {listed(words, most=len(words))}", "edge to edge"
-        to = "in" if verb == "Lay" and step.inside and _holds(step.standing) else _TO.get(verb, "to")
+        inside = verb == "Lay" and step.inside and all(u.kind not in {"base", "part"} for u in step.standing)
+        to = "in" if inside else _TO.get(verb, "to")
         return f"{verb} {self._added(step)}", f"{to} {self._to(step)}"
 
     def alike(self, step: Step) -> list[tuple[str, str]]:
@@ -207,11 +212,6 @@ def _verb(step: Step, plain: str) -> str:
     kinds = {row.kind for each in work for row in each.join.fastenings}
     alone = all(each.join.fastenings and not (each.join.pockets or each.join.glue) for each in work)
     return _DRIVEN.get(next(iter(kinds)), plain) if alone and len(kinds) == 1 else plain
-
-
-def _holds(units: Sequence[Unit]) -> bool:
-    """Whether what is laid there is said to lie in it, not on it."""
-    return all(unit.kind not in {"base", "part"} for unit in units)
 
 
 def _glued(step: Step) -> bool:

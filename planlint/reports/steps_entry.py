@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -56,10 +56,7 @@ def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any
             for step in steps
             if step.stuck
         ],
-        "screws": [
-            {"count": count, "thread": thread, "length": inches, "gauge": gauge}
-            for (thread, inches, gauge), count in all_screws(piece).items()
-        ],
+        "screws": _screws_entry(all_screws(piece)),
         "plugs": counted(piece).plugs,
     }
 
@@ -85,10 +82,7 @@ def _work_entry(piece: Piece, work: JoinWork) -> dict[str, Any]:
                 "from": row.origin.value,
                 "places": sorted(round(row.from_side(p.station, row.origin), 6) for p in row.pockets),
                 "plugged": row.asked.plugged,
-                "screws": [
-                    {"count": count, "thread": thread, "length": inches, "gauge": gauge}
-                    for (thread, inches, gauge), count in screws_of(row).items()
-                ],
+                "screws": _screws_entry(screws_of(row)),
             }
             for row in rows_of(piece, join)
         ],
@@ -126,6 +120,12 @@ def _work_entry(piece: Piece, work: JoinWork) -> dict[str, Any]:
             "again": clamp.again,
         },
     }
+
+
+def _screws_entry(screws: Mapping[ScrewKind, int]) -> list[dict[str, Any]]:
+    return [
+        {"count": n, "thread": kind[0], "length": kind[1], "gauge": kind[2]} for kind, n in screws.items()
+    ]
 
 
 def _number(value: Fraction | None) -> float | None:
