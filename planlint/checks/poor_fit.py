@@ -17,6 +17,7 @@ from planlint.geometry.let_in import (
     left_in,
     let_in,
     opens,
+    runs_in,
 )
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
@@ -53,7 +54,7 @@ def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
     faults = list(poor_fits(piece, limit, loose))
     for fault in faults:
         wide = fault.kind == "wide"
-        lap = fault.kind in {"lap-thick", "lap-gap"}
+        lap = fault.kind.startswith("lap")
         measured = fault.amount if fault.amount and fault.kind not in {"missing", "other-face"} else None
         yield rule.finding(
             fact=fault,
@@ -226,10 +227,11 @@ def _uncut(piece: Piece, lies: LetIn, cut: set[str], limit: float) -> list[PoorF
     """A part let into wood that is not cut, where the plan writes such cuts elsewhere, or cut on its other face."""
     join, body = lies.join, piece.body(lies.join.part_b)
     side, host = join.side_b, join.part_b
-    for removal in host.removals:
+    used = {each.side_b for each in piece.graph.joins_of(host) if each.part_b is host}
+    for removal in host.removals if side.opposite not in used else ():
         box = box_of(removal)
         other = removal.kind in _cuts(join) and opens(box, body, side.axis, -side.sign)
-        if other and _off(box, lies.box, side.axis) <= NEAR and not _used(piece, host, side.opposite):
+        if other and _off(box, lies.box, side.axis) <= NEAR:
             return [PoorFit("other-face", join, host, removal, 0.0, side.opposite)]
     if _kind(join) not in cut:
         return []
@@ -237,11 +239,6 @@ def _uncut(piece: Piece, lies: LetIn, cut: set[str], limit: float) -> list[PoorF
     if any(_holds(box_of(removal), lies.box, limit) for removal in host.removals):
         return []
     return [PoorFit("missing", join, host, None, goes, side)]
-
-
-def _used(piece: Piece, host: Part, side: Side) -> bool:
-    """Whether something is let into that side of a part."""
-    return any(join.part_b is host and join.side_b is side for join in piece.graph.joins_of(host))
 
 
 def _holds(outer: Box, inner: Box, limit: float) -> bool:
@@ -266,8 +263,12 @@ def _lap(piece: Piece, lies: LetIn, limit: float) -> list[PoorFit]:
         if left_a > deep - limit or left_b > deep - limit:
             continue  # What the plan does not write is taken to be cut as the other asks for.
         off = left_a + left_b - deep
-        if abs(off) <= limit + 1e-6:
-            return []
         kind = "lap-thick" if off > 0 else "lap-gap"
+        if abs(off) <= limit + 1e-6:
+            runs, its = (runs_in(body, lies.box, axis, b) for body in (a, b))
+            off = sum(max(0, min(hi, top) - max(lo, low)) for lo, hi in runs for low, top in its)
+            if off <= limit + 1e-6:
+                return []
+            kind = "lap-face"
         found.append(PoorFit(kind, join, join.part_b, None, abs(off), side_of(axis, 1), deep))
     return [min(found, key=lambda each: each.amount)] if found else []

@@ -7,6 +7,8 @@ from fractions import Fraction
 
 from planlint.checks.poor_fit import PoorFit
 from planlint.findings.finding import Finding
+from planlint.geometry.let_in import box_of, common, let_in
+from planlint.geometry.let_in import moved as moved_box
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import PartDetails, PartLine, RemovalItem, Statement
 from planlint.language.vocabulary import SPANS, USUAL_MIRROR
@@ -36,7 +38,7 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
         for edits in _copied(context, fault):
             yield Proposal(edits, f"cut {host} for {part} as the plan has its others")
         return
-    if kind in {"lap-thick", "lap-gap"}:
+    if kind.startswith("lap"):
         yield from _lap(context, fault)
         return
     place = _place(context, fault.host, fault.removal) if fault.removal is not None else None
@@ -76,24 +78,30 @@ def _mirrored_otherwise(context: Context, host: Part) -> Iterator[Proposal]:
 
 
 def _lap(context: Context, fault: PoorFit) -> Iterator[Proposal]:
-    """The cut of the one part or of the other made deeper or shallower."""
+    """The cut of the one part or of the other made deeper or shallower, or on the other side."""
     by = exact(fault.amount, context.unit) * (1 if fault.kind == "lap-thick" else -1)
+    does = {"lap-face": "on its other side", "lap-thick": "deeper"}.get(fault.kind, "less deep")
     axis = (fault.side or fault.join.side_b).axis
+    a, b = map(context.piece.body, fault.join.parts)
+    lies = let_in(fault.join, a, b)
+    assert lies is not None
     for part in fault.join.parts:
+        there = lies.box if part is fault.join.part_b else moved_box(lies.box, b, a)
         for removal in part.removals:
-            place = _place(context, part, removal)
+            place = _place(context, part, removal) if common(box_of(removal), there) else None
             if place is None:
                 continue
             statement, item = place
-            sides = [SIDE_BY_WORD[each.text] for each in item.sides]
-            if item.offset is not None:
-                number = item.depths[1] if sides[0].axis is axis else None
-            else:
-                told = zip(item.depths, sides, strict=False)
-                number = next((depth for depth, side in told if side.axis is axis), None)
-            edit = _by(context, statement, number, by)
-            if edit is not None:
-                yield Proposal((edit,), f"cut {part.name} {'deeper' if by > 0 else 'less deep'} in the lap")
+            # Of a channel the second number is how deep it goes into the first side.
+            for number, word in zip(item.depths[item.offset is not None :], item.sides, strict=False):
+                side = SIDE_BY_WORD[word.text]
+                if side.axis is not axis:
+                    continue
+                edit = _by(context, statement, number, by)
+                if fault.kind == "lap-face":
+                    edit = change(statement, word.start, word.end, side.opposite.value)
+                if edit is not None:
+                    yield Proposal((edit,), f"cut {part.name} {does} in the lap")
 
 
 def _changed(

@@ -108,15 +108,15 @@ def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
             ),
         )
     a, b = fault.join.part_a.name, fault.join.part_b.name
+    both = f"out of {a} or {b}, so that both cuts come to {needed}."
     if found.kind == "lap-thick":
-        return Told(
-            f"What is left of {a} and {b} in their lap is {amount} more than the {needed} they share.",
-            [f"Cut {amount} more out of {a} or {b}, so that both cuts come to {needed}."],
-        )
-    return Told(
-        f"The cuts of the lap of {a} on {b} take {amount} too much: a gap stays open between them.",
-        [f"Cut {amount} less out of {a} or {b}, so that both cuts come to {needed}."],
-    )
+        left = f"What is left of {a} and {b} in their lap is {amount} more than the {needed} they share."
+        return Told(left, [f"Cut {amount} more {both}"])
+    if found.kind == "lap-face":
+        on = f"{a} and {b} are cut on the same side for their lap: they run {amount} into one another."
+        return Told(on, [f"Cut the lap of {a} or {b} on its other side."])
+    gap = f"The cuts of the lap of {a} on {b} take {amount} too much: a gap stays open between them."
+    return Told(gap, [f"Cut {amount} less {both}"])
 
 
 def _cut_of(fault: PoorFit) -> str:
