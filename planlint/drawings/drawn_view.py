@@ -16,7 +16,7 @@ from planlint.drawings.view_window import AN_EYE_S, EVERYWHERE
 from planlint.drawings.viewpoints import Flat, View
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.polygons import area
+from planlint.geometry.shapes.polygons import area, middle
 from planlint.geometry.shapes.vectors import dot, minus, plus, scaled
 
 Room = tuple[float, float, float, float]
@@ -195,10 +195,10 @@ class _Spots:
             # All sides of such a face are edges, and what covers one has an edge before it: no place of the face is
             # farther from all lines than from its rim. Most places are out by that.
             rim = _rim([view.flat(corner) for corner in face.corners]) if rimmed else ()
-            most = _from_rim(rim, view.flat(_centre(face.corners))) if rimmed and _even(face.corners) else inf
+            most = _from_rim(rim, view.flat(middle(face.corners))) if rimmed and _even(face.corners) else inf
             # Of the chords of a curve, and of what is left beside it, each is looked at once.
             small = not rimmed and size * FEW < sized[0][0]
-            points = [_centre(face.corners)] if small else _from_the_centre(face.corners)
+            points = [middle(face.corners)] if small else _from_the_centre(face.corners)
             for point in points:
                 at = view.flat(point)
                 if best is not None:
@@ -237,13 +237,9 @@ def _rim(corners: Sequence[Flat]) -> list[tuple[float, float, float]]:
 
 def _from_the_centre(corners: Sequence[Vector]) -> Iterator[Vector]:
     """Places all over a convex face, its centre first; the others are not worked out before they are asked for."""
-    centre = _centre(corners)
+    centre = middle(corners)
     yield centre
     yield from sorted(_samples(corners), key=lambda each: _far(each, centre))[1:]
-
-
-def _centre(corners: Sequence[Vector]) -> Vector:
-    return scaled(_sum(corners), 1 / len(corners))
 
 
 def _samples(corners: Sequence[Vector]) -> Iterable[Vector]:
@@ -261,24 +257,17 @@ def _samples(corners: Sequence[Vector]) -> Iterable[Vector]:
             for j in range(m):
                 yield plus(p, minus(q, p), (j + 0.5) / m)
         return
-    middle = _centre(corners)
-    yield middle
+    centre = middle(corners)
+    yield centre
     for corner, after in zip(corners, [*corners[1:], corners[0]], strict=True):
         for share in (0.4, 0.75):
-            yield plus(middle, minus(corner, middle), share)
-            yield plus(middle, minus(scaled(plus(corner, after), 0.5), middle), share)
+            yield plus(centre, minus(corner, centre), share)
+            yield plus(centre, minus(scaled(plus(corner, after), 0.5), centre), share)
 
 
 def _far(a: Vector, b: Vector) -> float:
     """How far places lie apart, so that those as far but for rounding are alike."""
     return round(hypot(*minus(a, b)), 6)
-
-
-def _sum(points: Iterable[Vector]) -> Vector:
-    total: Vector = (0.0, 0.0, 0.0)
-    for point in points:
-        total = plus(total, point)
-    return total
 
 
 def grain_sign(view: Drawn, body: Body, place: Place) -> list[Item]:
@@ -289,14 +278,7 @@ def grain_sign(view: Drawn, body: Body, place: Place) -> list[Item]:
     if hypot(x, y) < 0.3:
         return end_grain_mark(place.at) if place.clear > 1.4 else []
     way = (x, -y)
-    room = max(
-        (
-            long
-            for long in (8.0, 5.0, 3.0)
-            if _clear_along(view, body, place, long)
-        ),
-        default=0.0,
-    )  # fmt: skip
+    room = next((long for long in (8.0, 5.0, 3.0) if _clear_along(view, body, place, long)), 0.0)
     return grain_mark(place.at, way, room) if room and place.clear > 0.8 else []
 
 

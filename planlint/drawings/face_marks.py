@@ -52,10 +52,10 @@ class Flatwise(NamedTuple):
 
 
 def flatwise(
-    part: Part, side: Side, fasteners: Iterable[OnSide] = (), let_in: Iterable[Shaped] = ()
+    whole: Body, side: Side, fasteners: Iterable[OnSide] = (), let_in: Iterable[Shaped] = ()
 ) -> Flatwise:
     """A part as it lies with one side up; its grain runs across the paper wherever it lies in that side."""
-    body = _lying(part)
+    body, part = _lying(whole), whole.part
     toward = body.own_planes[side].normal if side not in body.cut_ends else square(side)
     along = part.grain if side.axis != part.grain else part.across
     up = cross(toward, AXES[along])
@@ -66,9 +66,11 @@ def flatwise(
 
 
 @lru_cache(maxsize=64)
-def _lying(part: Part) -> Body:
+def _lying(whole: Body) -> Body:
     """Kept, as its sides are looked at in turn."""
-    return Body(replace(part, turn=None), (0.0, 0.0, 0.0))
+    body = Body(replace(whole.part, turn=None), (0.0, 0.0, 0.0))
+    body.own_cells, body.own_shapes = whole.own_cells, whole.own_shapes
+    return body
 
 
 def let_in(piece: Piece, part: Part) -> list[Shaped]:
@@ -81,11 +83,7 @@ def let_in(piece: Piece, part: Part) -> list[Shaped]:
 
 
 def square(side: Side) -> Vector:
-    return (
-        float(side.sign * (side.axis == 0)),
-        float(side.sign * (side.axis == 1)),
-        float(side.sign * (side.axis == 2)),
-    )
+    return scaled(AXES[side.axis], float(side.sign))
 
 
 def lines_of_distances(part: Part, side: Side, lying: Flatwise, mine: Sequence[Row]) -> Counter[str]:

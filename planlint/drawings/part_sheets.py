@@ -134,7 +134,9 @@ class _Face(NamedTuple):
 
 def _face(piece: Piece, part: Part, side: Side) -> _Face:
     fasteners = [each for each in fasteners_on(piece, part) if each.side is side]
-    lying = flatwise(part, side, fasteners, [each for each in let_in(piece, part) if each.side is side])
+    lying = flatwise(
+        piece.body(part), side, fasteners, [each for each in let_in(piece, part) if each.side is side]
+    )
     mine = [row for row in rows(piece) if row.part is part and row.asked.face is side]
     stretches = Scene([lying.body], lying.view).stretches()
     xs, ys = zip(*(end for each in stretches for end in (each.a, each.b)), strict=True)
@@ -280,17 +282,8 @@ def _break_lines(left: float, right: float, top: float, base: float) -> Iterator
     """Two thin zigzag lines beside a break."""
     middle = (top + base) / 2
     for x in (left, right):
-        yield Line(
-            "thin",
-            (
-                (x, top - 2),
-                (x, middle - 1.5),
-                (x + 0.9, middle - 0.7),
-                (x - 0.9, middle + 0.7),
-                (x, middle + 1.5),
-                (x, base + 2),
-            ),
-        )
+        zigzag = (x, middle - 1.5), (x + 0.9, middle - 0.7), (x - 0.9, middle + 0.7), (x, middle + 1.5)
+        yield Line("thin", ((x, top - 2), *zigzag, (x, base + 2)))
 
 
 def _neighbours(

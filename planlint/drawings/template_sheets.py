@@ -16,6 +16,7 @@ from planlint.drawings.piece_sheets import EDGE, HEAD, titled
 from planlint.drawings.view_window import inside
 from planlint.drawings.viewpoints import Flat
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import plus
 from planlint.model.directions import Side, side_of
 from planlint.model.plan import Part
@@ -40,7 +41,7 @@ def template_sheets(piece: Piece) -> Iterator[Sheet]:
     their parts."""
     alike: dict[object, tuple[list[Item], Box, list[str], str]] = {}
     for part in piece.plan.parts:
-        for side, items, box in (*_drilled(piece, part), *_curved(part)):
+        for side, items, box in (*_drilled(piece, part), *_curved(piece.body(part))):
             key = tuple(
                 (type(item).__name__, tuple((round(x, 2), round(y, 2)) for x, y in item.points))
                 if not isinstance(item, Text)
@@ -65,11 +66,12 @@ def _drilled(piece: Piece, part: Part) -> Iterator[Template]:
         yield side, *_region(piece, part, face, group)
 
 
-def _curved(part: Part) -> Iterator[Template]:
+def _curved(body: Body) -> Iterator[Template]:
     """The outline of each arch and bow, to saw to."""
+    part = body.part
     for arc in arc_shapes(part):
         face = part.facing if part.is_face(side_of(arc.level, 1)) else side_of(arc.level, 1)
-        lying = flatwise(part, face)
+        lying = flatwise(body, face)
         items = _outline(lying)
         edge, deep = (float(part.from_side(arc.side, away)) for away in (Fraction(0), arc.deep))
         corners = [
@@ -107,8 +109,8 @@ def _box_of(items: Sequence[Item]) -> Box:
 
 def _region(piece: Piece, part: Part, face: Side, group: Sequence[Row]) -> tuple[list[Item], Box]:
     """What lies round the rows of one joint, at full size."""
-    lying = flatwise(part, face)
     body = piece.body(part)
+    lying = flatwise(body, face)
     items = _outline(lying)
     whole = _box_of(items)
     corners: list[Flat] = []

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Cell, Plane, Shape
 from planlint.geometry.shapes.polygons import Polygon, area, clipped
-from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled, total, unit
 
 Edge = tuple[Vector, Vector]
 _SAME = 1e-7
@@ -101,9 +101,7 @@ def _settled(polyhedra: Sequence[Shape]) -> list[list[Polygon]]:
     """The same with each corner told by the same numbers, whichever faces and pieces it was worked out from."""
     corners = {corner for faces in polyhedra for face in faces for corner in face}
     x, y, z = (_levels(corner[axis] for corner in corners) for axis in range(3))
-    return [
-        [tuple((x[a], y[b], z[c]) for a, b, c in face) for face in faces] for faces in polyhedra
-    ]  # fmt: skip
+    return [[tuple((x[a], y[b], z[c]) for a, b, c in face) for face in faces] for faces in polyhedra]
 
 
 def _levels(values: Iterable[float]) -> dict[float, float]:
@@ -134,27 +132,31 @@ def _turns(chords: Sequence[Plane]) -> dict[tuple[float, ...], float]:
 
 
 def _without_seams(
-    wood: Iterable[Cell], round_planes: Mapping[tuple[float, ...], float], candidates: Iterable[Edge]
+    wood: Sequence[Cell], round_planes: Mapping[tuple[float, ...], float], candidates: Iterable[Edge]
 ) -> Iterator[Edge]:
     """Of the edges of all pieces what is an edge of the whole: the wood round it is neither all, none nor half."""
-    cells = [(cell, _planes_of(cell)) for cell in wood]
+    planes, bounds = _bounded(wood)
     for foot, way, spans in _lines(candidates):
+        met = [(dot(plane.normal, way), plane.depth(foot)) for plane in planes]
         first, last = min(low for low, _ in spans), max(high for _, high in spans)
-        from_to = plus(foot, way, first), plus(foot, way, last)
-        near = [(cell, planes) for cell, planes in cells if _at_line(cell, *from_to)]
-        planes = {key: plane for _, each in near for key, plane in each.items()}.values()
-        along = [
-            plane for plane in planes if abs(dot(plane.normal, way)) < 1e-9 and abs(plane.depth(foot)) < _SAME
+        near = [
+            (cell, bound, *run)
+            for cell, bound in zip(wood, bounds, strict=True)
+            if (run := _run(bound, met, first, last)) is not None
         ]
-        across = [plane for plane in planes if abs(dot(plane.normal, way)) >= 1e-9]
-        crossed = (plane.depth(foot) / dot(plane.normal, way) for plane in across)
-        stops = [*(end for span in spans for end in span), *(at for at in crossed if first < at < last)]
+        numbers = sorted({number for _, bound, *_ in near for number, _ in bound})
+        along = [planes[n] for n in numbers if abs(met[n][0]) < 1e-9 and abs(met[n][1]) < _SAME]
+        sectors = _sectors(way, along)
+        stops = [*(end for span in spans for end in span), *(end for *_, a, b in near for end in (a, b))]
         start: float | None = None
         order = sorted(set(_levels(stops).values()))
         for low, high in pairwise(order):
             middle = (low + high) / 2
             real = any(a < middle < b for a, b in spans) and _is_edge(
-                [cell for cell, _ in near], plus(foot, way, middle), way, along, round_planes
+                [cell for cell, _, a, b in near if a < middle < b],
+                plus(foot, way, middle),
+                sectors,
+                round_planes,
             )
             if real and start is None:
                 start = low
@@ -163,6 +165,48 @@ def _without_seams(
                 start = None
         if start is not None:
             yield plus(foot, way, start), plus(foot, way, order[-1])
+
+
+_Bound = list[tuple[int, float]]
+"""The planes of a cell by their numbers, each with 1 where it looks out of the cell, else -1."""
+
+
+def _bounded(wood: Iterable[Cell]) -> tuple[list[Plane], list[_Bound]]:
+    """All planes that bound some cells, each once, and which of them bound each."""
+    known: dict[object, int] = {}
+    planes: list[Plane] = []
+    bounds: list[_Bound] = []
+    for box, cuts in wood:
+        mine: list[tuple[object, Plane, float]] = [
+            ((axis, round(corner[axis], 7)), Plane(AXES[axis], corner[axis]), out)
+            for corner, out in zip(box, (-1.0, 1.0), strict=True)
+            for axis in range(3)
+        ]
+        mine += [(_key(plane), plane, 1.0) for plane in cuts]
+        bounds.append([])
+        for key, plane, out in mine:
+            number = known.setdefault(key, len(planes))
+            planes += [plane] * (number == len(planes))
+            same = dot(plane.normal, planes[number].normal) > 0
+            bounds[-1].append((number, out if same else -out))
+    return planes, bounds
+
+
+def _run(
+    bound: _Bound, met: Sequence[tuple[float, float]], low: float, high: float
+) -> tuple[float, float] | None:
+    """From where to where a line runs in a cell or at it; ``met`` tells how fast it leaves each plane, and how deep
+    behind that its foot lies."""
+    for number, out in bound:
+        slope, depth = met[number]
+        if -1e-9 < slope < 1e-9:
+            if out * depth < -_NEAR:
+                return None
+        elif out * slope > 0:
+            high = min(high, depth / slope)
+        else:
+            low = max(low, depth / slope)
+    return (low, high) if high - low > _SAME else None
 
 
 def _lines(candidates: Iterable[Edge]) -> list[tuple[Vector, Vector, list[tuple[float, float]]]]:
@@ -182,42 +226,19 @@ def _lines(candidates: Iterable[Edge]) -> list[tuple[Vector, Vector, list[tuple[
     return [((x, y, z), (u, v, w), spans) for (u, v, w, x, y, z), spans in lines.items()]
 
 
-def _planes_of(cell: Cell) -> dict[object, Plane]:
-    """The planes that bound a cell, each by what it is known by, whichever way it looks."""
-    found: dict[object, Plane] = {}
-    for axis in range(3):
-        for at in (cell.box.low[axis], cell.box.high[axis]):
-            found.setdefault((axis, round(at, 7)), Plane(AXES[axis], at))
-    for plane in cell.cuts:
-        found.setdefault(_key(plane), plane)
-    return found
-
-
-def _at_line(cell: Cell, a: Vector, b: Vector) -> bool:
-    """Whether a cell may lie at a line from ``a`` to ``b``: neither its box nor a plane of it keeps it off."""
-    (low, high), cuts = cell
-    for axis in range(3):
-        p, q = a[axis], b[axis]
-        if max(p, q) < low[axis] - _NEAR or min(p, q) > high[axis] + _NEAR:
-            return False
-    return all(plane.depth(a) > -_NEAR or plane.depth(b) > -_NEAR for plane in cuts)
-
-
 def _key(plane: Plane) -> tuple[float, ...]:
     """One for a plane, whichever way it looks."""
     way = 1 if next(x for x in plane.normal if abs(x) > _SAME) > 0 else -1
     return tuple(round(way * x, 6) + 0.0 for x in (*plane.normal, plane.offset))
 
 
-def _is_edge(
-    cells: Sequence[Cell],
-    at: Vector,
-    way: Vector,
-    planes: list[Plane],
-    smooth: Mapping[tuple[float, ...], float],
-) -> bool:
-    """Whether wood ends along a line here; not where a chord of a curve meets the next, or what the curve runs out
-    into: ``smooth`` tells how far each chord turns."""
+_Sector = tuple[Vector, float, Plane]
+"""What lies between two planes through a line: a step from the line into it, how wide it is (radians), and the plane
+that it begins at."""
+
+
+def _sectors(way: Vector, planes: Iterable[Plane]) -> list[_Sector]:
+    """All round a line what its planes divide."""
     helper: Vector = (1.0, 0.0, 0.0) if abs(way[0]) < 0.7 else (0.0, 1.0, 0.0)
     u = unit(cross(way, helper))
     v = cross(way, u)
@@ -227,24 +248,27 @@ def _is_edge(
         turn = atan2(dot(in_plane, v), dot(in_plane, u)) % pi
         if all(min(abs(turn - other), pi - abs(turn - other)) > 1e-7 for other in by_turn):
             by_turn[turn] = plane
-    half_turn = sorted(by_turn)
-    turns = [*half_turn, *(turn + pi for turn in half_turn)]
-    near = [cell for cell in cells if _at_line(cell, at, at)]
-    wood: list[bool] = []
-    wide: list[float] = []
-    for turn, after in zip(turns, [*turns[1:], turns[0] + 2 * pi], strict=True):
+    turns = [(turn + half, by_turn[turn]) for half in (0.0, pi) for turn in sorted(by_turn)]
+    found = []
+    for (turn, plane), (after, _) in pairwise([*turns, (turns[0][0] + 2 * pi, turns[0][1])]):
         half = (turn + after) / 2
-        wood.append(_inside(near, plus(plus(at, u, cos(half) * _BESIDE), v, sin(half) * _BESIDE)))
-        wide.append(after - turn)
+        found.append((plus(scaled(u, cos(half) * _BESIDE), v, sin(half) * _BESIDE), after - turn, plane))
+    return found
+
+
+def _is_edge(
+    near: Sequence[Cell], at: Vector, sectors: Sequence[_Sector], smooth: Mapping[tuple[float, ...], float]
+) -> bool:
+    """Whether wood ends along a line here; not where a chord of a curve meets the next, or what the curve runs out
+    into: ``smooth`` tells how far each chord turns."""
+    wood = [_inside(near, plus(at, step)) for step, _, _ in sectors]
     if all(wood) or not any(wood):
         return False
-    changes = sum(one is not other for one, other in zip(wood, [*wood[1:], wood[0]], strict=True))
-    angle = sum(each for each, inside in zip(wide, wood, strict=True) if inside)
-    if changes == 2 and smooth and 1e-6 < abs(angle - pi) < _CURVED:
-        sides = dict(zip(turns, half_turn * 2, strict=True))
-        bounds = [turns[n] for n in range(len(turns)) if wood[n] is not wood[n - 1]]
-        return abs(angle - pi) > 1.05 * max(smooth.get(_key(by_turn[sides[turn]]), 0.0) for turn in bounds)
-    return changes > 2 or abs(angle - pi) > 1e-6
+    bounds = [plane for n, (_, _, plane) in enumerate(sectors) if wood[n] is not wood[n - 1]]
+    angle = sum(wide for (_, wide, _), inside in zip(sectors, wood, strict=True) if inside)
+    if len(bounds) == 2 and smooth and 1e-6 < abs(angle - pi) < _CURVED:
+        return abs(angle - pi) > 1.05 * max(smooth.get(_key(plane), 0.0) for plane in bounds)
+    return len(bounds) > 2 or abs(angle - pi) > 1e-6
 
 
 def _inside(cells: Iterable[Cell], own: Vector) -> bool:
@@ -325,7 +349,4 @@ def faces(body: Body) -> list[Face]:
 
 def turning(face: Polygon) -> Vector:
     """Square to a flat polygon, twice its area long, toward those who see it against the clock."""
-    total: Vector = (0.0, 0.0, 0.0)
-    for a, b in zip(face, (*face[1:], face[0]), strict=True):
-        total = plus(total, cross(a, b))
-    return total
+    return total(cross(a, b) for a, b in zip(face, (*face[1:], face[0]), strict=True))
