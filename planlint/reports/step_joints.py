@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -56,16 +57,14 @@ def placing_words(placing: Placing, unit: str) -> str:
 
 
 def pocket_words(row: Row) -> str:
-    count = len(row.pockets)
     at = row.setting_out(pocket.station for pocket in row.pockets)
-    return f"{count} in the {row.asked.face.value} of {visible(row.part.name)}, at {at}"
+    return f"{len(row.pockets)} in the {row.asked.face.value} of {visible(row.part.name)}, at {at}"
 
 
 def driven_words(row: FastenerRow, unit: str) -> str:
     """``3 No. 8 screws 2 in long, through the left of side into shelf, at … from front; clearance 11/64 in …``."""
-    made = row.fastening
-    said = f"{fastener_name(made, unit, len(row.at))}, {through_words(row)}, {fastener_places(row, unit)}"
-    holes = drilled_words(made, unit)
+    said = f"{fastener_name(row.fastening, unit, len(row.at))}, {through_words(row)}, {fastener_places(row, unit)}"
+    holes = drilled_words(row.fastening, unit)
     return f"{said}; {holes}" if holes else said
 
 
@@ -89,10 +88,9 @@ def slot_words(work: JoinWork, row: Row, known: set[str]) -> str:
 
 def driver_words(piece: Piece, step: Step, work: JoinWork) -> str:
     names = [visible(name) for name in blockers_among(piece, work.join, step.made)]
-    stand = "stands" if len(names) == 1 else "stand"
     pairs = " or ".join(set_up_words(each, piece.plan.unit) for each in work.set_ups)
     without = f"; without it, put {listed(names)} in after this" if usual_serves(piece) else ""
-    return f"{pairs}: {listed(names)} {stand} in the way of the usual one{without}"
+    return f"{pairs}: {listed(names)} stand{'s' * (len(names) == 1)} in the way of the usual one{without}"
 
 
 def clamp_opens(piece: Piece, clamp: Clamp) -> str:
@@ -123,43 +121,46 @@ def clamp_words(piece: Piece, clamp: Clamp) -> str:
 
 def others(piece: Piece, works: Sequence[JoinWork]) -> list[str]:
     """The joints told with the first; parts in a row that meet one side of another told by their names alone."""
-    first = works[0]
-    sides: dict[object, list[JoinWork]] = {}
+    first, many = works[0], Counter(part.name for work in works for part in work.join.parts)
+    rows: dict[tuple[str, Side], list[tuple[Part, JoinWork]]] = {}
     for each in works[1:]:
-        join = each.join
-        sides.setdefault((join.side_a, join.part_b.name, join.side_b), []).append(each)
+        (row, side), (end, face) = each.join.sides
+        # What most are joined to is where the others go, whichever is written first.
+        if many[row.name] > many[end.name]:
+            row, side, end, face = end, face, row, side
+        rows.setdefault((side_name(end, face), side), []).append((row, each))
     told: list[str] = []
-    for like in sides.values():
-        join = like[0].join
-        to = f"to {side_name(join.part_b, join.side_b)}"
-        ways = [_otherwise(piece, first, each) for each in like]
+    for (to, _), like in rows.items():
+        ways, names = (
+            [_otherwise(piece, first, each) for _, each in like],
+            listed(runs([row for row, _ in like])),
+        )
         if len(like) == 1:
-            told.append(joint_name(join) + ways[0])
+            told.append(joint_name(like[0][1].join) + ways[0])
         elif spaced := _spaced(piece, like):
-            told.append(f"{listed(runs([each.join.part_a for each in like]))} {to} ({spaced})")
-        elif any(ways):
-            told.append(
-                f"{'; '.join(visible(each.join.part_a.name) + way for each, way in zip(like, ways, strict=True))} {to}"
-            )
+            told.append(f"{names} to {to} ({spaced})")
+        elif len({*ways}) == 1:
+            told.append(f"{names} to {to}{ways[0]}")
         else:
-            told.append(f"{listed(runs([each.join.part_a for each in like]))} {to}")
+            each_way = (visible(row.name) + way for (row, _), way in zip(like, ways, strict=True))
+            told.append(f"{'; '.join(each_way)} to {to}")
     return told
 
 
-def _spaced(piece: Piece, like: Sequence[JoinWork]) -> str:
+def _spaced(piece: Piece, like: Sequence[tuple[Part, JoinWork]]) -> str:
     """How parts of a row are set out that stand evenly, but on no marks of a rule: by a spacer and the last of them."""
-    unit, last = piece.plan.unit, like[-1]
-    ways = [{(each.side, each.centred): each.inset for each in work.placings} for work in like]
+    unit, (row, last) = piece.plan.unit, like[-1]
+    ways = [{(each.side, each.centred): each.inset for each in work.placings} for _, work in like]
     vary = [way for way in ways[0] if len({each.get(way) for each in ways}) > 1]
     if len(like) < 3 or len(vary) != 1 or any(each.keys() != ways[0].keys() for each in ways):
         return ""
     ((side, _),) = vary
     insets = [each[vary[0]] for each in ways]
-    faces = {tuple(row.asked.face for row in rows_of(piece, work.join)) for work in like}
+    faces = {tuple(row.asked.face for row in rows_of(piece, work.join)) for _, work in like}
     steps = {after - before for before, after in pairwise(insets)}
     if side is None or len(steps) > 1 or len(faces) > 1:
         return ""
-    gap = abs(steps.pop()) - last.join.part_a.size[side.axis]
+    gap = abs(steps.pop()) - row.size[side.axis]
     if gap <= 0 or not any("(" in by_rule(inset, unit) for inset in insets):
         return ""
     end = next(each for each in last.placings if each.side is side)
@@ -168,10 +169,9 @@ def _spaced(piece: Piece, like: Sequence[JoinWork]) -> str:
 
 def _otherwise(piece: Piece, first: JoinWork, other: JoinWork) -> str:
     """What is told of a joint alike because it is not so at the first: its distances, and the faces drilled."""
-    unit = piece.plan.unit
     as_first = {(lies_by(placing), placing.inset) for placing in first.placings}
     words = [
-        placing_words(placing, unit)
+        placing_words(placing, piece.plan.unit)
         for placing in other.placings
         if (lies_by(placing), placing.inset) not in as_first
     ]

@@ -283,8 +283,7 @@ def _write_work(page: StepPage, telling: _Telling, step: Step, works: Sequence[J
     if work.clamp:
         page.labelled("Clamp", clamp_words(piece, work.clamp), indent=5)
     if len(works) > 1:
-        alike = others(piece, works)
-        page.labelled("Likewise", listed(alike, most=len(alike)), indent=5)
+        page.labelled("Likewise", "; ".join(others(piece, works)), indent=5)
 
 
 def sheet_steps(
