@@ -137,7 +137,7 @@ def others(piece: Piece, works: Sequence[JoinWork]) -> list[str]:
         )
         if len(like) == 1:
             told.append(joint_name(like[0][1].join) + ways[0])
-        elif spaced := _spaced(piece, like):
+        elif spaced := _spaced(piece, first, like):
             told.append(f"{names} to {to} ({spaced})")
         elif len({*ways}) == 1:
             told.append(f"{names} to {to}{ways[0]}")
@@ -147,8 +147,9 @@ def others(piece: Piece, works: Sequence[JoinWork]) -> list[str]:
     return told
 
 
-def _spaced(piece: Piece, like: Sequence[tuple[Part, JoinWork]]) -> str:
-    """How parts of a row are set out that stand evenly, but on no marks of a rule: by a spacer and the last of them."""
+def _spaced(piece: Piece, first: JoinWork, like: Sequence[tuple[Part, JoinWork]]) -> str:
+    """How parts of a row are set out that stand evenly, but on no marks of a rule: by a spacer and the last of them;
+    and what else is not as at the first joint."""
     unit, (row, last) = piece.plan.unit, like[-1]
     ways = [{(each.side, each.centred): each.inset for each in work.placings} for _, work in like]
     vary = [way for way in ways[0] if len({each.get(way) for each in ways}) > 1]
@@ -164,21 +165,29 @@ def _spaced(piece: Piece, like: Sequence[tuple[Part, JoinWork]]) -> str:
     if gap <= 0 or not any("(" in by_rule(inset, unit) for inset in insets):
         return ""
     end = next(each for each in last.placings if each.side is side)
-    return f"even gaps of {by_rule(gap, unit)} by a spacer, the last {placing_words(end, unit)}"
+    words = f"even gaps of {by_rule(gap, unit)} by a spacer, the last {placing_words(end, unit)}"
+    return ", ".join([words, *_differs(piece, first, last, side)])
 
 
 def _otherwise(piece: Piece, first: JoinWork, other: JoinWork) -> str:
-    """What is told of a joint alike because it is not so at the first: its distances, and the faces drilled."""
+    words = _differs(piece, first, other)
+    return f" ({', '.join(words)})" if words else ""
+
+
+def _differs(piece: Piece, first: JoinWork, other: JoinWork, spaced: Side | None = None) -> list[str]:
+    """What is told of a joint alike because it is not so at the first: its distances, but that from the side along
+    which a row is ``spaced``, and the faces drilled."""
     as_first = {(lies_by(placing), placing.inset) for placing in first.placings}
     words = [
         placing_words(placing, piece.plan.unit)
         for placing in other.placings
         if (lies_by(placing), placing.inset) not in as_first
+        and (spaced is None or placing.side is not spaced)
     ]
     faces = [[row.asked.face for row in rows_of(piece, work.join)] for work in (first, other)]
     if faces[0] != faces[1]:
         words.append(f"pockets in the {listed([face.value for face in faces[1]])}")
-    return f" ({', '.join(words)})" if words else ""
+    return words
 
 
 def lies_by(placing: Placing) -> object:
