@@ -50,9 +50,13 @@ def looped_parts(piece: Piece, parts: Sequence[Part], along: Axis | None) -> Loo
     """The row that a loop lays one of some parts in ``along`` an axis, or all of them, by the words that differ from
     turn to turn."""
     for join in piece.plan.joins:
-        lines = [each for each in piece.plan.joins if each.span == join.span] if join.part_a in parts else []
+        lines = (
+            [each for each in piece.plan.joins if join.span.also_tells(each.span)]
+            if join.part_a in parts
+            else []
+        )
         laid = [each.part_a for each in lines]
-        if not join.span.end or (along is None and not all(each in laid for each in parts)):
+        if along is None and not all(each in laid for each in parts):
             continue
         for placing in (each for each in join.placings if along in {None, each.axis}):
             said = [old.inset for each in lines for old in each.placings if old.span == placing.span]

@@ -124,7 +124,7 @@ def _fitted(row: FastenerRow, past: tuple[Body, Side], into: tuple[Body, Side]) 
     fixed, kind = not made.moves, made.kind
     if fixed and (host.part.is_face(entered) or not body.part.is_face(side)):
         return
-    along = next(axis for axis in Axis if abs(dot(body.along(axis), row.body.along(row.along))) > ALONG)
+    along = _axis_of(body, row.body.along(row.along))
     across = Axis(3 - along - side.axis)
     low, deep, wide, half = 0.0, CLIP_IN, FITTED.get(kind, BUTTON_SLOT), FITTED["clips"] / 2
     shifts: tuple[float, ...] = (0.0,)
@@ -142,7 +142,7 @@ def _fitted(row: FastenerRow, past: tuple[Body, Side], into: tuple[Body, Side]) 
         if kind == "buttons":
             # The slot is on the side to which the top reaches further.
             inward = 1 if body.size[across] > 2 * middle else -1
-            thick = host.size[next(a for a in Axis if abs(dot(host.along(a), body.along(across))) > ALONG)]
+            thick = host.size[_axis_of(host, body.along(across))]
             middle += inward * (thick - wide) / 2
         for shift in shifts:
             first, last = list(own), list(own)
@@ -154,6 +154,11 @@ def _fitted(row: FastenerRow, past: tuple[Body, Side], into: tuple[Body, Side]) 
             yield Tenon(
                 row.join, body, Box((first[0], first[1], first[2]), (last[0], last[1], last[2])), None, kind
             )
+
+
+def _axis_of(body: Body, direction: Vector) -> Axis:
+    """Which of a part's own axes runs along a direction."""
+    return next(axis for axis in Axis if abs(dot(body.along(axis), direction)) > ALONG)
 
 
 def pin_top(row: FastenerRow, point: Vector) -> Vector:

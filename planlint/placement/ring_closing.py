@@ -10,13 +10,16 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import chain, islice
+from typing import NamedTuple
 
+from planlint.model.directions import Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.written_sums import common_name, counted_off
-from planlint.placement.contradictions import solved
+from planlint.placement.contradictions import Solved, solved
 from planlint.placement.copied_names import copied_names, other_names
 from planlint.placement.drawer_fits import drawer_fits
+from planlint.placement.fellow_parts import alike, fellows
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Closing, Copied, Misfit, Retold, Unlike
 from planlint.placement.retold_joins import retold_joins
@@ -44,6 +47,13 @@ ROUNDS = 25
 """Times as long a plan with several faults takes to solve as one with a single fault (contradictions.py)."""
 
 
+class Tried(NamedTuple):
+    """A changed plan, solved."""
+
+    graph: JointGraph
+    solution: Solved
+
+
 class Closings:
     """Chooses among the changes that might close a plan's rings."""
 
@@ -51,6 +61,7 @@ class Closings:
         self._graph = graph
         self._faults = faults
         self._may_solve = MOST_SOLVED
+        self._relaid: dict[tuple[str, Side, Fraction], Tried | None] = {}
 
     def told(self, fault: Misfit, closings: Sequence[Closing]) -> Misfit:
         """A misfit with what closes it; where nothing is known to leave fewer faults, with the nearest length."""
@@ -60,9 +71,8 @@ class Closings:
         if drawer is not None:
             return fault._replace(drawer=drawer)
         likely = self._likely(fault, closings)
-        lined = self._faults > 1 and any(
-            self._healed(self._laid(each)) == self._faults for each in self._unlike(fault)
-        )
+        unlikes = self._unlike(fault)
+        lined = self._faults > 1 and any(self._fewer_by(self._laid(each)) == self._faults for each in unlikes)
         copied = None if lined else self._copied(fault, likely)
         if copied is not None:
             return fault._replace(copied=copied)
@@ -70,7 +80,7 @@ class Closings:
         retold = next((each for each in ways if each.placing is None and self._heals_retold(each)), None)
         if retold is not None:
             return fault._replace(retold=retold)
-        fault = self._with_unlike(fault)
+        fault = self._with_unlike(fault, unlikes)
         proved = self._best(likely)
         if fault.unlike is not None:
             return fault._replace(closing=proved if proved and proved.heals == self._faults else None)
@@ -102,11 +112,10 @@ class Closings:
             )
         return next(filter(self._heals_named, names), None)
 
-    def _with_unlike(self, fault: Misfit) -> Misfit:
+    def _with_unlike(self, fault: Misfit, unlikes: list[Unlike]) -> Misfit:
         """A misfit with a distance that closes it told as at the other end of its part: of the two ends that at which
         the part then lies in the cut that is there for it, or level with one like it; both, where nothing tells which
         is meant."""
-        unlikes = self._unlike(fault)
         unlike = next(filter(self._heals, unlikes), None)
         if unlike is None:
             return fault
@@ -156,7 +165,7 @@ class Closings:
         lines = {
             each.span
             for each in self._graph.parts
-            if _alike(each, closing.part) and each.length == closing.now
+            if alike(each, closing.part) and each.length == closing.now
         }
         few = max(more, -len(lines - {closing.part.span})) >= -FEW_ALIKE
         off = off or (few and self._ends_forgotten(closing))
@@ -200,7 +209,7 @@ class Closings:
         for other in fault.loop_parts:
             if (
                 not wide
-                and _alike(part, other)
+                and alike(part, other)
                 and other.length == part.length + by
                 and other.span != part.span
             ):
@@ -250,32 +259,39 @@ class Closings:
 
     def _level(self, fault: Misfit, unlike: Unlike) -> int:
         """With how many parts like it a part lies in line, laid so; -1 where it would lie past what it is joined to."""
-        graph, axis, part = JointGraph(self._laid(unlike), self._graph.limits), fault.axis, unlike.join.part_a
-        if axis is None:
+        axis, part, tried = fault.axis, unlike.join.part_a, self._laid(unlike)
+        if axis is None or tried is None:
             return 0
         if unlike.inset >= unlike.join.part_b.size[axis]:
             return -1
-        system = solved(graph)[1].system
+        graph, system = tried.graph, tried.solution.system
         mine = system.place(graph.number[part.name])[axis]
         return sum(
-            _alike(part, other) and system.place(number)[axis] == mine
+            alike(part, other) and system.place(number)[axis] == mine
             for number, other in enumerate(graph.parts)
             if other.size == part.size
         )
 
     def _heals(self, unlike: Unlike) -> bool:
-        return self._fewer(self._laid(unlike))
+        return self._fewer_by(self._laid(unlike)) > 0
 
-    def _laid(self, unlike: Unlike) -> Plan:
+    def _laid(self, unlike: Unlike) -> Tried | None:
+        """The plan solved with a distance as at the other end: kept, since several questions are asked of it."""
         join, placing, inset, _ = unlike
-        by = inset - placing.inset
+        by, side = inset - placing.inset, placing.side
+        assert side is not None
 
         def moved(old: Placing) -> Placing:
             return replace(old, inset=old.inset + by, flush=not old.inset + by)
 
-        return self._told(
-            join, lambda each: tuple(moved(old) if old.side is placing.side else old for old in each.placings)
-        )
+        key = join.name, side, by
+        if key not in self._relaid:
+            self._relaid[key] = self._tried(
+                self._told(
+                    join, lambda each: tuple(moved(old) if old.side is side else old for old in each.placings)
+                )
+            )
+        return self._relaid[key]
 
     def _heals_retold(self, retold: Retold) -> bool:
         join, _, placing, instead = retold
@@ -354,32 +370,18 @@ class Closings:
 
     def _healed(self, plan: Plan) -> int:
         """How many fewer faults a changed plan has; 0 where too much was solved already."""
+        return self._fewer_by(self._tried(plan))
+
+    def _fewer_by(self, tried: Tried | None) -> int:
+        return self._faults - tried.solution.faults if tried is not None else 0
+
+    def _tried(self, plan: Plan) -> Tried | None:
+        """A changed plan solved; none where too much was solved already."""
         self._may_solve -= len(plan.joins) * (1 if self._faults < 2 else ROUNDS)
         if self._may_solve < 0:
-            return 0
+            return None
         graph = JointGraph(plan, self._graph.limits)
-        return self._faults - solved(graph)[1].faults
-
-
-def fellows(parts: Sequence[Part], closing: Closing) -> tuple[int, int]:
-    """How many more parts would be as long (or as wide) as a part made longer than are as it is now: of those of its
-    stock that lie the same way, and of all that do."""
-    mine, now, then = closing.part, closing.now, closing.now + closing.by
-    others = [
-        closing._replace(part=other)
-        for other in parts
-        if other.name != mine.name
-        and (other.across is mine.across if closing.wide else other.grain is mine.grain)
-    ]
-
-    def more(among: Sequence[Closing]) -> int:
-        return sum((each.now == then) - (each.now == now) for each in among)
-
-    return more([other for other in others if _alike(mine, other.part)]), more(others)
-
-
-def _alike(one: Part, other: Part) -> bool:
-    return one.name != other.name and one.stock is other.stock and one.grain is other.grain
+        return Tried(graph, solved(graph)[1])
 
 
 def _cut_there(unlike: Unlike) -> int:

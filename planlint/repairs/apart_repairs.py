@@ -12,8 +12,8 @@ from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
+from planlint.placement.fellow_parts import fellows
 from planlint.placement.placement_results import Closing
-from planlint.placement.ring_closing import fellows
 from planlint.repairs.distance_edits import distance_changed, exact, moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import change

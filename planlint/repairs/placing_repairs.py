@@ -12,8 +12,8 @@ from planlint.language.syntax_tree import FastenersLine, JoinLine, PlacingLine
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image
+from planlint.placement.fellow_parts import fellows
 from planlint.placement.placement_results import Closing, Copied, DrawerFit, FreeAxis, Misfit, Retold
-from planlint.placement.ring_closing import fellows
 from planlint.repairs import join_edits
 from planlint.repairs.distance_edits import distance_changed, exact, reworded
 from planlint.repairs.line_edits import add_detail, change
