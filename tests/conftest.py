@@ -8,6 +8,7 @@ tests would decide.
 from __future__ import annotations
 
 import os
+import signal
 from importlib import import_module
 from pathlib import Path
 from pkgutil import walk_packages
@@ -21,6 +22,10 @@ from tests.plans import FAULTY, SOUND
 from tests.repositories import UNREAD
 
 one_thread()
+# Whoever starts the tests may have these ignored, and what they start would ignore them too.
+for ignored in (signal.SIGINT, *([signal.SIGHUP] if hasattr(signal, "SIGHUP") else [])):
+    if signal.getsignal(ignored) is signal.SIG_IGN:
+        signal.signal(ignored, signal.default_int_handler if ignored is signal.SIGINT else signal.SIG_DFL)
 # How fast a machine is that does other things too says nothing about the tests.
 settings.register_profile("patient", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("same each time", settings.get_profile("patient"), derandomize=True)

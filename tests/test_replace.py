@@ -161,8 +161,7 @@ def test_folder_that_takes_no_file(plan: Path) -> None:
 # ---------------------------------------------------------------- killed
 
 WORKER = """
-import signal, sys
-signal.signal(signal.SIGHUP, signal.SIG_DFL)  # Who runs the tests may have it ignored.
+import sys
 from planlint.text.atomic_replace import replace_file
 path, old, new = sys.argv[1], b"old " * 50_000, b"new " * 60_000
 print("ready", flush=True)

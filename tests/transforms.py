@@ -31,12 +31,14 @@ from planlint.language.syntax_tree import (
     PlanHead,
     PocketsLine,
     RemovalItem,
+    RowOf,
     ScrewsLine,
     SpacingItem,
     Statement,
     StockLine,
     TraditionItem,
     Tree,
+    TrimItem,
     Turned,
     UnitLine,
     UseAs,
@@ -252,7 +254,7 @@ def _lengths_in(node: object) -> Iterator[Expression]:
     elif isinstance(node, JoinLine):
         yield from _lengths_in(node.tradition)
     elif isinstance(node, TraditionItem):
-        found = tuple(measure.value for measure in node.measures)
+        found = *(measure.value for measure in node.measures), *_row_lengths(node.row)
     elif isinstance(node, EyeHeight):
         found = (node.height,)
     elif isinstance(node, UseAs):
@@ -260,27 +262,34 @@ def _lengths_in(node: object) -> Iterator[Expression]:
     elif isinstance(node, PlacingLine):
         found = (node.distance,)
     elif isinstance(node, PocketsLine):
-        found = *(node.at or ()), node.every, node.first, node.last
+        found = _row_lengths(node)
     elif isinstance(node, ScrewsLine):
         found = (node.length,)
     elif isinstance(node, FastenersLine):
-        row = node.row
         sizes = (each.value for each in node.sizes if each.word.text != "gauge")
-        found = *(row.at or ()), row.every, row.first, row.last, *sizes, *(node.line or ())[:1]
+        found = *_row_lengths(node.row), *sizes, *(node.line or ())[:1]
     yield from (each for each in found if each is not None)
+
+
+def _row_lengths(row: RowOf | PocketsLine | None) -> tuple[Expression | None, ...]:
+    return (*(row.at or ()), row.every, row.first, row.last) if row is not None else ()
 
 
 def _item_lengths(item: PartItem) -> Iterator[Expression]:
     if isinstance(item, Measure):
         yield item.value
     elif isinstance(item, RemovalItem):
-        yield from item.depths
-        if item.offset is not None:
-            yield item.offset
+        yield from (*item.depths, *(item.run or ()))
+        yield from (each for each in (item.offset, item.beyond) if each is not None)
+    elif isinstance(item, TrimItem):
+        yield from item.sizes
     elif isinstance(item, HungAt):
         yield item.height
     elif isinstance(item, SpacingItem) and item.distance is not None:
         yield item.distance
+    if isinstance(item, RemovalItem | TrimItem):
+        for point in item.points:
+            yield from (point.deep, point.along)
 
 
 # ---------------------------------------------------------------- mirrored
