@@ -14,6 +14,7 @@ from planlint.geometry.shapes.body import Body
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import SIDE_BY_WORD
+from planlint.model.word_lists import REFERENCE_PAGES
 from planlint.model.workshop import Settings
 from planlint.text.resources import resource
 from planlint.text.source import PlanText
@@ -320,7 +321,7 @@ def test_no_pair_of_a_plan_whose_rings_close_is_in_doubt(plan: Path) -> None:
 
 # ---------------------------------------------------------------- which way a part is turned
 
-REFERENCE = resource("grammar", "reference.md").read_text(encoding="utf-8")
+REFERENCE = "\n".join(resource("grammar", page).read_text("utf-8") for page in REFERENCE_PAGES)
 TURNS = next(
     block for block in re.findall(r"^```plan\n(.*?)^```$", REFERENCE, re.M | re.S) if "turned 10" in block
 )

@@ -12,11 +12,12 @@ from planlint.language.grammar_cache import parser
 from planlint.language.joint_table import JOINTS
 from planlint.language.reader import read
 from planlint.language.vocabulary import FIRST_WORDS, RESERVED, WORDS_OF_TERMINAL
-from planlint.model.word_lists import written
+from planlint.model.word_lists import REFERENCE_PAGES, written
 from planlint.text.resources import resource
 from planlint.text.source import PlanText
 
-REFERENCE = resource("grammar", "reference.md").read_text(encoding="utf-8")
+PAGES = {page: resource("grammar", page).read_text("utf-8") for page in REFERENCE_PAGES}
+REFERENCE = "\n".join(PAGES.values())
 BLOCKS = re.findall(r"^```(plan(?:-lines)?)\n(.*?)^```$", REFERENCE, re.MULTILINE | re.DOTALL)
 WHOLE = [text for kind, text in BLOCKS if kind == "plan"]
 LINES = [line for kind, text in BLOCKS if kind == "plan-lines" for line in text.splitlines()]
@@ -27,6 +28,14 @@ def keywords() -> set[str]:
     lists = [word for words in WORDS_OF_TERMINAL.values() for phrase in words for word in phrase.split()]
     strings = [term.pattern.value for term in parser().terminals if term.pattern.type == "str"]
     return {*lists, *(word for word in strings if word.isalpha())}
+
+
+def test_every_page_is_listed_and_every_link_leads_somewhere() -> None:
+    assert {page.name for page in resource("grammar").glob("*.md")} == set(PAGES)
+    targets = set(re.findall(r"\(([a-z]+\.md#?[\w-]*)\)", PAGES["reference.md"]))
+    for text in PAGES.values():
+        links = re.findall(r"\]\(([^)]+)\)", text)
+        assert [each for each in links if each not in targets and not each.startswith("drawings/")] == []
 
 
 @pytest.mark.parametrize("text", WHOLE, ids=lambda text: text.split("\n", 1)[0])

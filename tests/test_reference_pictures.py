@@ -11,10 +11,11 @@ import pytest
 from planlint.drawings.piece_sheets import view_sheet
 from planlint.drawings.svg_text import svg
 from planlint.inspection.inspect_plan import inspect_text
+from planlint.model.word_lists import REFERENCE_PAGES
 from planlint.text.source import PlanText
 
 GRAMMAR = Path(__file__).parent.parent / "grammar"
-TEXT = (GRAMMAR / "reference.md").read_text("utf-8")
+TEXT = "\n".join((GRAMMAR / page).read_text("utf-8") for page in REFERENCE_PAGES)
 DRAWN = re.findall(
     r"<!-- drawn: ([a-z-]+) -->\n```plan\n(.*?)```\n\n!\[[^\]]+\]\(drawings/([a-z-]+)\.svg\)", TEXT, re.DOTALL
 )

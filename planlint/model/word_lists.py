@@ -29,6 +29,23 @@ from planlint.text.resources import resource
 _VOCABULARY = Path(vocabulary.__file__)
 _BEGIN, _END = "-- written by `python -m planlint.model.word_lists`", "-- end of what is written"
 
+REFERENCE_PAGES = tuple(
+    f"{topic}.md"
+    for topic in [
+        "reference",
+        "lengths",
+        "piece",
+        "stock",
+        "parts",
+        "shapes",
+        "joins",
+        "fasteners",
+        "joints",
+        "repeats",
+    ]
+)
+"""The pages of the reference, a topic each, in the order in which they are read."""
+
 _PLACES = {
     "": ("once_a_plan", "statement", "closing"),
     "for": ("statement",),
@@ -50,12 +67,11 @@ def written() -> Iterator[tuple[Path, str]]:
     source = _VOCABULARY.read_text(encoding="utf-8")
     yield _VOCABULARY, _between(source, f"# {_BEGIN}, from the grammar\n", f"# {_END}", _first_words(lark))
     yield resource("grammar", "editor.json"), _editor(lark)
-    reference = resource("grammar", "reference.md")
-    text = reference.read_text(encoding="utf-8")
-    for name, rows in {"joints": _joint_rows(), "fasteners": _fastener_rows(), "woods": _wood_rows()}.items():
-        text = _between(text, f"<!-- {name} {_BEGIN} -->\n", f"<!-- {_END} -->", "".join(rows))
-    text = _between(text, f"<!-- contents {_BEGIN} -->\n", f"<!-- {_END} -->", "".join(_contents(text)))
-    yield reference, text
+    lists = {"joints": _joint_rows, "fasteners": _fastener_rows, "stock": _wood_rows, "reference": _contents}
+    for name, rows in lists.items():
+        page = resource("grammar", f"{name}.md")
+        text = page.read_text(encoding="utf-8")
+        yield page, _between(text, f"<!-- {_BEGIN} -->\n", f"<!-- {_END} -->", "".join(rows()))
 
 
 def _between(text: str, begin: str, end: str, instead: str) -> str:
@@ -224,15 +240,14 @@ def _statements(lark: Any) -> Iterable[str]:
 # ---------------------------------------------------------------- lists of the reference
 
 
-def _contents(text: str) -> Iterator[str]:
-    """The headings of the reference, each a link to its place."""
-    fenced = False
-    for line in text.splitlines():
-        fenced ^= line.startswith("```")
-        marks, _, heading = line.partition(" ")
-        if not fenced and marks in {"##", "###"}:
+def _contents() -> Iterator[str]:
+    """The pages of the reference and their headings, each a link to its place."""
+    for page in REFERENCE_PAGES:
+        text = re.sub(r"^```.*?^```", "", resource("grammar", page).read_text("utf-8"), flags=re.M | re.S)
+        for marks, heading in re.findall(r"^(##?) (.+)$", text, re.MULTILINE):
             kept = (one for one in heading.lower() if one.isalnum() or one in " -_")
-            yield f"{'  ' * (len(marks) - 2)}- [{heading}](#{''.join(kept).replace(' ', '-')})\n"
+            place = f"#{''.join(kept).replace(' ', '-')}" if marks == "##" else ""
+            yield f"{'  ' * (len(marks) - 1)}- [{heading}]({page}{place})\n"
 
 
 def _joint_rows() -> Iterator[str]:
