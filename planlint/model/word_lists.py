@@ -29,21 +29,10 @@ from planlint.text.resources import resource
 _VOCABULARY = Path(vocabulary.__file__)
 _BEGIN, _END = "-- written by `python -m planlint.model.word_lists`", "-- end of what is written"
 
-REFERENCE_PAGES = tuple(
-    f"{topic}.md"
-    for topic in [
-        "reference",
-        "lengths",
-        "piece",
-        "stock",
-        "parts",
-        "shapes",
-        "joins",
-        "fasteners",
-        "joints",
-        "repeats",
-    ]
-)
+REFERENCE_PAGES = (
+    "reference.md", "lengths.md", "piece.md", "stock.md", "parts.md", "shapes.md", "joins.md", "fasteners.md",
+    "joints.md", "repeats.md",
+)  # fmt: skip
 """The pages of the reference, a topic each, in the order in which they are read."""
 
 _PLACES = {
