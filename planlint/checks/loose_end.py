@@ -13,7 +13,7 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.box_index import BoxTree
 from planlint.geometry.shapes.contact import contact
-from planlint.geometry.shapes.facing_wood import faced
+from planlint.geometry.shapes.facing_wood import BEHIND, faced
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
@@ -30,7 +30,7 @@ Basis: our own judgement."""
 
 
 class LooseEnd(NamedTuple):
-    """A side of a part that looks at another part ``gap`` inches off and is joined to nothing.
+    """A side of a part that looks at another part ``gap`` inches off, or lies inside it, and is joined to nothing.
 
     ``back`` is the side there that looks at it, ``held`` the join that holds the part, ``twin`` one of the like side
     of a like part.
@@ -52,7 +52,7 @@ def loose_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
         short = end.gap > snug
         yield rule.finding(
             fact=end,
-            kind="short" if short else "touching",
+            kind="short" if short else "inside" if end.gap <= -BEHIND else "touching",
             span=end.held.span,
             parts=(end.part.name, end.other.name),
             measured=end.gap if short else None,

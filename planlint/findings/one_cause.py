@@ -144,6 +144,8 @@ class _Told:
         self.askew: dict[str, int] = {}
         self.loose: dict[str, int] = {}
         """By the parts whose sides do not meet, and those that an end of is joined to nothing."""
+        self.ends: dict[frozenset[str], int] = {}
+        """By an end that is joined to nothing and the part it runs into: joined, it would be let in there."""
         self.off: dict[str, int] = {}
         """By a part that lies off all its cuts alike."""
         for number, each in enumerate(found):
@@ -165,6 +167,7 @@ class _Told:
                 self.off.setdefault(each.parts[0], number)
             elif each.rule == "loose-end":
                 self.loose.setdefault(each.parts[0], number)
+                self.ends.setdefault(frozenset(each.parts), number)
         places = [number for number, each in enumerate(found) if each.rule in _PLACES]
         self.open = next(iter(places), None)
         """The first that says that something does not close: a sliver of a hole may be seen through it."""
@@ -232,12 +235,15 @@ class _Told:
             and each.grade < self.found[root].grade
         ):
             yield root
+        end = self.ends.get(frozenset(each.parts))
+        if each.rule == "overlap" and end is not None and each.grade <= self.found[end].grade:
+            yield end
         for parts, other in self.inside.items():
             of_both = (
                 each.rule in _BETWEEN and parts <= {*each.parts} and each.grade <= self.found[other].grade
             )
-            of_one = each.rule in _OF_A_BORE and each.grade < Grade.STOP and not parts.isdisjoint(each.parts)
-            if of_both or of_one:
+            of_one = each.rule in _OF_A_BORE and not parts.isdisjoint(each.parts)
+            if of_both or (of_one and each.grade < self.found[other].grade):
                 yield other
 
 

@@ -46,7 +46,8 @@ class Placing:
         if not self.inset:
             return f"flush {self.side.value}"
         if self.inset > 0:
-            return f"set back {told(self.inset)} from {self.side.value}"
+            back = "" if self.side.axis is Axis.Z else "set back "
+            return f"{back}{told(self.inset)} from {self.side.value}"
         return f"proud {told(-self.inset)} at {self.side.value}"
 
 

@@ -41,7 +41,7 @@ def loose_end(context: Context, finding: Finding) -> Iterator[Proposal]:
                     continue
                 made = f", and make {end.part.name} as long as that asks for" if short else ""
                 yield Proposal((edit, *more), f"join {name} as {like.name} is{made}", moves=short)
-    if not short and not _on_end_grain(end):
+    if finding.kind == "touching" and not _on_end_grain(end):
         name, _ = _lines(context, end, end.held, placed=False)
         edit = statements_behind(context, end.held.span, [[f"join {name} as glued"]])
         yield Proposal((edit,), f"glue {name}", asks=True)

@@ -18,7 +18,10 @@ BEHIND = 1 / 64
 
 
 class Faced(NamedTuple):
-    """A body by its number, the least way to it square to the side, and the share of the side that looks at it."""
+    """A body by its number, the least way to it square to the side, and the share of the side that looks at it.
+
+    The way is ``-BEHIND`` where the side lies inside the body.
+    """
 
     number: int
     gap: float
@@ -46,6 +49,6 @@ def faced(body: Body, side: Side, bodies: Sequence[Body], tree: BoxTree, reach: 
                 if least is None or gap < least[0]:
                     least = gap, index
         if least is not None:
-            met[least[1]].append(max(0.0, least[0]))
+            met[least[1]].append(least[0])
     found = [Faced(index, min(gaps), len(gaps) / len(points)) for index, gaps in met.items()]
     return sorted(found, key=lambda each: (-each.share, each.gap, each.number))
