@@ -109,11 +109,11 @@ def _marks(finding: Finding) -> tuple[object, ...]:
 
 
 def _causes(found: Sequence[Finding]) -> dict[int, int]:
-    """For each finding that follows from another the number of that one."""
+    """For each finding that follows from another, no graver one, the number of that other."""
     told = _Told(found)
     cause: dict[int, int] = {}
     for number, each in enumerate(found):
-        root = next(told.roots(number, each), None)
+        root = next((root for root in told.roots(number, each) if found[root].grade >= each.grade), None)
         # Of two that each wait for the other the first is told: a finding that nobody is told is a fault missed.
         if root is not None and number not in _chain(cause, root):
             cause[number] = root
@@ -187,11 +187,11 @@ class _Told:
         """What a finding may follow from, the nearest first."""
         for root in self.joints.get(each.joint or "", ()):
             follow = _OF_A_BORE if self.found[root].kind == OUTSIDE else FOLLOW[self.found[root].rule]
-            if each.rule in follow and self.found[root].grade >= each.grade:
+            if each.rule in follow:
                 yield root
         for name in each.parts:
             root = self.misturned.get(name, number)
-            if root != number and _waits(each, self.found[root]):
+            if root != number and (each.rule == self.found[root].rule or each.rule in _AT_A_JOINT):
                 yield root
         if each.rule == "free-to-slide" and self.free[each.joint] != number:
             yield self.free[each.joint]
@@ -204,7 +204,7 @@ class _Told:
         if isinstance(each.fact, Misfit):
             yield from self._rings_of(number, each, each.fact)
         root = self.rings.get(each.joint or "", number)
-        if root != number and each.rule in _AT_A_JOINT and each.grade <= self.found[root].grade:
+        if root != number and each.rule in _AT_A_JOINT:
             yield root
         for rule, told in (
             ("free-to-slide", self.askew), ("lone-screw", self.loose), ("no-way-in", self.unfit)
@@ -236,12 +236,10 @@ class _Told:
         ):
             yield root
         end = self.ends.get(frozenset(each.parts))
-        if each.rule == "overlap" and end is not None and each.grade <= self.found[end].grade:
+        if each.rule == "overlap" and end is not None:
             yield end
         for parts, other in self.inside.items():
-            of_both = (
-                each.rule in _BETWEEN and parts <= {*each.parts} and each.grade <= self.found[other].grade
-            )
+            of_both = each.rule in _BETWEEN and parts <= {*each.parts}
             of_one = each.rule in _OF_A_BORE and not parts.isdisjoint(each.parts)
             if of_both or (of_one and each.grade < self.found[other].grade):
                 yield other
@@ -270,12 +268,6 @@ def _chain(cause: Mapping[int, int], number: int) -> list[int]:
     while chain[-1] in cause:
         chain.append(cause[chain[-1]])
     return chain
-
-
-def _waits(each: Finding, misturned: Finding) -> bool:
-    """Whether a finding at a part that is turned the wrong way is worth nothing until it is turned."""
-    ring = each.rule == misturned.rule
-    return each.grade <= misturned.grade and (ring or each.rule in _AT_A_JOINT)
 
 
 _BETWEEN = frozenset({"screws-meet", "no-room-to-drive", "no-build-order", "hole-in-sight"})
