@@ -56,7 +56,8 @@ def texts_meet(one: Text, other: Text) -> bool:
 
 def on_lines(text: Text, items: Iterable[Item]) -> list[Line]:
     """The lines that run through words."""
-    return [item for item in items if isinstance(item, Line) and next(_spans(text, item, _TOUCH), None)]
+    lines = (item for item in items if isinstance(item, Line) and _near(text, item, _TOUCH))
+    return [line for line in lines if next(_spans(text, line, _TOUCH), None)]
 
 
 def parted(items: Iterable[Item]) -> list[Item]:
@@ -70,7 +71,8 @@ def parted(items: Iterable[Item]) -> list[Item]:
             continue
         (x, y), (p, q) = item.points
         last, far = 0.0, hypot(p - x, q - y)
-        gone = sorted(span for text in texts for span in _spans(text, item, -_CLEAR))
+        near = (text for text in texts if _near(text, item, -_CLEAR))
+        gone = sorted(span for text in near for span in _spans(text, item, -_CLEAR))
         for start, end in (*gone, (1.0, 1.0)):
             if (start - last) * far > (_LEAST if gone else 0.0):
                 ends = tuple((x + (p - x) * t, y + (q - y) * t) for t in (last, start))
@@ -79,17 +81,20 @@ def parted(items: Iterable[Item]) -> list[Item]:
     return found
 
 
-def _spans(text: Text, line: Line, touch: float) -> Iterator[tuple[float, float]]:
-    """Where each stretch of a line runs through words, from 0 to 1; their box is ``touch`` mm smaller all round."""
+def _near(text: Text, line: Line, touch: float) -> bool:
+    """Whether the boxes round words and round a line meet."""
     from_left, from_top, to_right, to_base = _reach(line)
     left, top, right, base = _bounds(text)
-    if (
-        from_left > right - touch
-        or to_right < left + touch
-        or from_top > base - touch
-        or to_base < top + touch
-    ):
-        return
+    return (
+        from_left <= right - touch
+        and to_right >= left + touch
+        and from_top <= base - touch
+        and to_base >= top + touch
+    )
+
+
+def _spans(text: Text, line: Line, touch: float) -> Iterator[tuple[float, float]]:
+    """Where each stretch of a line runs through words, from 0 to 1; their box is ``touch`` mm smaller all round."""
     corner, along, far, _ = text_box(text)
     wide, high = (
         hypot(along[0] - corner[0], along[1] - corner[1]),

@@ -25,7 +25,7 @@ LEAST = 60.0
 """Millimetres that the larger side of a view is drawn long where its room lets it. Basis: our own judgement."""
 FEW = 8
 """Times that a face of a curved part must be as large to be sought all over. Basis: our own judgement."""
-MOST_HIDDEN = 400
+MOST_HIDDEN = 200
 """Hidden lines of a view beyond which nobody can tell them apart: they are left out. Basis: our own judgement."""
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
@@ -17,7 +17,6 @@ from planlint.drawings.drawn_view import Room
 from planlint.drawings.fastener_marks import OnSide, distances, fastener_signs
 from planlint.drawings.ink import Area, Item, Line, Text, dimension, ring
 from planlint.drawings.setting_out import CLEAR, Mark, meeting_distance, running
-from planlint.drawings.true_edges import own_faces
 from planlint.drawings.viewpoints import Flat, View, parallel
 from planlint.drawings.worked_sides import opens_to
 from planlint.geometry.facts import Vector
@@ -46,6 +45,8 @@ class Flatwise(NamedTuple):
     """What is no pocket, on this side."""
     let_in: tuple[Shaped, ...] = ()
     """What joints cut into this side."""
+    walls: Mapping[Side, Iterable[Fraction]] = {}
+    """By the side that it is measured from, where on it wood is cut away; the ends of the part left out."""
 
     def flat(self, own: Vector) -> Flat:
         return self.view.flat(own)
@@ -62,7 +63,8 @@ def flatwise(
     # The other sides keep the way up that the builder knows them by, where the grain may run either way.
     if sum(up) < 0:
         up = (-up[0], -up[1], -up[2])
-    return Flatwise(body, parallel(side.value, toward, up), side, tuple(fasteners), tuple(let_in))
+    lying = Flatwise(body, parallel(side.value, toward, up), side, tuple(fasteners), tuple(let_in))
+    return lying._replace(walls=_walls(part, side, lying))
 
 
 @lru_cache(maxsize=64)
@@ -95,7 +97,7 @@ def lines_of_distances(part: Part, side: Side, lying: Flatwise, mine: Sequence[R
             found["right" if x > 0 else "left"] += 1
         if abs(x) <= 0.87:
             found["over" if y > 0 else "under"] += 1
-    for measured_from in _walls(part, side, lying):
+    for measured_from in lying.walls:
         x, _ = lying.flat(square(measured_from))
         found["under" if abs(x) > 0.5 else "left"] += 1
     for measured_from in distances(lying.fasteners):
@@ -139,7 +141,8 @@ def set_out(
             items += [Area("bore", outlined), Line("seen", outlined, closed=True)]
             beyond = leaves[0] + 0.2 * inward[0], leaves[1] + 0.2 * inward[1]
             items.append(Line("axis", (paper(tail), paper(beyond))))
-    corners = [paper(lying.flat(corner)) for face in own_faces(lying.body) for corner in face.corners]
+    own = {corner for faces in lying.body.own_shapes for face in faces for corner in face}
+    corners = [paper(lying.flat(corner)) for corner in own]
     used: Counter[Side] = Counter()
     later: list[tuple[list[Mark], Flat, Flat, float]] = []
     for (toward, origin), group in groups.items():
@@ -162,7 +165,7 @@ def set_out(
     taken = {
         under: sum(n for toward, n in used.items() if _looks(lying, toward, under)) for under in (True, False)
     }
-    items += _cut_away(part, side, lying, paper, outline, unit, taken)
+    items += _cut_away(part, lying, paper, outline, unit, taken)
     items += _fasteners(part, lying, paper, outline, unit, taken)
     for at, one, other in _taper_ends(part, side):
         low, high = sorted(
@@ -205,11 +208,11 @@ def _marks(row: Row, lying: Flatwise, body: Body, paper: Paper, unit: str) -> It
 
 
 def _cut_away(
-    part: Part, side: Side, lying: Flatwise, paper: Paper, outline: Room, unit: str, taken: dict[bool, int]
+    part: Part, lying: Flatwise, paper: Paper, outline: Room, unit: str, taken: dict[bool, int]
 ) -> list[Item]:
     """Where the walls of dadoes, grooves, rabbets and notches lie: along the part under it, across it to its left."""
     items: list[Item] = []
-    for measured_from, walls in _walls(part, side, lying).items():
+    for measured_from, walls in lying.walls.items():
         aways = sorted(part.from_side(measured_from, at) for at in walls)
         found = [
             (
@@ -290,7 +293,6 @@ def floats(at: Size) -> Vector:
 
 
 def _walls(part: Part, side: Side, lying: Flatwise) -> dict[Side, set[Fraction]]:
-    """By the side that it is measured from, where on a face wood is cut away; the ends of the part left out."""
     found: defaultdict[Side, set[Fraction]] = defaultdict(set)
     for places in (
         _of_cuts(part, side),

@@ -121,8 +121,22 @@ class Scene:
 
     def of_body(self, body: Body) -> Iterator[Stretch]:
         """All edges of one of the bodies, whatever the window."""
-        for edge in (*edges(body), *outlines(body, self.view.leaves)):
+        for edge in self._nearest((*edges(body), *outlines(body, self.view.leaves))):
             yield from self.of_edge(edge, body.part.index)
+
+    def _nearest(self, found: Sequence[Edge]) -> Iterable[Edge]:
+        """Of edges of a part that lie behind one another all along, as in a view by a side, the nearest: what is seen
+        or hidden of it is as much as would be drawn of the others."""
+        if self.view.eye is not None:
+            return found
+        nearest: dict[object, tuple[float, Edge]] = {}
+        for edge in found:
+            (a, b), (x, y), (p, q) = edge, *map(self.view.flat, edge)
+            ends = (round(x, 6), round(y, 6)), (round(p, 6), round(q, 6))
+            far = -dot(a, self.view.toward) - dot(b, self.view.toward)
+            key = min(ends), max(ends)
+            nearest[key] = min(nearest.get(key, (inf, edge)), (far, edge))
+        return [edge for _, edge in nearest.values()]
 
     def of_edge(self, edge: Edge, part: int) -> Iterator[Stretch]:
         """One edge, as the stretches of it that are seen or hidden in turn."""

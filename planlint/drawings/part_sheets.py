@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
@@ -130,6 +131,8 @@ class _Face(NamedTuple):
     mine: list[Row]
     stretches: list[Stretch]
     box: Room
+    taken: Counter[str]
+    """How many lines of distances stand on each side of it."""
 
 
 def _face(piece: Piece, part: Part, side: Side) -> _Face:
@@ -140,7 +143,8 @@ def _face(piece: Piece, part: Part, side: Side) -> _Face:
     mine = [row for row in rows(piece) if row.part is part and row.asked.face is side]
     stretches = Scene([lying.body], lying.view).stretches()
     xs, ys = zip(*(end for each in stretches for end in (each.a, each.b)), strict=True)
-    return _Face(lying, mine, stretches, (min(xs), min(ys), max(xs), max(ys)))
+    taken = lines_of_distances(part, side, lying, mine)
+    return _Face(lying, mine, stretches, (min(xs), min(ys), max(xs), max(ys)), taken)
 
 
 def _shared_out(
@@ -163,7 +167,7 @@ def _shared_out(
 
 def _face_drawing(piece: Piece, part: Part, face: _Face, room: Room) -> list[Item]:
     """One side of a part in a room on paper: outline, cuts, mouths, and all distances."""
-    lying, mine, stretches, box = face
+    lying, mine, stretches, box, taken = face
     side = lying.side
     axis, frame_y, scale = _laid_out(piece, part, face, room)
 
@@ -181,7 +185,6 @@ def _face_drawing(piece: Piece, part: Part, face: _Face, room: Room) -> list[Ite
     top, base = frame_y - scale * box[3], frame_y - scale * box[1]
     items += [line for at in axis.breaks for line in _break_lines(*at, top, base)]
     unit = piece.plan.unit
-    taken = lines_of_distances(part, side, lying, mine)
     under = 14.0 + APART * taken["under"] if taken["under"] else 10.0
     items += dimension((axis.start, base), (axis.end, base), -under, length(_reach(part, lying, 0), unit))
     beside = 11.0 + APART * taken["left"] if taken["left"] else 10.0
@@ -193,7 +196,7 @@ def _face_drawing(piece: Piece, part: Part, face: _Face, room: Room) -> list[Ite
     if part.grain is not side.axis:
         items += grain_sign(axis, lying, mine, box, paper, items)
     outline = axis.start, top, axis.end, base
-    items += _neighbours(piece, part, side, lying, mine, outline, room, broken_off=bool(axis.breaks))
+    items += _neighbours(piece, part, face, outline, room, broken_off=bool(axis.breaks))
     items += set_out(piece, part, side, lying, mine, paper, outline, items)
     return items
 
@@ -206,9 +209,8 @@ def _reach(part: Part, lying: Flatwise, way: int) -> Fraction:
 def _laid_out(piece: Piece, part: Part, face: _Face, room: Room) -> tuple[BrokenAxis, float, float]:
     """The axis along the part, and the height and scale across it. Where all of it would make what is worked too small,
     the stretches between are left out."""
-    lying, mine, _, box = face
+    lying, mine, _, box, taken = face
     left, top, right, bottom = room
-    taken = lines_of_distances(part, lying.side, lying, mine)
     wide = right - left - 44.0 - APART * max(1, taken["left"]) - APART * max(1, taken["right"])
     high = bottom - top - 26.0 - APART * (taken["over"] + taken["under"])
     unit = piece.plan.unit
@@ -289,9 +291,7 @@ def _break_lines(left: float, right: float, top: float, base: float) -> Iterator
 def _neighbours(
     piece: Piece,
     part: Part,
-    side: Side,
-    lying: Flatwise,
-    mine: Sequence[Row],
+    face: _Face,
     outline: Room,
     room: Room,
     *,
@@ -307,10 +307,10 @@ def _neighbours(
         )
         meets.setdefault(own, []).append(f"{visible(other.name)}.{theirs.value}")
     left, top, right, base = outline
-    taken = lines_of_distances(part, side, lying, mine)
+    lying, taken = face.lying, face.taken
     items: list[Item] = []
     for where in SIDES:
-        if where.axis is side.axis:
+        if where.axis is lying.side.axis:
             continue
         x, y = lying.flat(square(where))
         names = meets.get(where)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from html import escape
 
 from planlint.drawings.ink import PENS, TONES, Area, Line, Sheet, Text
@@ -109,6 +110,7 @@ def _lines(sheet: Sheet) -> Iterable[str]:
             yield f'<path class="l-{_class(kind)}" d="{"".join(path)}"/>'
 
 
+@lru_cache(maxsize=64)  # What is filled is outlined, too.
 def _path(points: tuple[Flat, ...], *, closed: bool) -> str:
     (x, y), *rest = points
     words = [f"M{_number(x)} {_number(y)}"]
@@ -138,4 +140,4 @@ def _safe(words: str) -> str:
 
 def _number(value: float) -> str:
     text = f"{value:.3f}".rstrip("0").rstrip(".")
-    return "0" if text in {"-0", ""} else text
+    return "0" if text == "-0" else text

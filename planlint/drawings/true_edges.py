@@ -3,27 +3,27 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import pairwise
-from math import atan2, cos, inf, pi, sin
+from math import inf
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Cell, Plane, Shape
 from planlint.geometry.shapes.polygons import Polygon, area, clipped
-from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled, total, unit
+from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, total, unit
 
 Edge = tuple[Vector, Vector]
 _SAME = 1e-7
 """Inches within which two places are one."""
 _BESIDE = 1e-5
 """Inches from an edge at which it is asked what is wood round it."""
-_NEAR = 2 * _BESIDE
-"""Inches from a line within which all wood counts that is asked about there."""
 _OFF = 1e-5
 """Inches by which planes may differ that are looked at as one more closely."""
+_NO_SIZE = 1e-12
+"""Square inches of a face below which it is rounding."""
 _CURVED = 0.6
 """Radians by which one chord of a curve turns from the one before it, at the most."""
 
@@ -35,32 +35,62 @@ class Face(NamedTuple):
     normal: Vector
 
 
-def own_edges(body: Body) -> list[Edge]:
-    """The edges of a part in its own frame, each once."""
-    return _edges_of(body.own_cells, body.own_shapes, body.round_planes)
+class Seam(NamedTuple):
+    """A line between two chords of a curve: no edge. ``normals`` are theirs, unit, outward."""
+
+    edge: Edge
+    normals: tuple[Vector, Vector]
+    stands_out: bool
+    """Whether the wood bends away there, and not in."""
 
 
 @lru_cache(maxsize=512)
-def _edges_of(
+def _own_lines(
     cells: tuple[Cell, ...], shapes: tuple[Shape, ...], round_planes: tuple[Plane, ...]
-) -> list[Edge]:
-    """Kept, as parts are alike, and one part is drawn in several places."""
-    polyhedra = _settled([faces for faces in shapes if faces])
-    found = {
-        (a, b) if a < b else (b, a)
-        for faces in polyhedra
-        for face in faces
-        for a, b in zip(face, (*face[1:], face[0]), strict=True)
-        if a != b
-    }
-    plain = len(polyhedra) == 1 and not round_planes
-    return sorted(found) if plain else list(_without_seams(cells, _turns(round_planes), found))
+) -> tuple[list[Edge], list[Seam]]:
+    """The edges and seams of a part in its own frame; kept, as parts are alike, and one is drawn in several places."""
+    if len(cells) == 1 and not round_planes:
+        rims = (zip(face, (*face[1:], face[0]), strict=True) for face in _settled(shapes)[0])
+        return sorted({(min(ends), max(ends)) for rim in rims for ends in rim if ends[0] != ends[1]}), []
+    smooth = _Smooth(round_planes)
+    found: list[Edge] = []
+    seams: list[Seam] = []
+    for foot, way, stretches in _rims(shapes):
+        start: float | None = None
+        for low, high, planes in stretches:
+            curved = len(planes) == 2 and bool(round_planes) and smooth.holds(*planes)
+            seam = _seam(cells, plus(foot, way, (low + high) / 2), way, planes) if curved else None
+            if seam is not None:
+                seams.append(seam._replace(edge=(plus(foot, way, low), plus(foot, way, high))))
+            real = bool(planes) and seam is None
+            if real and start is None:
+                start = low
+            elif not real and start is not None:
+                found.append((plus(foot, way, start), plus(foot, way, low)))
+                start = None
+        if start is not None:
+            found.append((plus(foot, way, start), plus(foot, way, stretches[-1][1])))
+    return found, seams
 
 
 @lru_cache(maxsize=2048)
+def _lines(body: Body) -> tuple[list[Edge], list[Seam]]:
+    """The same in the piece's axes; kept, as each view asks again."""
+    edges, seams = _own_lines(body.own_cells, body.own_shapes, body.round_planes)
+
+    def moved(edge: Edge) -> Edge:
+        return body.to_piece(edge[0]), body.to_piece(edge[1])
+
+    turned = [
+        Seam(moved(edge), (body.direction_to_piece(one), body.direction_to_piece(other)), out)
+        for edge, (one, other), out in seams
+    ]
+    return [moved(edge) for edge in edges], turned
+
+
 def edges(body: Body) -> list[Edge]:
-    """The edges of a part in the piece's axes; kept, as each view asks again. Not to be changed."""
-    return [(body.to_piece(a), body.to_piece(b)) for a, b in own_edges(body)]
+    """The edges of a part in the piece's axes. Not to be changed."""
+    return _lines(body)[0]
 
 
 def outlines(body: Body, leaves: Callable[[Plane], float]) -> list[Edge]:
@@ -68,33 +98,12 @@ def outlines(body: Body, leaves: Callable[[Plane], float]) -> list[Edge]:
 
     ``leaves`` tells of a plane whether it faces them (positive), as a view does.
     """
-    ways = (body.in_piece(plane) for plane in body.round_planes)
-    if all(abs(leaves(plane)) < _SAME for plane in ways):
-        return []  # All its curves are looked at end on.
-    return [pair[0][0] for pair in _seams(body) if _turns_away(pair, leaves)]
-
-
-@lru_cache(maxsize=2048)
-def _seams(body: Body) -> list[list[tuple[Edge, Face]]]:
-    """The lines that two faces share and that are no edges, each as one and the other face have it; kept, as each view
-    asks again."""
-    beside: dict[frozenset[tuple[float, ...]], list[tuple[Edge, Face]]] = defaultdict(list)
-    for face in faces(body):
-        for a, b in zip(face.corners, (*face.corners[1:], face.corners[0]), strict=True):
-            beside[frozenset((_place(a), _place(b)))].append(((a, b), face))
-    known = {frozenset((_place(a), _place(b))) for a, b in edges(body)}
-    return [pair for line, pair in beside.items() if len(pair) == 2 and line not in known]
-
-
-def _turns_away(pair: list[tuple[Edge, Face]], leaves: Callable[[Plane], float]) -> bool:
-    (edge, one), (_, other) = pair
-    stands_out = all(dot(one.normal, minus(corner, edge[0])) < _SAME for corner in other.corners)
-    near, far = (leaves(Plane(face.normal, dot(face.normal, edge[0]))) > 0 for face in (one, other))
-    return stands_out and near is not far
-
-
-def _place(point: Vector) -> tuple[float, ...]:
-    return tuple(round(each, 6) + 0.0 for each in point)
+    return [
+        seam.edge
+        for seam in _lines(body)[1]
+        if seam.stands_out
+        and len({leaves(Plane(normal, dot(normal, seam.edge[0]))) > 0 for normal in seam.normals}) == 2
+    ]
 
 
 def _settled(polyhedra: Sequence[Shape]) -> list[list[Polygon]]:
@@ -120,155 +129,113 @@ def _levels(values: Iterable[float]) -> dict[float, float]:
 # ---------------------------------------------------------------- seams
 
 
-def _turns(chords: Sequence[Plane]) -> dict[tuple[float, ...], float]:
-    """How far each chord of a curve turns from the one beside it (radians)."""
-    found: dict[tuple[float, ...], float] = {}
-    for one, other in pairwise(chords):
-        turn = length(cross(one.normal, other.normal))
-        if turn < _CURVED and dot(one.normal, other.normal) > 0:
-            for each in map(_key, (one, other)):
-                found[each] = max(found.get(each, 0.0), turn)
-    return found
+class _Smooth(dict[Plane, float]):
+    """How far a plane turns from those beside it in a curve, in radians: of what is no chord of one, 0."""
 
-
-def _without_seams(
-    wood: Sequence[Cell], round_planes: Mapping[tuple[float, ...], float], candidates: Iterable[Edge]
-) -> Iterator[Edge]:
-    """Of the edges of all pieces what is an edge of the whole: the wood round it is neither all, none nor half."""
-    planes, bounds = _bounded(wood)
-    for foot, way, spans in _lines(candidates):
-        met = [(dot(plane.normal, way), plane.depth(foot)) for plane in planes]
-        first, last = min(low for low, _ in spans), max(high for _, high in spans)
-        near = [
-            (cell, bound, *run)
-            for cell, bound in zip(wood, bounds, strict=True)
-            if (run := _run(bound, met, first, last)) is not None
+    def __init__(self, chords: Sequence[Plane]) -> None:
+        super().__init__()
+        bends = ((one, other, length(cross(one.normal, other.normal))) for one, other in pairwise(chords))
+        self._chords = [
+            (each, bend)
+            for one, other, bend in bends
+            if bend < _CURVED and dot(one.normal, other.normal) > 0
+            for each in (one, other)
         ]
-        numbers = sorted({number for _, bound, *_ in near for number, _ in bound})
-        along = [planes[n] for n in numbers if abs(met[n][0]) < 1e-9 and abs(met[n][1]) < _SAME]
-        sectors = _sectors(way, along)
-        stops = [*(end for span in spans for end in span), *(end for *_, a, b in near for end in (a, b))]
-        start: float | None = None
-        order = sorted(set(_levels(stops).values()))
+
+    def __missing__(self, plane: Plane) -> float:
+        self[plane] = max((bend for chord, bend in self._chords if _one_plane(plane, chord)), default=0.0)
+        return self[plane]
+
+    def holds(self, one: Plane, other: Plane) -> bool:
+        """Whether two planes lie to one another as a chord to the next, or to what the curve runs out into."""
+        bent = length(cross(one.normal, other.normal))
+        return bent < _CURVED and bent <= 1.05 * max(self[one], self[other])
+
+
+def _seam(wood: Sequence[Cell], at: Vector, way: Vector, planes: Sequence[Plane]) -> Seam | None:
+    """The seam at a place of a line in which two surfaces end that lie nearly in one plane; none where the wood between
+    them is a sharp edge."""
+    one, other = (plane.normal for plane in planes)
+    if dot(one, other) < 0:
+        other = scaled(other, -1.0)
+    # The two planes part what is round the line in two wide sectors, above and below them, and two narrow ones.
+    up = unit(plus(one, other))
+    aside = unit(cross(way, up))
+    above, below, left, right = (
+        _inside(wood, plus(at, step, far)) for step in (up, aside) for far in (_BESIDE, -_BESIDE)
+    )
+    if above is below or left is not right:
+        return None
+    out = -1.0 if above else 1.0
+    return Seam((at, at), (scaled(one, out), scaled(other, out)), not left)
+
+
+def _one_plane(one: Plane, other: Plane) -> bool:
+    same = dot(one.normal, other.normal)
+    return abs(same) > 1 - 1e-9 and abs(one.offset - (other.offset if same > 0 else -other.offset)) < _OFF
+
+
+_Stretches = list[tuple[float, float, list[Plane]]]
+
+
+def _rims(shapes: Sequence[Shape]) -> Iterator[tuple[Vector, Vector, _Stretches]]:
+    """The lines on which pieces of wood have edges, each as its point nearest to the origin and its way; and stretch by
+    stretch the planes in which a surface of the whole ends there.
+
+    All rims run against the clock: where a face goes on in the next, or lies back to back with another, theirs run
+    both ways and cancel.
+    """
+    shapes = [tuple(face for face in faces if length(turning(face)) > _NO_SIZE) for faces in shapes]
+    normals = [(unit(turning(face)), face[0]) for faces in shapes for face in faces]
+    planes, number_of = _planes([(normal, dot(normal, corner)) for normal, corner in normals])
+    runs: defaultdict[Edge, Counter[int]] = defaultdict(Counter)
+    every = (face for faces in _settled(shapes) for face in faces)
+    for face, number in zip(every, number_of, strict=True):
+        for a, b in zip(face, (*face[1:], face[0]), strict=True):
+            if a != b:
+                runs[min(a, b), max(a, b)][number] += 1 if a < b else -1
+    found = []
+    for (a, b), ends in runs.items():
+        if any(ends.values()):
+            way, out = _one_way(unit(minus(b, a)))
+            low, high = sorted((dot(a, way), dot(b, way)))
+            told = {number: out * many for number, many in ends.items() if many}
+            found.append(((*way, *plus(a, way, -dot(a, way))), (low, high, told)))
+    lines: defaultdict[tuple[float, ...], list[tuple[float, float, dict[int, float]]]] = defaultdict(list)
+    for key, (_, span) in zip(_alike([numbers for numbers, _ in found]), found, strict=True):
+        lines[key].append(span)
+    for (u, v, w, x, y, z), spans in lines.items():
+        order = sorted(set(_levels(end for low, high, _ in spans for end in (low, high)).values()))
+        stretches: _Stretches = []
         for low, high in pairwise(order):
-            middle = (low + high) / 2
-            real = any(a < middle < b for a, b in spans) and _is_edge(
-                [cell for cell, _, a, b in near if a < middle < b],
-                plus(foot, way, middle),
-                sectors,
-                round_planes,
-            )
-            if real and start is None:
-                start = low
-            elif not real and start is not None:
-                yield plus(foot, way, start), plus(foot, way, low)
-                start = None
-        if start is not None:
-            yield plus(foot, way, start), plus(foot, way, order[-1])
+            ending: Counter[int] = Counter()
+            for start, stop, told in spans:
+                if start < (low + high) / 2 < stop:
+                    ending.update(told)
+            stretches.append((low, high, [planes[number] for number, many in ending.items() if many]))
+        yield (x, y, z), (u, v, w), stretches
 
 
-_Bound = list[tuple[int, float]]
-"""The planes of a cell by their numbers, each with 1 where it looks out of the cell, else -1."""
+def _planes(faces: Iterable[tuple[Vector, float]]) -> tuple[list[Plane], list[int]]:
+    """The planes that faces lie in, each once, and the number of each face's."""
+    ways = [(_one_way(normal), offset) for normal, offset in faces]
+    keys = _alike([(*way, out * offset) for (way, out), offset in ways])
+    numbers = {key: number for number, key in enumerate(dict.fromkeys(keys))}
+    return [Plane((x, y, z), offset) for x, y, z, offset in numbers], [numbers[key] for key in keys]
 
 
-def _bounded(wood: Iterable[Cell]) -> tuple[list[Plane], list[_Bound]]:
-    """All planes that bound some cells, each once, and which of them bound each."""
-    known: dict[object, int] = {}
-    planes: list[Plane] = []
-    bounds: list[_Bound] = []
-    for box, cuts in wood:
-        mine: list[tuple[object, Plane, float]] = [
-            ((axis, round(corner[axis], 7)), Plane(AXES[axis], corner[axis]), out)
-            for corner, out in zip(box, (-1.0, 1.0), strict=True)
-            for axis in range(3)
-        ]
-        mine += [(_key(plane), plane, 1.0) for plane in cuts]
-        bounds.append([])
-        for key, plane, out in mine:
-            number = known.setdefault(key, len(planes))
-            planes += [plane] * (number == len(planes))
-            same = dot(plane.normal, planes[number].normal) > 0
-            bounds[-1].append((number, out if same else -out))
-    return planes, bounds
+def _one_way(way: Vector) -> tuple[Vector, float]:
+    """A direction or the other way, the same for both, and 1 or -1: whether it was turned round."""
+    x, y, z = way
+    if (x if abs(x) > _SAME else y if abs(y) > _SAME else z) > 0:
+        return way, 1.0
+    return (-x, -y, -z), -1.0
 
 
-def _run(
-    bound: _Bound, met: Sequence[tuple[float, float]], low: float, high: float
-) -> tuple[float, float] | None:
-    """From where to where a line runs in a cell or at it; ``met`` tells how fast it leaves each plane, and how deep
-    behind that its foot lies."""
-    for number, out in bound:
-        slope, depth = met[number]
-        if -1e-9 < slope < 1e-9:
-            if out * depth < -_NEAR:
-                return None
-        elif out * slope > 0:
-            high = min(high, depth / slope)
-        else:
-            low = max(low, depth / slope)
-    return (low, high) if high - low > _SAME else None
-
-
-def _lines(candidates: Iterable[Edge]) -> list[tuple[Vector, Vector, list[tuple[float, float]]]]:
-    """Edges by the line they lie on: its point nearest to the origin, its way, and from where to where each runs."""
-    found = []
-    for a, b in candidates:
-        way = unit(minus(b, a))
-        if next(x for x in way if abs(x) > 1e-7) < 0:
-            way = scaled(way, -1)
-        low, high = sorted((dot(a, way), dot(b, way)))
-        found.append(((*way, *plus(a, way, -dot(a, way))), (low, high)))
-    levels = [_levels(numbers[n] for numbers, _ in found) for n in range(6)]
-    lines: dict[tuple[float, ...], list[tuple[float, float]]] = {}
-    for numbers, span in found:
-        key = tuple(level[number] for level, number in zip(levels, numbers, strict=True))
-        lines.setdefault(key, []).append(span)
-    return [((x, y, z), (u, v, w), spans) for (u, v, w, x, y, z), spans in lines.items()]
-
-
-def _key(plane: Plane) -> tuple[float, ...]:
-    """One for a plane, whichever way it looks."""
-    way = 1 if next(x for x in plane.normal if abs(x) > _SAME) > 0 else -1
-    return tuple(round(way * x, 6) + 0.0 for x in (*plane.normal, plane.offset))
-
-
-_Sector = tuple[Vector, float, Plane]
-"""What lies between two planes through a line: a step from the line into it, how wide it is (radians), and the plane
-that it begins at."""
-
-
-def _sectors(way: Vector, planes: Iterable[Plane]) -> list[_Sector]:
-    """All round a line what its planes divide."""
-    helper: Vector = (1.0, 0.0, 0.0) if abs(way[0]) < 0.7 else (0.0, 1.0, 0.0)
-    u = unit(cross(way, helper))
-    v = cross(way, u)
-    by_turn: dict[float, Plane] = {}
-    for plane in planes:
-        in_plane = cross(plane.normal, way)
-        turn = atan2(dot(in_plane, v), dot(in_plane, u)) % pi
-        if all(min(abs(turn - other), pi - abs(turn - other)) > 1e-7 for other in by_turn):
-            by_turn[turn] = plane
-    turns = [(turn + half, by_turn[turn]) for half in (0.0, pi) for turn in sorted(by_turn)]
-    found = []
-    for (turn, plane), (after, _) in pairwise([*turns, (turns[0][0] + 2 * pi, turns[0][1])]):
-        half = (turn + after) / 2
-        found.append((plus(scaled(u, cos(half) * _BESIDE), v, sin(half) * _BESIDE), after - turn, plane))
-    return found
-
-
-def _is_edge(
-    near: Sequence[Cell], at: Vector, sectors: Sequence[_Sector], smooth: Mapping[tuple[float, ...], float]
-) -> bool:
-    """Whether wood ends along a line here; not where a chord of a curve meets the next, or what the curve runs out
-    into: ``smooth`` tells how far each chord turns."""
-    wood = [_inside(near, plus(at, step)) for step, _, _ in sectors]
-    if all(wood) or not any(wood):
-        return False
-    bounds = [plane for n, (_, _, plane) in enumerate(sectors) if wood[n] is not wood[n - 1]]
-    angle = sum(wide for (_, wide, _), inside in zip(sectors, wood, strict=True) if inside)
-    if len(bounds) == 2 and smooth and 1e-6 < abs(angle - pi) < _CURVED:
-        return abs(angle - pi) > 1.05 * max(smooth.get(_key(plane), 0.0) for plane in bounds)
-    return len(bounds) > 2 or abs(angle - pi) > 1e-6
+def _alike(rows: Sequence[tuple[float, ...]]) -> list[tuple[float, ...]]:
+    """Rows of numbers with one number for all as good as equal in their column."""
+    columns = [(column, _levels(column)) for column in zip(*rows, strict=True)]
+    return list(zip(*([levels[each] for each in column] for column, levels in columns), strict=True))
 
 
 def _inside(cells: Iterable[Cell], own: Vector) -> bool:
@@ -282,13 +249,9 @@ def _inside(cells: Iterable[Cell], own: Vector) -> bool:
 # ---------------------------------------------------------------- faces
 
 
-def own_faces(body: Body) -> list[Face]:
-    """The surface of a part in its own frame, as convex faces that do not overlap."""
-    return _faces_of(body.own_shapes)
-
-
 @lru_cache(maxsize=512)
 def _faces_of(shapes: tuple[Shape, ...]) -> list[Face]:
+    """The surface of a part in its own frame, as convex faces that do not overlap."""
     cells = [[Face(face, unit(turning(face))) for face in faces if area(face) > 1e-9] for faces in shapes]
     # A face whose back is another's lies as far from the middle the other way.
     every = sorted(
@@ -343,7 +306,7 @@ def faces(body: Body) -> list[Face]:
     """The surface of a part in the piece's axes, as convex faces that do not overlap; kept, and not to be changed."""
     return [
         Face(tuple(map(body.to_piece, face.corners)), body.direction_to_piece(face.normal))
-        for face in own_faces(body)
+        for face in _faces_of(body.own_shapes)
     ]
 
 
