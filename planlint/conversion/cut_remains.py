@@ -18,7 +18,7 @@ from planlint.conversion.exact_boxes import ExactBox, Slice, own_box, piece_side
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Join, Part
+from planlint.model.plan import Join, Part, Size
 from planlint.placement.placement_results import Placement
 
 Run = tuple[Fraction, Fraction]
@@ -132,7 +132,7 @@ def _remains(
         gone = (
             made_for
             and sum(box.volume for box in left) < room.volume / 2
-            and not _in_use(taken, part, left, lay)
+            and not _in_use(taken, part, number, left, lay)
         )
         return Remains((), lay, whole=not gone, wider=gone)
     full, part_filled = _stretches(room, left, axis)
@@ -140,7 +140,7 @@ def _remains(
         return Remains((), lay, whole=True)
     open_ = sum((high - low for low, high in full), Fraction(0))
     reach = room.high[axis] - room.low[axis]
-    if made_for and open_ < reach - open_ and not _in_use(taken, part, left, lay):
+    if made_for and open_ < reach - open_ and not _in_use(taken, part, number, left, lay):
         # What runs on a little past the part that it was cut for, nobody needs.
         return Remains((), lay, open=open_, wider=part_filled)
     origin = place_of(part, taken.piece.placement)
@@ -210,38 +210,49 @@ def takes(taken: Taken, join: Join, number: int, room: ExactBox) -> bool:
     ) >= _MOSTLY * (box.high[wide] - box.low[wide])
 
 
-def _in_use(taken: Taken, part: Part, left: Iterable[ExactBox], lay: frozenset[str]) -> bool:
-    """Whether another part lies in what is left of a cut."""
+def _in_use(taken: Taken, part: Part, number: int, left: Iterable[ExactBox], lay: frozenset[str]) -> bool:
+    """Whether another part lies in what is left of a cut; not if in another cut that crosses it."""
+    others = [room for each, room in enumerate(taken.rooms(part)) if each != number and room is not None]
+    bare = without(left, others)
     return any(
         box.meets(each)
         for other in taken.piece.plan.parts
         if other is not part and other.name not in lay
         for box in taken.boxes(other)
-        for each in left
+        for each in bare
     )
 
 
 def _settle(taken: Taken, part: Part, cuts: dict[int, Remains]) -> None:
-    """Cuts of which all that is left lies in other cuts that stay are gone; nor does anything run on in those."""
-    rooms = taken.rooms(part)
-    stay = [room for number, room in enumerate(rooms) if room is not None and number not in cuts]
+    """Cuts of which all that is left lies in what stays of others are gone; nor is anything wood that those take out."""
+    rooms, origin = taken.rooms(part), place_of(part, taken.piece.placement)
     for number, remains in cuts.items():
         room = rooms[number]
         axis = taken.sites.runs_along(part, number)
         if room is None or axis is None or remains.whole or part.turn is not None:
             continue
-        if remains.runs:
-            origin = place_of(part, taken.piece.placement)
-            left = [
-                stretch(room, axis, low + origin[axis], high + origin[axis]) for low, high in remains.runs
-            ]
-            if not without(left, stay):
-                cuts[number] = Remains((), remains.lay, wider=remains.wider)
-        elif remains.open:
-            lying = [box for name in remains.lay for box in taken.lost(taken.piece.plan.part_by_name[name])]
-            bare = without([room], [*lying, *stay])
-            full, _ = _stretches(room, bare, axis) if bare else ([], False)
-            cuts[number] = remains._replace(open=sum((high - low for low, high in full), Fraction(0)))
+        stay = [
+            box
+            for each, other in enumerate(rooms)
+            if each != number and other is not None
+            for box in _still_cut(other, cuts.get(each), origin)
+        ]
+        left = _still_cut(room, remains, origin)
+        if not without(left, stay):
+            left, remains = [], remains._replace(runs=())
+        lying = [box for name in remains.lay for box in taken.lost(taken.piece.plan.part_by_name[name])]
+        filled = without([room], [*lying, *stay, *left])
+        full, partly = _stretches(room, filled, axis) if filled else ([], False)
+        open_ = sum((high - low for low, high in full), Fraction(0)) if remains.open else Fraction(0)
+        cuts[number] = remains._replace(open=open_, wider=remains.wider and partly)
+
+
+def _still_cut(room: ExactBox, remains: Remains | None, origin: Size) -> list[ExactBox]:
+    """Where a cut stays, of which so much remains; all of it where nothing that goes lay in it."""
+    if remains is None or remains.whole:
+        return [room]
+    axis = remains.along
+    return [stretch(room, axis, low + origin[axis], high + origin[axis]) for low, high in remains.runs]
 
 
 def stretch(room: ExactBox, axis: Axis, low: Fraction, high: Fraction) -> ExactBox:
