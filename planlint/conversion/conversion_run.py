@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from typing import NamedTuple
 
 from planlint.checks.locked_across_grain import Locked
-from planlint.checks.registry import By, hangs_on
+from planlint.checks.registry import CHECKS, By, hangs_on, waits
 from planlint.conversion.conversion_result import Conversion
 from planlint.conversion.conversion_told import reasons_of
 from planlint.conversion.drilling_choices import Choice
@@ -30,6 +31,7 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.language.syntax_tree import Statement
 from planlint.model.plan import Join
 from planlint.model.workshop import Settings
+from planlint.rulebook.grades import OFF
 from planlint.text.source import PlanText
 
 _ONLY_IN_MIRROR = "it is told only as a mirror image: place its unit as it is told too, or tell it by itself"
@@ -81,6 +83,9 @@ class Run:
         self.laps: Mapping[int, Lap] = {}
         self.other_way: set[int] = set()
         """Laps of which the other part is to run through, since the first way stopped."""
+        loads = dict.fromkeys(filter(waits, CHECKS), OFF)
+        self.trial_settings = replace(self.settings, grades={**self.settings.grades, **loads})
+        """Loads are solved for each way only where screws bear too much."""
 
     def run(self) -> Conversion:
         self._refuse_at_once()
@@ -93,7 +98,7 @@ class Run:
             except UnitsDiffer as differ:
                 self._give_up(self._told_in(change, differ.assembly), _UNITS_DIFFER)
                 continue
-            bare = inspect_text(bare_text, self.settings)
+            bare = inspect_text(bare_text, self.trial_settings)
             if not self._stands(change, bare):
                 continue
             search = Search(self.sites, change, bare, self.tries, thorough=self.asked.thorough)
@@ -110,7 +115,7 @@ class Run:
                 continue
             if any([self._breaks_others(change, after), self._locks(change, after.findings)]):
                 continue
-            if self._pockets_fail(change, after):
+            if self._pockets_fail(change, after) or self._bear_too_much(change, after):
                 continue
             return self._told(change, text, drilled, after)
 
@@ -202,6 +207,15 @@ class Run:
                 if worse and (finding.rule, old.name) not in known:
                     self._give_up([key[0]], f"with the pockets that the plan has, {finding.says}")
                     again = True
+        return again
+
+    def _bear_too_much(self, change: Change, after: Inspection) -> bool:
+        """Whether a load is more than new screws take: then their ways are tried again, each under the loads."""
+        assert after.piece is not None
+        names = {join.name for join in new_joins(after.piece.plan, change).values()}
+        again = any(waits(each.rule) and each.joint in names for each in after.findings)
+        again = again and self.trial_settings is not self.settings
+        self.trial_settings = self.settings if again else self.trial_settings
         return again
 
     def _open(self) -> list[Join]:

@@ -224,7 +224,7 @@ def _in_use(taken: Taken, part: Part, number: int, left: Iterable[ExactBox], lay
 
 
 def _settle(taken: Taken, part: Part, cuts: dict[int, Remains]) -> None:
-    """Cuts of which all that is left lies in what stays of others are gone; nor is anything wood that those take out."""
+    """Cuts of which all that is left lies in what stays of others are gone; nor is wood what those take out."""
     rooms, origin = taken.rooms(part), place_of(part, taken.piece.placement)
     for number, remains in cuts.items():
         room = rooms[number]
@@ -238,13 +238,12 @@ def _settle(taken: Taken, part: Part, cuts: dict[int, Remains]) -> None:
             for box in _still_cut(other, cuts.get(each), origin)
         ]
         left = _still_cut(room, remains, origin)
-        if not without(left, stay):
-            left, remains = [], remains._replace(runs=())
+        runs = remains.runs if without(left, stay) else ()
         lying = [box for name in remains.lay for box in taken.lost(taken.piece.plan.part_by_name[name])]
-        filled = without([room], [*lying, *stay, *left])
+        filled = without([room], [*lying, *stay, *(left if runs else ())])
         full, partly = _stretches(room, filled, axis) if filled else ([], False)
         open_ = sum((high - low for low, high in full), Fraction(0)) if remains.open else Fraction(0)
-        cuts[number] = remains._replace(open=open_, wider=remains.wider and partly)
+        cuts[number] = remains._replace(runs=runs, open=open_, wider=remains.wider and partly)
 
 
 def _still_cut(room: ExactBox, remains: Remains | None, origin: Size) -> list[ExactBox]:
