@@ -289,6 +289,24 @@ def test_limits_are_given_back() -> None:
     assert (resource.getrlimit(resource.RLIMIT_AS), signal.getsignal(signal.SIGALRM)) == before
 
 
+def _wait_until_they_work(parent: int) -> None:
+    """Wait until two workers have been busy for longer than starting takes; where nobody can look, five seconds."""
+    tick = os.sysconf("SC_CLK_TCK")
+    for _ in range(500):
+        try:
+            workers = Path(f"/proc/{parent}/task/{parent}/children").read_text().split()
+            times = [
+                Path(f"/proc/{worker}/stat").read_text().rpartition(")")[2].split() for worker in workers
+            ]
+        except OSError:
+            time.sleep(5)
+            return
+        # User and system time are the 14th and 15th field, counted from the one behind the name, the third.
+        if sum((int(each[11]) + int(each[12])) / tick > 1.5 for each in times) >= 2:
+            return
+        time.sleep(0.05)
+
+
 @pytest.mark.skipif(os.name == "nt", reason="needs signals")
 @pytest.mark.parametrize(
     ("how", "status"), [(signal.SIGINT, 130), (signal.SIGTERM, 143), (signal.SIGKILL, -signal.SIGKILL)]
@@ -304,7 +322,7 @@ def test_broken_off_run_leaves_no_process(folder: Path, how: signal.Signals, sta
         start_new_session=True,
     )
     # A worker that is only just being started tells that its own way.
-    time.sleep(5)
+    _wait_until_they_work(process.pid)
     process.send_signal(how)
     # The pipes close when the last process that has them ends.
     _, err = process.communicate(timeout=60)

@@ -462,43 +462,36 @@ def test_a_report_into_a_pipe(plans: Path, capsys: pytest.CaptureFixture[str]) -
 
 
 @pytest.mark.parametrize(
-    "surroundings",
+    ("straight", "surroundings"),
     [
-        {"PYTHONIOENCODING": "latin-1"},
-        {"PYTHONIOENCODING": "utf-16"},
-        {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"},
+        ("junit", {"PYTHONIOENCODING": "latin-1"}),
+        ("markdown", {"PYTHONIOENCODING": "utf-16"}),
+        ("json", {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}),
     ],
 )
 @pytest.mark.skipif(sys.platform != "linux", reason="names of files are bytes on Linux only")
-def test_reports_for_programs_are_utf_8(plans: Path, surroundings: dict[str, str]) -> None:
+def test_reports_for_programs_are_utf_8(plans: Path, straight: str, surroundings: dict[str, str]) -> None:
+    """On standard output, which has an encoding of its own, and in files."""
     (plans / "tabl\u00e9.plan").write_text(FAULTY.replace("rail", "trav\u00e9e"), encoding="utf-8")
+    files = [form for form in ("junit", "markdown", "json", "sarif", "text") if form != straight]
+    writes = [word for form in files for word in ("--write", f"{form}={form}")]
+    done = subprocess.run(
+        [sys.executable, "-m", "planlint", "inspect", "tabl\u00e9.plan", "--as", straight, *writes],
+        capture_output=True,
+        check=False,
+        env={**os.environ, "PYTHONPATH": str(ROOT), **surroundings},
+    )
+    assert (done.returncode, done.stderr) == (1, b"")
 
     def told(form: str) -> bytes:
-        done = subprocess.run(
-            [
-                sys.executable,
-                "-m",
-                "planlint",
-                "inspect",
-                "tabl\u00e9.plan",
-                "--as",
-                form,
-                "--write",
-                "text=t",
-            ],
-            capture_output=True,
-            check=False,
-            env={**os.environ, "PYTHONPATH": str(ROOT), **surroundings},
-        )
-        assert (done.returncode, done.stderr) == (1, b"")
-        return done.stdout
+        return done.stdout if form == straight else (plans / form).read_bytes()
 
     suite = ElementTree.fromstring(told("junit"))[0]
     assert suite[0].attrib["classname"] == "tabl\u00e9.plan"
     assert "`tabl\u00e9.plan`" in told("markdown").decode()
     assert json.loads(told("json").decode())["plans"][0]["path"] == "tabl\u00e9.plan"
     assert '"uri": "tabl%C3%A9.plan"' in told("sarif").decode()
-    text = (plans / "t").read_text(encoding="utf-8")
+    text = told("text").decode()
     assert text.startswith("tabl\u00e9.plan  Frame: 1 stop\n")
     assert "One screw holds trav\u00e9e" in text
 

@@ -44,7 +44,7 @@ def test_faults_put_into_sound_pieces_are_found_and_mended() -> None:
         for turn, (kind, fault) in enumerate(FAULTS.items()):
             edits = list(fault(ground))
             if not EVERYWHERE:
-                edits = edits[:1] if (number + turn) % 12 == 0 else []
+                edits = edits[:1] if (number + turn) % 24 == 0 else []
             for edit in edits:
                 text = apply(source, [edit])
                 inspection = inspect_text(PlanText("faulty.plan", text))

@@ -88,7 +88,7 @@ def private_names(tree: ast.Module) -> set[str]:
             found.add(node.name)
         elif isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store):
             found.add(node.id)
-        elif isinstance(node, ast.Attribute) and ast.unparse(node.value) == "self":
+        elif isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == "self":
             found.add(node.attr)
     of_tuples = {"_replace", "_asdict", "_fields"}
     return {name for name in found if name.startswith("_") and not name.endswith("__")} - of_tuples

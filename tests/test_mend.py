@@ -73,7 +73,7 @@ def check(mending: Mending) -> None:
     assert text == mending.source.text
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(faulty_plans())
 def test_mending_ends_and_adds_nothing(source: PlanText) -> None:
     mending = mend(source)

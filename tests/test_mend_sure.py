@@ -8,16 +8,13 @@ from pathlib import Path
 import pytest
 
 from planlint.checks.registry import By, hangs_on
-from planlint.command.demo_command import DEMO
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.stock import Stock
-from planlint.repairs.edit_proof import Inspector, prove
 from planlint.repairs.mended_plan import Mending
 from planlint.repairs.mending import mend
 from planlint.rulebook.rule_files import Case
 from planlint.text.source import PlanText
-from tests.faults import faulty_in_part
 from tests.test_mend import asked
 from tests.test_placement_open_rings import ROW, TABLE, WINGS, changed
 
@@ -166,18 +163,6 @@ def test_an_unlike_setback_is_mended_where_it_is_unlike() -> None:
 
 def test_a_turn_the_wrong_way_is_turned_back() -> None:
     assert mended(changed(WINGS, ("turned 30", "turned -30")), "askew").source.text == WINGS
-
-
-@pytest.mark.parametrize("plan", ["apron-table", "bookcase", "picture-frame"])
-def test_no_change_is_made_that_another_makes_needless(plan: str) -> None:
-    for kind, inspection in faulty_in_part(DEMO / f"{plan}.plan"):
-        for step in mend(inspection.source).steps:
-            bench = Inspector()
-            for change in step.changes if len(step.changes) > 1 else ():
-                edits = [edit for each in step.changes if each is not change for edit in each.edits]
-                proof = prove(bench, step.before, edits)
-                gone = {each.identity for each in change.findings} - {*proof.left}
-                assert not (proof.clean and gone), (kind, change.repair.says)
 
 
 # ---------------------------------------------------------------- alike at both ends

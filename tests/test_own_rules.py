@@ -203,38 +203,42 @@ def test_own_rule_is_like_any_other(tmp_path: Path) -> None:
     assert inspected(tmp_path, "inspect", "b.plan")[0] == 0
 
 
+FAULTY_IN_MANY_WAYS = {
+    "missing": ("shop_rules.checks:nowhere", "nowhere"),
+    "broken": ("shop_rules.broken:check", "nothing_of_this_name"),
+    "leaves": ("shop_rules.leaves:check", "SystemExit"),
+    "no-file": ("shop_rules.checks:no_oak", "no-file.toml cannot be read: there is no such file"),
+    "bad-file": ("shop_rules.checks:no_oak", "grade must be one of 'stop', 'caution' or 'advice'"),
+    "lone-screw": ("shop_rules.checks:no_oak", "in the book already"),
+    "fails": ("shop_rules.checks:fails", "a slip"),
+    "stops": ("shop_rules.checks:stops", "tried to end the program"),
+    "nonsense": ("shop_rules.checks:gives_nonsense", "no finding of its rule"),
+    "wordless": ("shop_rules.checks:wordless", "a finding whose span lies outside"),
+    "immeasurable": ("shop_rules.checks:immeasurable", "a finding with a measure that is no number"),
+    "cancels": ("shop_rules.checks:cancels", "failed (KeyboardInterrupt in "),
+    "ends": ("shop_rules.checks:ends", "ended the process that it ran in, with status 9 in "),
+    "taken-over": ("shop_rules.checks:abrupt", "ended the process that it ran in, with status 5 in "),
+    "halts": ("shop_rules.checks:stops_us", "a finding whose span lies outside"),
+    "abrupt": ("shop_rules.abrupt:check", "loading it ended the process that did it, with status 7"),
+}
+"""By the name of a rule: what its package says it is, and what is told of it."""
+
+
 @pytest.mark.parametrize(
-    ("rule", "value", "says"),
-    [
-        ("missing", "shop_rules.checks:nowhere", "nowhere"),
-        ("broken", "shop_rules.broken:check", "nothing_of_this_name"),
-        ("leaves", "shop_rules.leaves:check", "SystemExit"),
-        ("no-file", "shop_rules.checks:no_oak", "no-file.toml cannot be read: there is no such file"),
-        ("bad-file", "shop_rules.checks:no_oak", "grade must be one of 'stop', 'caution' or 'advice'"),
-        ("lone-screw", "shop_rules.checks:no_oak", "in the book already"),
-        ("fails", "shop_rules.checks:fails", "a slip"),
-        ("stops", "shop_rules.checks:stops", "tried to end the program"),
-        ("nonsense", "shop_rules.checks:gives_nonsense", "no finding of its rule"),
-        ("wordless", "shop_rules.checks:wordless", "a finding whose span lies outside"),
-        ("immeasurable", "shop_rules.checks:immeasurable", "a finding with a measure that is no number"),
-        ("cancels", "shop_rules.checks:cancels", "failed (KeyboardInterrupt in "),
-        ("ends", "shop_rules.checks:ends", "ended the process that it ran in, with status 9 in "),
-        ("taken-over", "shop_rules.checks:abrupt", "ended the process that it ran in, with status 5 in "),
-        ("halts", "shop_rules.checks:stops_us", "a finding whose span lies outside"),
-        ("abrupt", "shop_rules.abrupt:check", "loading it ended the process that did it, with status 7"),
-    ],
+    "rules", [{*FAULTY_IN_MANY_WAYS} - {"taken-over"}, {"taken-over"}], ids=["many", "one"]
 )
-def test_faulty_rule_is_told_by_name_and_the_others_go_on(
-    tmp_path: Path, rule: str, value: str, says: str
-) -> None:
-    package(tmp_path / "site", {"no-oak": "shop_rules.checks:no_oak", rule: value})
+def test_faulty_rules_are_told_by_name_and_the_others_go_on(tmp_path: Path, rules: set[str]) -> None:
+    faulty = {rule: FAULTY_IN_MANY_WAYS[rule] for rule in sorted(rules)}
+    entries = {"no-oak": "shop_rules.checks:no_oak"} | {rule: value for rule, (value, _) in faulty.items()}
+    package(tmp_path / "site", entries)
     status, plan = told(tmp_path, FAULTY)
     assert status == 2
     assert sorted(each["rule"] for each in plan["findings"]) == ["lone-screw", "no-oak", "no-oak"]
-    (unread,) = plan["unread"]
-    assert f"own rule {rule} " in unread["says"]
-    assert says in unread["says"]
-    assert "fault of planlint" not in unread["says"]
+    assert len(plan["unread"]) == len(faulty)
+    for rule, (_, says) in faulty.items():
+        [unread] = [each["says"] for each in plan["unread"] if f"own rule {rule} " in each["says"]]
+        assert says in unread
+        assert "fault of planlint" not in unread
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="rules run in this process")
@@ -303,43 +307,45 @@ def test_own_rules_with_workers_and_cache(tmp_path: Path, monkeypatch: pytest.Mo
 # ---------------------------------------------------------------- told to its author
 
 
-@pytest.mark.parametrize(
-    ("rule", "check", "line"),
-    [
-        ("fails", "fails", 'raise RuntimeError("a slip")'),
-        ("stops", "stops", "raise SystemExit(0)"),
-        ("deep", "deep", "return json.loads"),  # It is raised further in, in code that is not the author's.
-        ("nonsense", "gives_nonsense", "def gives_nonsense"),
-    ],
-)
-def test_place_of_a_failure_is_in_the_code_of_its_author(
-    tmp_path: Path, rule: str, check: str, line: str
-) -> None:
-    package(tmp_path / "site", {rule: f"shop_rules.checks:{check}"})
-    says = told(tmp_path)[1]["unread"][0]["says"]
-    assert f"{tmp_path / 'site' / 'shop_rules' / 'checks.py'}, line {line_of(line)}" in says
+def _rule(check: str) -> str:
+    return check.replace("_", "-")
 
 
-@pytest.mark.parametrize(
-    ("old", "new", "says"),
-    [
-        ('grade = "caution"', "", "grade is missing"),
-        ("order = 900", 'order = "last"\nmood = 1', "order must be a whole number; mood is no key"),
-        ("value = 0", 'value = "none"', "limit no. 1 value must be a number"),
-        ('question = "', "question = ", "is not TOML: "),
-        ('name = "odd-file"', 'name = "another"', "the rule inside is named another"),
-    ],
-)
-def test_mistake_in_a_rule_file_is_told_plainly(tmp_path: Path, old: str, new: str, says: str) -> None:
-    package(tmp_path / "site", {"odd-file": "shop_rules.checks:no_oak"})
-    file = tmp_path / "site" / "shop_rules" / "odd-file.toml"
-    text = file.read_text()
-    assert old in text
-    file.write_text(text.replace(old, new))
-    unread = told(tmp_path)[1]["unread"][0]["says"]
-    assert f"its file {file}" in unread
-    assert says in unread
-    assert "Input should" not in unread  # The words of the library that finds it.
+def test_place_of_a_failure_is_in_the_code_of_its_author(tmp_path: Path) -> None:
+    lines = {
+        "fails": 'raise RuntimeError("a slip")',
+        "stops": "raise SystemExit(0)",
+        "deep": "return json.loads",  # It is raised further in, in code that is not the author's.
+        "gives_nonsense": "def gives_nonsense",
+    }
+    package(tmp_path / "site", {_rule(check): f"shop_rules.checks:{check}" for check in lines})
+    unread = told(tmp_path)[1]["unread"]
+    for check, line in lines.items():
+        [says] = [each["says"] for each in unread if f"own rule {_rule(check)} " in each["says"]]
+        assert f"{tmp_path / 'site' / 'shop_rules' / 'checks.py'}, line {line_of(line)}" in says
+
+
+def test_mistakes_in_rule_files_are_told_plainly(tmp_path: Path) -> None:
+    wrong = {
+        "no-grade": ('grade = "caution"', "", "grade is missing"),
+        "odd-order": (
+            "order = 900", 'order = "last"\nmood = 1', "order must be a whole number; mood is no key"
+        ),
+        "odd-value": ("value = 0", 'value = "none"', "limit no. 1 value must be a number"),
+        "no-toml": ('question = "', "question = ", "is not TOML: "),
+        "odd-name": ('name = "odd-name"', 'name = "another"', "the rule inside is named another"),
+    }  # fmt: skip
+    package(tmp_path / "site", dict.fromkeys(wrong, "shop_rules.checks:no_oak"))
+    files = {rule: tmp_path / "site" / "shop_rules" / f"{rule}.toml" for rule in wrong}
+    for rule, (old, new, _) in wrong.items():
+        text = files[rule].read_text()
+        assert old in text
+        files[rule].write_text(text.replace(old, new))
+    unread = told(tmp_path)[1]["unread"]
+    for rule, (_, _, told_of_it) in wrong.items():
+        [says] = [each["says"] for each in unread if f"its file {files[rule]}" in each["says"]]
+        assert told_of_it in says
+        assert "Input should" not in says  # The words of the library that finds it.
 
 
 def test_finding_without_a_basis_rests_on_the_rule_alone(tmp_path: Path) -> None:
@@ -504,20 +510,21 @@ FAULTY_RULES = {
 }
 
 
-@pytest.mark.parametrize("form", ["text", "json", "sarif", "junit", "markdown"])
 @pytest.mark.parametrize("workers", ["1", "2"])
-def test_faulty_rule_is_told_once_in_a_run(tmp_path: Path, form: str, workers: str) -> None:
+def test_faulty_rule_is_told_once_in_a_run(tmp_path: Path, workers: str) -> None:
     package(tmp_path / "site", FAULTY_RULES)
     for number in range(25):
         (tmp_path / f"p{number}.plan").write_text(FAULTY + f"# {number}\n")
-    words = ("inspect", ".", "--as", form, "--no-cache", "--workers", workers)
-    status, out, _ = inspected(tmp_path, *words)
+    forms = ("json", "sarif", "junit", "markdown")
+    writes = [word for form in forms for word in ("--write", f"{form}={form}")]
+    status, out, _ = inspected(tmp_path, "inspect", ".", *writes, "--no-cache", "--workers", workers)
     assert status == 2
-    said = " ".join(out.split())
-    # In the one each is told in short and in full, in the other in the entry and in the record that `join` reads.
-    assert said.count("own rule fails failed") == (2 if form in {"junit", "json"} else 1)
-    assert said.count("own rule missing cannot be used") == (2 if form == "junit" else 1)
-    assert said.count("One screw holds rail") >= 1
+    for form in ("text", *forms):
+        said = " ".join((out if form == "text" else (tmp_path / form).read_text()).split())
+        # In the one each is told in short and in full, in the other in the entry and in the record that `join` reads.
+        assert said.count("own rule fails failed") == (2 if form in {"junit", "json"} else 1)
+        assert said.count("own rule missing cannot be used") == (2 if form == "junit" else 1)
+        assert said.count("One screw holds rail") >= 1
 
 
 def test_faulty_rule_is_left_out_of_the_rest_of_a_run(tmp_path: Path) -> None:

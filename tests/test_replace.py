@@ -169,7 +169,7 @@ while True:
     replace_file(path, old, new)
     replace_file(path, new, old)
 """
-KILLS = 120
+KILLS = 60
 
 
 def _whole(plan: Path) -> bool:
@@ -188,7 +188,7 @@ def _stop_in_the_middle(plan: Path, how: signal.Signals, wait: float) -> None:
 
 
 def test_killed_at_any_moment(plan: Path) -> None:
-    """Killed outright a few hundred times: each time the old file or the new one, whole, and nothing gathers beside."""
+    """Killed outright, five times at each of twelve moments: the old file or the new one, whole; nothing gathers."""
     for number in range(KILLS):
         if plan.read_bytes() == NEW:
             plan.write_bytes(OLD)

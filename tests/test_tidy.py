@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -13,9 +16,15 @@ from hypothesis import strategies as st
 from planlint.command import tidy_command as command
 from planlint.command.demo_command import DEMO
 from planlint.command.main import main
-from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.language.tidy_layout import spaced, tidied
-from planlint.text.source import PlanText
+from planlint.model.join_details import Fastening, Placing, PocketRow
+from planlint.model.meaning import AS_WRITTEN, meaning
+from planlint.model.plan import EndCut, Join, Part, Plan, Removal, Trim
+from planlint.model.provenance import Provenance
+from planlint.model.stock import Stock
+from planlint.model.workshop import Settings
+from planlint.text.source import PlanText, Span
 
 UNTIDY = """\
 # A frame,  drawn in a hurry
@@ -160,6 +169,36 @@ def test_disordered_plans(plan: Path, random: object) -> None:
             words += random.choice(["", " ", "   "])
         strewn.append(words)
     assert tidy("\n".join(strewn)) == tidy(text)
+
+
+# ---------------------------------------------------------------- what a plan says
+
+
+OF_THE_TEXT = (Span, PlanText, Provenance)
+
+
+def things(found: Any) -> Iterator[Any]:
+    """Whatever a plan is told of, and all that this is told of in its turn."""
+    if isinstance(found, tuple):
+        for each in found:
+            yield from things(each)
+    elif is_dataclass(found) and not isinstance(found, OF_THE_TEXT):
+        yield found
+        for each in fields(found):
+            yield from things(getattr(found, each.name))
+
+
+def test_every_field_counts_where_two_texts_are_held_against_one_another() -> None:
+    plans = [understand(PlanText("", path.read_text("utf-8")), Settings())[0] for path in DEMO.glob("*.plan")]
+    kinds = {type(one): one for plan in plans for one in things(plan)}
+    assert {Plan, Part, Join, EndCut, Removal, Trim, Stock, Placing, PocketRow, Fastening} <= kinds.keys()
+    for one in kinds.values():
+        for each in fields(one):
+            if not isinstance(getattr(one, each.name), OF_THE_TEXT) and each.name not in AS_WRITTEN:
+                assert meaning(replace(one, **{each.name: ("another",)})) != meaning(one), (
+                    type(one),
+                    each.name,
+                )
 
 
 # ---------------------------------------------------------------- the command

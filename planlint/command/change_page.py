@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from contextlib import ExitStack
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -31,7 +30,7 @@ def write_change_page(file: str | None, before: PlanText, after: PlanText, setti
     """Draw two texts of a plan side by side. Nothing is written where one of them is no piece. Raises ``CallWrong``."""
     if file is None:
         return
-    from planlint.command.output_files import opened  # noqa: PLC0415
+    from planlint.command.output_files import put  # noqa: PLC0415
     from planlint.command.usage_error import CallWrong  # noqa: PLC0415
     from planlint.drawings.change_sheet import change_sheets, changes  # noqa: PLC0415
     from planlint.drawings.extra_needed import ExtraNeeded  # noqa: PLC0415
@@ -48,5 +47,4 @@ def write_change_page(file: str | None, before: PlanText, after: PlanText, setti
         )
     except ExtraNeeded as problem:
         raise CallWrong(str(problem)) from problem
-    with ExitStack() as files:
-        opened(file, files)(text)
+    put(text, file)

@@ -7,51 +7,53 @@ import os
 import sys
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from planlint.budget.alarm import TimeSpent, alarm
 from planlint.command.change_page import check_page_file, page_file, write_change_page
 from planlint.command.inspect_options import CHANGING, add_most_seconds, time_spent
 from planlint.command.missing_rules import without_failed, without_missing
 from planlint.command.told_beside import tell
-from planlint.command.usage_error import CallWrong
-from planlint.text.source import Mistake
+from planlint.command.usage_error import CallWrong, one_of
+from planlint.conversion.assembly_copies import NotCopied, placed_here, waits_for_users, with_own_copies
+from planlint.conversion.conversion_result import Conversion, User
+from planlint.conversion.convert_plan import convert
+from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
+from planlint.inspection.used_files import settings_in_force
+from planlint.model.workshop import Files, Settings
+from planlint.reports.conversion_record import json_conversion
+from planlint.reports.conversion_report import write_conversion
+from planlint.reports.page_layout import Page
+from planlint.text.atomic_replace import NotReplaced, replace_file
+from planlint.text.source import Mistake, PlanText
 from planlint.text.system_words import refused_by_system
-
-if TYPE_CHECKING:
-    from planlint.command.usage_error import Commands, OneOf
-    from planlint.conversion.conversion_result import Conversion, User
-    from planlint.model.workshop import Settings
-    from planlint.text.source import PlanText
-
 
 LONGEST = 2
 """Times as long as said a conversion may take until it is given up: joints are still held against one another once the
 ways that were tried are known. Basis: our own judgement."""
 
 
-def add_convert(commands: Commands, one_of: OneOf) -> None:
+def add_words(parser: argparse.ArgumentParser) -> None:
     """The command's words and options."""
-    convert = commands.add_parser("convert", help="convert traditional joints to pocket screws")
-    convert.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
-    where = convert.add_mutually_exclusive_group()
+    parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
+    where = parser.add_mutually_exclusive_group()
     where.add_argument(
         "--to", metavar="FILE", help="write the new plan to this file, which must not be there yet"
     )
     where.add_argument("--in-place", action="store_true", help="write the new plan in place of the old")
-    convert.add_argument(
+    parser.add_argument(
         "--joint",
         metavar="NAME",
         action="append",
         help="convert only this joint; may be given more than once",
     )
-    convert.add_argument(
+    parser.add_argument(
         "--as", dest="form", metavar="FORM", default="text", type=one_of("text", "json"), help="text or json"
     )
-    convert.add_argument(
+    parser.add_argument(
         "--explain", action="store_true", help="also tell the other ways to drill that were tried"
     )
-    copies = convert.add_mutually_exclusive_group()
+    copies = parser.add_mutually_exclusive_group()
     copies.add_argument(
         "--own-copy",
         action="store_true",
@@ -63,21 +65,18 @@ def add_convert(commands: Commands, one_of: OneOf) -> None:
         action="append",
         help="convert the assemblies of PLAN for all who use it, as USER places them; may be given more than once",
     )
-    convert.add_argument(
+    parser.add_argument(
         "--write",
         metavar="page=FILE",
         type=page_file,
         help="also draw the piece before and after, on a page written to a file",
     )
-    add_most_seconds(convert, CHANGING)
-    convert.set_defaults(run=_run)
+    add_most_seconds(parser, CHANGING)
+    parser.set_defaults(run=_run)
 
 
 def _run(call: argparse.Namespace) -> int:
     """0 all converted and clean, 1 something stays or is found, 2 not read, not written, or the call is wrong."""
-    from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file  # noqa: PLC0415
-    from planlint.inspection.used_files import settings_in_force  # noqa: PLC0415
-
     if call.plan == STANDARD_INPUT and call.in_place:
         raise CallWrong("--in-place needs a file; standard input has none")
     if call.to is not None and os.path.lexists(call.to):
@@ -137,8 +136,6 @@ def _run(call: argparse.Namespace) -> int:
 
 def _converted(call: argparse.Namespace, source: PlanText, settings: Settings) -> Conversion:
     """The conversion, with a line that tells who waits at a terminal what goes on."""
-    from planlint.conversion.assembly_copies import waits_for_users  # noqa: PLC0415
-    from planlint.conversion.convert_plan import convert  # noqa: PLC0415
 
     def watched(tried: int, most: int) -> None:
         print(
@@ -170,9 +167,6 @@ def _converted(call: argparse.Namespace, source: PlanText, settings: Settings) -
 
 def _users(call: argparse.Namespace) -> list[tuple[PlanText, Settings]]:
     """The plans that use the file, each with its settings. Raises ``ValueError`` for one that cannot be read."""
-    from planlint.inspection.plan_files import Refused, read_plan_file  # noqa: PLC0415
-    from planlint.inspection.used_files import settings_in_force  # noqa: PLC0415
-
     users = []
     for path in call.placed_in or ():
         user = read_plan_file(path)
@@ -186,9 +180,6 @@ def _with_assemblies(
     call: argparse.Namespace, source: PlanText, settings: Settings, users: list[tuple[PlanText, Settings]]
 ) -> tuple[PlanText, str]:
     """The plan with its own copies of assemblies, or with them placed as its users do and the lines added for that."""
-    from planlint.conversion.assembly_copies import NotCopied, placed_here, with_own_copies  # noqa: PLC0415
-    from planlint.inspection.inspect_plan import understand  # noqa: PLC0415
-
     if call.own_copy:
         try:
             return with_own_copies(source, settings.files), ""
@@ -205,10 +196,6 @@ def _with_assemblies(
 
 def _user_after(conversion: Conversion, user: PlanText, settings: Settings) -> User:
     """What is found anew in a plan once it uses the new text of the file."""
-
-    from planlint.conversion.conversion_result import User  # noqa: PLC0415
-    from planlint.inspection.inspect_plan import inspect_text  # noqa: PLC0415
-    from planlint.model.workshop import Files  # noqa: PLC0415
 
     old, new = conversion.source.text, conversion.result.text
     texts = settings.files.texts if settings.files is not None else {}
@@ -233,12 +220,8 @@ def _without_tail(conversion: Conversion, original: PlanText, tail: str) -> Conv
 
 def _tell(conversion: Conversion, form: str, written: str | None, *, explain: bool) -> None:
     if form == "json":
-        from planlint.reports.conversion_record import json_conversion  # noqa: PLC0415
-
         sys.stdout.write(json_conversion(conversion, written))
         return
-    from planlint.reports.conversion_report import write_conversion  # noqa: PLC0415
-    from planlint.reports.page_layout import Page  # noqa: PLC0415
 
     write_conversion(Page(), conversion, written, explain=explain)
 
@@ -255,8 +238,6 @@ def _status(conversion: Conversion) -> int:
 
 def _write(conversion: Conversion, original: PlanText, target: str, *, in_place: bool) -> str:
     """Write the new text whole or not at all; returns what stands in the way, or nothing."""
-    from planlint.text.atomic_replace import NotReplaced, replace_file  # noqa: PLC0415
-
     data = conversion.result.to_bytes()
     if in_place:
         if not conversion.changed:

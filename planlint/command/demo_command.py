@@ -2,14 +2,32 @@
 
 from __future__ import annotations
 
+import argparse
 from importlib.util import find_spec
 from pathlib import Path
 
 from planlint.command.inspect_command import Wishes, inspect_paths
+from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import Grade
 from planlint.text.system_words import refused_by_system
 
 DEMO = Path(__file__).parent.parent / "demo"
+
+
+def add_words(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("folder", metavar="FOLDER", nargs="?", help="where to write the demo plans")
+    parser.add_argument(
+        "--overwrite", action="store_true", help="write over files of the same name that differ"
+    )
+    parser.set_defaults(run=_run)
+
+
+def _run(call: argparse.Namespace) -> int:
+    if call.folder is not None:
+        return write_demo(call.folder, overwrite=call.overwrite)
+    if call.overwrite:
+        raise CallWrong("--overwrite needs a folder to write the demo plans to")
+    return inspect_demo()
 
 
 def inspect_demo() -> int:
@@ -34,8 +52,8 @@ def _plans() -> list[Path]:
     return sorted(DEMO.glob("*.plan"))
 
 
-def write_demo(folder: str, *, overwrite: bool) -> str | None:
-    """Copy the demo plans into a folder, made where there is none. Returns what stands in the way, or ``None``.
+def write_demo(folder: str, *, overwrite: bool) -> int:
+    """Copy the demo plans into a folder, made where there is none; returns the exit status. Raises ``CallWrong``.
 
     Nothing is written at all where one file would be lost; a file that is the same already is left alone.
     """
@@ -44,7 +62,7 @@ def write_demo(folder: str, *, overwrite: bool) -> str | None:
     try:
         differing = [path.name for path, data in plans.items() if path.exists() and not _same(path, data)]
         if differing and not overwrite:
-            return (
+            raise CallWrong(
                 f"{folder} already has {', '.join(differing)} with other contents; "
                 "choose another folder, or add --overwrite to replace them"
             )
@@ -53,10 +71,11 @@ def write_demo(folder: str, *, overwrite: bool) -> str | None:
             if not path.exists() or not _same(path, data):
                 path.write_bytes(data)
     except OSError as problem:
-        return f"the demo plans cannot be written to {folder}: {refused_by_system(problem)}"
+        says = f"the demo plans cannot be written to {folder}: {refused_by_system(problem)}"
+        raise CallWrong(says) from problem
     print(f"{len(plans)} plans are in {folder}; inspect them with: planlint inspect {folder}")
     print(f"See them with: {_look(folder)}")
-    return None
+    return 0
 
 
 def _same(path: Path, data: bytes) -> bool:

@@ -5,29 +5,25 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from contextlib import ExitStack
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from planlint.checks.row_view import listed
-from planlint.command.output_files import opened
+from planlint.command.output_files import put
 from planlint.command.told_beside import tell
-from planlint.command.usage_error import CallWrong
+from planlint.command.usage_error import CallWrong, one_of
+from planlint.draft.cut_list_table import read_cut_list
+from planlint.draft.drafted_plan import Draft, draft_plan
+from planlint.draft.listed_parts import CutListRead
+from planlint.draft.listed_rows import Unreadable
 from planlint.inspection.plan_files import STANDARD_INPUT, why
 from planlint.reports.safe_words import count, visible
-
-if TYPE_CHECKING:
-    from planlint.command.usage_error import Commands, OneOf
-    from planlint.draft.drafted_plan import Draft
-    from planlint.draft.listed_parts import CutListRead
 
 MOST_BYTES = 4_000_000
 """A cut list is well under this. Basis: own judgement."""
 
 
-def add_draft(commands: Commands, one_of: OneOf) -> None:
+def add_words(parser: argparse.ArgumentParser) -> None:
     """The command's words and options."""
-    parser = commands.add_parser("draft", help="start a plan from a cut list (CSV)")
     parser.add_argument(
         "list", metavar="FILE", help="a cut list as a spreadsheet writes it, or - for standard input"
     )
@@ -46,10 +42,6 @@ def add_draft(commands: Commands, one_of: OneOf) -> None:
 
 def _run(call: argparse.Namespace) -> int:
     """Write the plan; 1 where lines of the list are not in it, 2 where nothing can be read."""
-    from planlint.draft.cut_list_table import read_cut_list  # noqa: PLC0415
-    from planlint.draft.drafted_plan import draft_plan  # noqa: PLC0415
-    from planlint.draft.listed_rows import Unreadable  # noqa: PLC0415
-
     if call.to is not None and os.path.lexists(call.to):
         raise CallWrong(f"{visible(call.to)} is there already, and is left as it is: say another file")
     text = _text(call.list)
@@ -68,8 +60,7 @@ def _run(call: argparse.Namespace) -> int:
     if call.to is None:
         sys.stdout.write(draft.text)
     else:
-        with ExitStack() as files:
-            opened(call.to, files)(draft.text)
+        put(draft.text, call.to)
     _tell(read, draft, call.to)
     return 1 if draft.problems else 0
 

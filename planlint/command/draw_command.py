@@ -4,25 +4,30 @@ from __future__ import annotations
 
 import argparse
 import sys
-from contextlib import ExitStack
-from typing import TYPE_CHECKING
 
+from planlint.command.output_files import keep_apart, put
 from planlint.command.told_beside import tell
-from planlint.command.usage_error import CallWrong
-from planlint.text.system_words import refused_by_system
-
-if TYPE_CHECKING:
-    from planlint.command.usage_error import Commands, OneOf
-    from planlint.drawings.wanted_sheets import Wanted
-    from planlint.inspection.inspection_result import Inspection
+from planlint.command.usage_error import CallWrong, one_of
+from planlint.drawings.extra_needed import ExtraNeeded
+from planlint.drawings.ink import on_paper
+from planlint.drawings.page_html import page
+from planlint.drawings.pdf_pages import pdf
+from planlint.drawings.solids_file import glb
+from planlint.drawings.svg_text import svg_of
+from planlint.drawings.wanted_sheets import NOTHING_SAID, NotInPlan, Wanted, every_sheet, sheets_for
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection, refused
+from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
+from planlint.inspection.used_files import settings_in_force
+from planlint.reports.page_layout import Page
+from planlint.reports.text_report import write_inspection
 
 PAPERS = ("letter", "a4")
 FORMS = ("svg", "pdf", "html", "glb")
 
 
-def add_draw(commands: Commands, one_of: OneOf) -> None:
+def add_words(parser: argparse.ArgumentParser) -> None:
     """The command's words and options."""
-    parser = commands.add_parser("draw", help="draw a plan: the piece, its parts, its findings")
     parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
     parser.add_argument(
         "--to",
@@ -61,18 +66,8 @@ def _number(word: str) -> int:
 
 def _run(call: argparse.Namespace) -> int:
     """0 drawn, 2 the plan could not be read, the drawing not written, or the call is wrong."""
-    from planlint.drawings.extra_needed import ExtraNeeded  # noqa: PLC0415
-    from planlint.drawings.ink import on_paper  # noqa: PLC0415
-    from planlint.drawings.wanted_sheets import NotInPlan, Wanted  # noqa: PLC0415
-    from planlint.inspection.inspect_plan import inspect_text  # noqa: PLC0415
-    from planlint.inspection.inspection_result import refused  # noqa: PLC0415
-    from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file  # noqa: PLC0415
-    from planlint.inspection.used_files import settings_in_force  # noqa: PLC0415
-
     form = _form(call)
     if call.to != STANDARD_INPUT:
-        from planlint.command.output_files import keep_apart  # noqa: PLC0415
-
         keep_apart([call.to], [call.plan])
     read = read_plan_file(call.plan)
     if isinstance(read, Refused):
@@ -91,7 +86,7 @@ def _run(call: argparse.Namespace) -> int:
             data = _drawing(inspection, wanted, form)
     except (NotInPlan, ExtraNeeded) as problem:
         raise CallWrong(str(problem)) from None
-    _write(data, call.to)
+    put(data, call.to)
     for trouble in inspection.crashed:
         tell(f"drawn, but not checked whole: {trouble.says}")
     return 0
@@ -110,62 +105,20 @@ def _form(call: argparse.Namespace) -> str:
 
 
 def _drawing(inspection: Inspection, wanted: Wanted, form: str) -> str | bytes:
-    from planlint.drawings.wanted_sheets import NOTHING_SAID, every_sheet, sheets_for  # noqa: PLC0415
-
     piece = inspection.piece
     assert piece is not None
     whole = wanted == NOTHING_SAID
     if form in {"html", "glb"} and not whole:
         raise CallWrong(f"a {form} file shows the whole piece: leave the other options out")
     if form == "svg":
-        from planlint.drawings.svg_text import svg_of  # noqa: PLC0415
-
         return svg_of(list(sheets_for(inspection, wanted)))
     if form == "pdf":
-        from planlint.drawings.pdf_pages import pdf  # noqa: PLC0415
-
         return pdf(every_sheet(inspection) if whole else sheets_for(inspection, wanted), piece.plan.title)
     if form == "glb":
-        from planlint.drawings.solids_file import glb  # noqa: PLC0415
-
         return glb(piece)
-    from planlint.drawings.page_html import page  # noqa: PLC0415
-
     return page(piece, inspection.findings, inspection.crashed)
 
 
-def _write(data: str | bytes, file: str) -> None:
-    from planlint.command.output_files import for_programs, opened  # noqa: PLC0415
-
-    if file == "-":
-        if isinstance(data, bytes):
-            sys.stdout.buffer.write(data)
-        else:
-            for_programs()(data)
-        return
-    if isinstance(data, bytes):
-        _write_bytes(data, file)
-        return
-    with ExitStack() as files:
-        opened(file, files)(data)
-
-
-def _write_bytes(data: bytes, file: str) -> None:
-    """Write a file whole or not at all."""
-    from planlint.text.atomic_replace import NotReplaced, whole_file  # noqa: PLC0415
-
-    try:
-        with whole_file(file) as opened_file:
-            opened_file.flush()
-            opened_file.buffer.write(data)
-    except (OSError, NotReplaced) as problem:
-        says = refused_by_system(problem)
-        raise CallWrong(f"the drawing {file} cannot be written: {says}") from problem
-
-
 def _not_drawn(inspection: Inspection) -> int:
-    from planlint.reports.page_layout import Page  # noqa: PLC0415
-    from planlint.reports.text_report import write_inspection  # noqa: PLC0415
-
     write_inspection(Page(sys.stderr), inspection)
     return 2

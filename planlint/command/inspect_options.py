@@ -1,27 +1,24 @@
-"""``planlint inspect | ledger | join``: their words on the command line."""
+"""``planlint inspect``: its words on the command line, and those that other commands share with it."""
 
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
+from planlint.budget.allowance import Budget
+from planlint.collection.sharding import Shard
+from planlint.command.inspect_command import WishDenied, Wishes, inspect_paths
 from planlint.command.report_forms import FORMS, PAGE
-from planlint.command.usage_error import CallWrong
+from planlint.command.usage_error import CallWrong, one_of
 from planlint.findings.finding import GRADE_BY_WORD, Grade
-
-if TYPE_CHECKING:
-    from planlint.command.inspect_command import Wishes
-    from planlint.command.usage_error import Commands, OneOf
+from planlint.text.atomic_replace import NotReplaced
 
 _GRADES = tuple(grade.word for grade in reversed(Grade))
-_DEFAULT_LEDGER = "planlint.ledger"
 
 
-def add_inspect(commands: Commands, one_of: OneOf) -> None:
-    parser = commands.add_parser("inspect", help="inspect plans")
+def add_words(parser: argparse.ArgumentParser) -> None:
     add_plans(parser)
-    _add_forms(parser, one_of, "text", (*FORMS, PAGE))
-    _add_lowest(parser, one_of)
+    add_forms(parser, "text", (*FORMS, PAGE))
+    add_lowest(parser)
     parser.add_argument(
         "--explain-joints", action="store_true", help="also tell what each joint was found to be, and why"
     )
@@ -43,43 +40,11 @@ def add_inspect(commands: Commands, one_of: OneOf) -> None:
     parser.add_argument(
         "--shard", metavar="K/N", type=_shard, help="only the K-th of N parts of the collection"
     )
-    _add_work(parser)
-    parser.set_defaults(run=_inspect)
+    add_work(parser)
+    parser.set_defaults(run=_run)
 
 
-def add_ledger(commands: Commands) -> None:
-    parser = commands.add_parser("ledger", help="keep a list of findings that are known")
-    actions = parser.add_subparsers(metavar="ACTION", required=True)
-    record = actions.add_parser("record", help="write all that is found now to the ledger")
-    add_plans(record)
-    record.add_argument(
-        "--ledger",
-        metavar="FILE",
-        default=_DEFAULT_LEDGER,
-        help=f"the ledger ({_DEFAULT_LEDGER}, if not said)",
-    )
-    _add_work(record)
-    record.set_defaults(run=_record)
-    show = actions.add_parser("show", help="count what is in the ledger, by rule, folder, owner and age")
-    show.add_argument(
-        "--ledger",
-        metavar="FILE",
-        default=_DEFAULT_LEDGER,
-        help=f"the ledger ({_DEFAULT_LEDGER}, if not said)",
-    )
-    show.set_defaults(run=_show)
-
-
-def add_join(commands: Commands, one_of: OneOf) -> None:
-    parser = commands.add_parser("join", help="make one report of several")
-    parser.add_argument("reports", metavar="REPORT", nargs="+", help="a report written by --as json")
-    _add_forms(parser, one_of, "json", FORMS)
-    _add_lowest(parser, one_of)
-    parser.add_argument("--brief", action="store_true", help="with --as text: one line for each finding")
-    parser.set_defaults(run=_join)
-
-
-def _add_forms(parser: argparse.ArgumentParser, one_of: OneOf, usual: str, writable: tuple[str, ...]) -> None:
+def add_forms(parser: argparse.ArgumentParser, usual: str, writable: tuple[str, ...]) -> None:
     parser.add_argument(
         "--as", dest="form", metavar="FORM", default=usual, type=one_of(*FORMS), help=f"{', '.join(FORMS)}"
     )
@@ -89,7 +54,7 @@ def _add_forms(parser: argparse.ArgumentParser, one_of: OneOf, usual: str, writa
         metavar="FORM=FILE",
         default=[],
         action="append",
-        type=lambda words: _written(words, one_of, writable),
+        type=lambda words: _written(words, writable),
         help=f"also write the report in another form to a file{pages}; may be said several times",
     )
 
@@ -100,7 +65,7 @@ def add_plans(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def _add_lowest(parser: argparse.ArgumentParser, one_of: OneOf) -> None:
+def add_lowest(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--from",
         dest="lowest",
@@ -111,7 +76,7 @@ def _add_lowest(parser: argparse.ArgumentParser, one_of: OneOf) -> None:
     )
 
 
-def _add_work(parser: argparse.ArgumentParser) -> None:
+def add_work(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--workers",
         metavar="N",
@@ -150,15 +115,13 @@ def _number(words: str) -> int:
 
 
 def _shard(words: str) -> tuple[int, int]:
-    from planlint.collection.sharding import Shard  # noqa: PLC0415
-
     try:
         return Shard.read(words[:60])
     except ValueError as problem:
         raise argparse.ArgumentTypeError(str(problem)) from problem
 
 
-def _written(words: str, one_of: OneOf, writable: tuple[str, ...]) -> tuple[str, str]:
+def _written(words: str, writable: tuple[str, ...]) -> tuple[str, str]:
     kind, equals, file = words.partition("=")
     kind = one_of(*writable)(kind)
     if not (equals and file):
@@ -167,10 +130,7 @@ def _written(words: str, one_of: OneOf, writable: tuple[str, ...]) -> tuple[str,
     return kind, file
 
 
-def _wishes(call: argparse.Namespace, **more: object) -> Wishes:
-    from planlint.budget.allowance import Budget  # noqa: PLC0415
-    from planlint.command.inspect_command import Wishes  # noqa: PLC0415
-
+def wishes_of(call: argparse.Namespace, **more: object) -> Wishes:
     if call.cache and call.no_cache:
         raise CallWrong("--cache and --no-cache cannot both be meant")
     wishes: dict[str, object] = {
@@ -182,10 +142,7 @@ def _wishes(call: argparse.Namespace, **more: object) -> Wishes:
     return Wishes(**wishes, **more)  # type: ignore[arg-type]
 
 
-def _inspect(call: argparse.Namespace) -> int:
-    from planlint.command.inspect_command import WishDenied, inspect_paths  # noqa: PLC0415
-    from planlint.text.atomic_replace import NotReplaced  # noqa: PLC0415
-
+def _run(call: argparse.Namespace) -> int:
     if call.explain_joints and call.form != "text":
         raise CallWrong(f"--explain-joints goes with --as text; the {call.form} report has no place for it")
     if call.brief and call.form != "text":
@@ -194,7 +151,7 @@ def _inspect(call: argparse.Namespace) -> int:
         raise CallWrong(
             "--fixes goes with a sarif report, or a json report to be joined: the others have no place for them"
         )
-    wishes = _wishes(
+    wishes = wishes_of(
         call,
         brief=call.brief,
         explain=call.explain_joints,
@@ -209,29 +166,3 @@ def _inspect(call: argparse.Namespace) -> int:
         return inspect_paths(call.plans, call.form, GRADE_BY_WORD[call.lowest], wishes)
     except (WishDenied, NotReplaced) as problem:
         raise CallWrong(str(problem)) from problem
-
-
-def _record(call: argparse.Namespace) -> int:
-    from planlint.command.inspect_command import WishDenied  # noqa: PLC0415
-    from planlint.command.ledger_command import record_ledger  # noqa: PLC0415
-
-    try:
-        return record_ledger(call.plans, call.ledger, _wishes(call))
-    except WishDenied as problem:
-        raise CallWrong(str(problem)) from problem
-
-
-def _show(call: argparse.Namespace) -> int:
-    from planlint.command.ledger_shown import show_ledger  # noqa: PLC0415
-
-    return show_ledger(call.ledger)
-
-
-def _join(call: argparse.Namespace) -> int:
-    from planlint.command.join_command import join_reports  # noqa: PLC0415
-
-    if call.brief and call.form != "text":
-        raise CallWrong(f"--brief goes with --as text; a {call.form} report is for programs, and is whole")
-    return join_reports(
-        call.reports, call.form, tuple(call.write), GRADE_BY_WORD[call.lowest], brief=call.brief
-    )

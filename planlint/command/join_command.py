@@ -2,28 +2,51 @@
 
 from __future__ import annotations
 
+import argparse
 import json
 import sys
 from contextlib import ExitStack
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
+
+from pydantic import ValidationError
 
 from planlint import __version__
 from planlint.collection.inspection_record import rejoined
 from planlint.collection.sharding import NotJoined, join
 from planlint.collection.told_once import told_once
 from planlint.command.inspect_command import Wishes, as_told, report_in, tell_beside
+from planlint.command.inspect_options import add_forms, add_lowest
 from planlint.command.output_files import for_programs, keep_apart, opened
+from planlint.command.report_forms import FORMS
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
-from planlint.findings.finding import Grade
+from planlint.findings.finding import GRADE_BY_WORD, Grade
 from planlint.inspection.inspection_result import About, Inspection
 from planlint.inspection.plan_files import why
+from planlint.reports.json_schema import Report
 from planlint.reports.run_marks import RunMarks
 from planlint.reports.safe_words import named_again, visible
 from planlint.reports.tally import Tally
 from planlint.text.decode import utf8
 from planlint.text.source import Mistake, PlanText
+
+
+def add_words(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("reports", metavar="REPORT", nargs="+", help="a report written by --as json")
+    add_forms(parser, "json", FORMS)
+    add_lowest(parser)
+    parser.add_argument("--brief", action="store_true", help="with --as text: one line for each finding")
+    parser.set_defaults(run=_run)
+
+
+def _run(call: argparse.Namespace) -> int:
+    if call.brief and call.form != "text":
+        raise CallWrong(f"--brief goes with --as text; a {call.form} report is for programs, and is whole")
+    return join_reports(
+        call.reports, call.form, tuple(call.write), GRADE_BY_WORD[call.lowest], brief=call.brief
+    )
 
 
 def join_reports(
@@ -62,10 +85,6 @@ def join_reports(
 
 
 def _read(file: str) -> dict[str, Any]:
-    from pydantic import ValidationError  # noqa: PLC0415
-
-    from planlint.reports.json_schema import Report  # noqa: PLC0415
-
     report: Any = None
     try:
         text = utf8(Path(file).read_bytes())
@@ -79,8 +98,6 @@ def _read(file: str) -> dict[str, Any]:
 
 
 def _why(problem: Exception, report: Any) -> str:
-    from pydantic import ValidationError  # noqa: PLC0415
-
     if isinstance(problem, OSError):
         return why(problem)
     says = "it is no JSON report of this planlint"
@@ -111,6 +128,5 @@ def _inspection(plan: dict[str, Any]) -> Inspection:
         newly = None if numbers is None else tuple(found.accepted[number] for number in numbers)
     except (ValueError, IndexError, TypeError) as problem:
         raise NotJoined(f"what is told of the plan {path!r} is damaged") from problem
-    from dataclasses import replace  # noqa: PLC0415
 
     return replace(found, newly_accepted=newly, owner=owner, no_plan=whole["text"] is None)

@@ -2,26 +2,68 @@
 
 from __future__ import annotations
 
+import argparse
 import os
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from planlint.command.inspect_command import Wishes, inspected
+from planlint.collection.collection_root import find_root, portable, told_by_ledger, told_from
+from planlint.collection.findings_ledger import (
+    Ledger,
+    LedgerBroken,
+    is_ledger,
+    numbered,
+    read_ledger,
+    write_ledger,
+)
+from planlint.collection.not_checked_out import not_here_of
+from planlint.collection.told_once import told_once
+from planlint.command.inspect_command import WishDenied, Wishes, inspected
+from planlint.command.inspect_options import add_plans, add_work, wishes_of
+from planlint.command.ledger_shown import show_ledger
 from planlint.command.missing_rules import tell_strange
+from planlint.command.output_files import keep_apart
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.inspection_result import Trouble
 from planlint.inspection.plan_files import STANDARD_INPUT
+from planlint.reports.safe_words import count, visible
+from planlint.text.atomic_replace import NotReplaced
 from planlint.text.system_words import refused_by_system
 
-if TYPE_CHECKING:
-    from planlint.collection.findings_ledger import Ledger
+_DEFAULT_LEDGER = "planlint.ledger"
+
+
+def add_words(parser: argparse.ArgumentParser) -> None:
+    actions = parser.add_subparsers(metavar="ACTION", required=True)
+    record = actions.add_parser("record", help="write all that is found now to the ledger")
+    add_plans(record)
+    record.add_argument(
+        "--ledger",
+        metavar="FILE",
+        default=_DEFAULT_LEDGER,
+        help=f"the ledger ({_DEFAULT_LEDGER}, if not said)",
+    )
+    add_work(record)
+    record.set_defaults(run=_record)
+    show = actions.add_parser("show", help="count what is in the ledger, by rule, folder, owner and age")
+    show.add_argument(
+        "--ledger",
+        metavar="FILE",
+        default=_DEFAULT_LEDGER,
+        help=f"the ledger ({_DEFAULT_LEDGER}, if not said)",
+    )
+    show.set_defaults(run=lambda call: show_ledger(call.ledger))
+
+
+def _record(call: argparse.Namespace) -> int:
+    try:
+        return record_ledger(call.plans, call.ledger, wishes_of(call))
+    except WishDenied as problem:
+        raise CallWrong(str(problem)) from problem
 
 
 def _old(file: Path) -> Ledger:
-    from planlint.collection.findings_ledger import Ledger, LedgerBroken, is_ledger, read_ledger  # noqa: PLC0415
-
     try:
         return read_ledger(file) if file.exists() else Ledger()
     except LedgerBroken as problem:
@@ -35,14 +77,6 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     Of a plan that could not be inspected whole nobody knows what is in it: what the ledger has of it stays, and so does
     what it has of a workshop's own rule that could not be checked. The exit status is 2 then.
     """
-    from planlint.collection.collection_root import find_root, portable, told_by_ledger, told_from  # noqa: PLC0415
-    from planlint.collection.findings_ledger import numbered, write_ledger  # noqa: PLC0415
-    from planlint.collection.not_checked_out import not_here_of  # noqa: PLC0415
-    from planlint.collection.told_once import told_once  # noqa: PLC0415
-    from planlint.command.output_files import keep_apart  # noqa: PLC0415
-    from planlint.reports.safe_words import count, visible  # noqa: PLC0415
-    from planlint.text.atomic_replace import NotReplaced  # noqa: PLC0415
-
     if STANDARD_INPUT in paths:
         raise CallWrong("standard input has no name by which a ledger could know it: name the plan's file")
     keep_apart([file], paths, records=True)

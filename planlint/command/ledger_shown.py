@@ -8,9 +8,13 @@ from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
 
+from planlint.collection.findings_ledger import LedgerBroken, read_ledger
+from planlint.collection.git_knowledge import GitFailed, ages_of_lines
+from planlint.collection.not_checked_out import not_here_of
 from planlint.command.usage_error import CallWrong
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import count, visible
+from planlint.settings.layered_settings import Shop
 
 _DAY = 86_400
 _AGES = ((31, "up to a month"), (92, "up to three months"), (365, "up to a year"))
@@ -20,10 +24,6 @@ _GONE = "are no longer there: record again, and their entries go."
 
 def show_ledger(file: str) -> int:
     """Write the counts to standard output; returns the exit status."""
-    from planlint.collection.findings_ledger import LedgerBroken, read_ledger  # noqa: PLC0415
-    from planlint.collection.not_checked_out import not_here_of  # noqa: PLC0415
-    from planlint.settings.layered_settings import Shop  # noqa: PLC0415
-
     try:
         entries = [json.loads(entry) for entry in read_ledger(Path(file)).without(())]
     except LedgerBroken as problem:
@@ -71,8 +71,6 @@ def _write(page: Page, heading: str, counts: Iterable[tuple[str, int]]) -> None:
 
 def _ages(file: Path) -> list[tuple[str, int]]:
     """How many entries are how old by git, the youngest first; nothing where git does not know the file."""
-    from planlint.collection.git_knowledge import GitFailed, ages_of_lines  # noqa: PLC0415
-
     try:
         ages = ages_of_lines(file)
     except GitFailed:

@@ -12,18 +12,34 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from importlib import import_module
 from typing import Any, NoReturn
 
 from planlint import __version__
 from planlint.budget.own_threads import one_thread
-from planlint.command.inspect_options import add_inspect, add_join, add_ledger
 from planlint.command.told_beside import tell
-from planlint.command.usage_error import CallWrong
-from planlint.model.nearest_name import nearest
-from planlint.rulebook.limits import Limits
+from planlint.command.usage_error import CallWrong, nearest_or, quoted
 from planlint.text.system_words import refused_by_system
 
 OK, FOUND, NOT_READ, STOPPED, NO_READER, ENDED = 0, 1, 2, 130, 141, 143
+
+COMMANDS = {
+    "inspect": ("inspect_options", "inspect plans"),
+    "ledger": ("ledger_command", "keep a list of findings that are known"),
+    "join": ("join_command", "make one report of several"),
+    "mend": ("mend_command", "repair plans, as far as that is sure to be right"),
+    "tidy": ("tidy_command", "give plans one layout; what they say stays as it is"),
+    "settings": ("settings_command", "tell what is in force for a plan, and where it comes from"),
+    "convert": ("convert_command", "convert traditional joints to pocket screws"),
+    "steps": ("steps_command", "tell the order of work of a plan"),
+    "sheet": ("sheet_command", "tell what to cut, buy and drill for a plan, or for several"),
+    "draw": ("draw_command", "draw a plan: the piece, its parts, its findings"),
+    "draft": ("draft_command", "start a plan from a cut list (CSV)"),
+    "start": ("start_command", "write a sound plan to begin with"),
+    "rules": ("rules_command", "list the rules, or tell one in full"),
+    "demo": ("demo_command", "inspect the demo plans, or write them to a folder"),
+}
+"""The file of each command, imported only where it is called, and what it does."""
 
 
 class _Ended(KeyboardInterrupt):
@@ -114,12 +130,12 @@ def _drop_output() -> None:
 
 
 def _run(words: list[str]) -> int:
-    parser, commands = _parser(words)
+    parser = _parser(words)
     if not words:
         parser.print_help(sys.stderr)
         return NOT_READ
-    if not words[0].startswith("-") and words[0] not in commands:
-        raise CallWrong(_no_such_command(words[0], commands))
+    if not words[0].startswith("-") and words[0] not in COMMANDS:
+        raise CallWrong(_no_such_command(words[0]))
     if any(not word or (word.startswith("--") and word.endswith("=")) for word in words):
         raise CallWrong(
             f"an empty word stands in the call of `{words[0]}`: is it a variable that has no value?"
@@ -134,8 +150,8 @@ def _run(words: list[str]) -> int:
     return run(known)
 
 
-def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
-    """The reader of a command line, and the names of the commands."""
+def _parser(words: list[str]) -> _Parser:
+    """The reader of a command line; of the command that is called alone its words are read."""
     parser = _Parser(
         prog="planlint",
         description="Finds what is wrong in a furniture plan joined with pocket screws, before timber is cut.",
@@ -144,122 +160,25 @@ def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
     parser.add_argument("--version", action="version", version=f"planlint {__version__}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
 
-    add_inspect(commands, _one_of)
-    # The usual run: setting up the others takes longer than reading a small plan.
-    if words[:1] == ["inspect"]:
-        return parser, tuple(commands.choices)
-    from planlint.command.convert_command import add_convert  # noqa: PLC0415
-    from planlint.command.draft_command import add_draft  # noqa: PLC0415
-    from planlint.command.draw_command import add_draw  # noqa: PLC0415
-    from planlint.command.mend_options import add_mend, add_tidy  # noqa: PLC0415
-    from planlint.command.settings_command import add_settings  # noqa: PLC0415
-    from planlint.command.sheet_command import add_sheet  # noqa: PLC0415
-    from planlint.command.start_command import add_start  # noqa: PLC0415
-    from planlint.command.steps_command import add_steps  # noqa: PLC0415
-
-    add_ledger(commands)
-    add_join(commands, _one_of)
-    add_mend(commands, _one_of)
-    add_tidy(commands)
-    add_settings(commands)
-    add_convert(commands, _one_of)
-    add_steps(commands, _one_of)
-    add_sheet(commands, _one_of)
-    add_draw(commands, _one_of)
-    add_draft(commands, _one_of)
-    add_start(commands, _one_of)
-
-    rules = commands.add_parser("rules", help="list the rules, or tell one in full")
-    rules.add_argument("name", metavar="NAME", nargs="?", help="the rule to tell in full")
-    rules.add_argument("--cases", action="store_true", help="with NAME: also tell its worked cases")
-    rules.set_defaults(run=_rules)
-
-    demo = commands.add_parser("demo", help="inspect the demo plans, or write them to a folder")
-    demo.add_argument("folder", metavar="FOLDER", nargs="?", help="where to write the demo plans")
-    demo.add_argument(
-        "--overwrite", action="store_true", help="write over files of the same name that differ"
-    )
-    demo.set_defaults(run=_demo)
-    return parser, tuple(commands.choices)
+    # Setting all of them up takes longer than reading a small plan.
+    asked = words[0] if words else ""
+    for name in [asked] if asked in COMMANDS else COMMANDS:
+        module, says = COMMANDS[name]
+        command = commands.add_parser(name, help=says)
+        if name == asked:
+            import_module(f"planlint.command.{module}").add_words(command)
+    return parser
 
 
-def _limits_here() -> Limits:
-    """The limits in force in the current folder; the rules' own where its settings have mistakes in them."""
-    from planlint.inspection.plan_files import STANDARD_INPUT  # noqa: PLC0415
-    from planlint.settings.layered_settings import SettingsBroken, Shop  # noqa: PLC0415
-
-    try:
-        return Shop().in_force(STANDARD_INPUT).settings.limits
-    except SettingsBroken:
-        return Limits()
-
-
-def _rules(call: argparse.Namespace) -> int:
-    from planlint.plugins.own_rules import every_rule, own_rules  # noqa: PLC0415
-    from planlint.reports.page_layout import Page  # noqa: PLC0415
-    from planlint.reports.rule_catalogue import write_catalogue, write_rule, write_unusable  # noqa: PLC0415
-
-    rules, faults = every_rule(), dict(own_rules().faults)
-    if call.name is None:
-        if call.cases:
-            raise CallWrong("--cases needs the name of a rule")
-        write_catalogue(Page(), rules, faults.items())
-    elif call.name in rules:
-        write_rule(Page(), rules[call.name], _limits_here(), cases=call.cases)
-    elif call.name in faults:
-        write_unusable(Page(), call.name, faults[call.name])
-        return NOT_READ
-    else:
-        hint = _nearest(call.name, [*rules, *faults], "`planlint rules` lists them")
-        raise CallWrong(f"there is no rule {_quoted(call.name)}; {hint}")
-    return OK
-
-
-def _demo(call: argparse.Namespace) -> int:
-    from planlint.command.demo_command import inspect_demo, write_demo  # noqa: PLC0415
-
-    if call.folder is None:
-        if call.overwrite:
-            raise CallWrong("--overwrite needs a folder to write the demo plans to")
-        return inspect_demo()
-    problem = write_demo(call.folder, overwrite=call.overwrite)
-    if problem:
-        raise CallWrong(problem)
-    return OK
-
-
-def _one_of(*words: str) -> Callable[[str], str]:
-    def check(word: str) -> str:
-        if word in words:
-            return word
-        listed = f"{', '.join(words[:-1])} or {words[-1]}"
-        raise argparse.ArgumentTypeError(
-            f"there is no {_quoted(word)}; {_nearest(word, words, f'say {listed}')}"
-        )
-
-    return check
-
-
-def _no_such_command(word: str, commands: tuple[str, ...]) -> str:
+def _no_such_command(word: str) -> str:
+    commands = tuple(COMMANDS)
     if word.endswith(".plan") or os.path.exists(word):  # noqa: PTH110
-        return f"{_quoted(word)} is not a command; to inspect it: planlint inspect {word}"
-    hint = _nearest(word, commands, f"the commands are {', '.join(commands[:-1])} and {commands[-1]}")
-    return f"there is no command {_quoted(word)}; {hint}"
+        return f"{quoted(word)} is not a command; to inspect it: planlint inspect {word}"
+    hint = nearest_or(word, commands, f"the commands are {', '.join(commands[:-1])} and {commands[-1]}")
+    return f"there is no command {quoted(word)}; {hint}"
 
 
 def _no_such_option(word: str, options: Iterable[str], command: str) -> str:
     if not word.startswith("-"):
-        return f"nothing more is due where {_quoted(word)} stands; see planlint {command} --help"
-    return f"there is no option {_quoted(word)}; {_nearest(word.split('=', 1)[0], options, 'see planlint --help')}"
-
-
-def _nearest(word: str, known: Iterable[str], otherwise: str) -> str:
-    near = nearest(word, known)
-    return f"the nearest is {near}" if near else otherwise
-
-
-def _quoted(word: str) -> str:
-    """A word of the call, so that it can steer no terminal and fill no screen."""
-    return (
-        ascii(word if len(word) <= 60 else f"{word[:60]}...") if not word.isprintable() else f"'{word[:60]}'"
-    )
+        return f"nothing more is due where {quoted(word)} stands; see planlint {command} --help"
+    return f"there is no option {quoted(word)}; {nearest_or(word.split('=', 1)[0], options, 'see planlint --help')}"

@@ -2,35 +2,79 @@
 
 from __future__ import annotations
 
+import argparse
+import json
 import os
 import sys
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from planlint.budget.alarm import TimeSpent
 from planlint.collection.collection_root import find_root
 from planlint.collection.discovery import discover
-from planlint.command.change_page import write_change_page
-from planlint.command.inspect_options import CHANGING, time_spent
+from planlint.command.change_page import check_page_file, page_file, write_change_page
+from planlint.command.inspect_options import CHANGING, add_most_seconds, add_plans, time_spent
 from planlint.command.missing_rules import without_failed, without_missing
 from planlint.command.told_beside import tell
-from planlint.command.usage_error import CallWrong
+from planlint.command.usage_error import CallWrong, nearest_or, one_of, quoted
 from planlint.findings.finding import Finding
+from planlint.findings.rulebook import rule_book
 from planlint.inspection.inspection_result import Inspection, refused
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.used_files import settings_in_force
 from planlint.repairs.mended_plan import Mending, MendStep, RepairMade
 from planlint.repairs.mending import MOST_INSPECTIONS, mend
+from planlint.reports.mending_report import mended_entry, write_change, write_left
+from planlint.reports.page_layout import Page
+from planlint.reports.text_report import write_inspection
 from planlint.settings.layered_settings import SettingsBroken, Shop
 from planlint.text.atomic_replace import NotReplaced, replace_file
 from planlint.text.edits import patch
 from planlint.text.source import PlanText
 
-if TYPE_CHECKING:
-    from planlint.reports.page_layout import Page
-
+FORMS = ("text", "json", "patch")
 _ASKED_INSPECTIONS = 3 * MOST_INSPECTIONS
 """Inspections that one plan may cost while a builder answers: each *no* may ask for another way."""
+
+
+def add_words(parser: argparse.ArgumentParser) -> None:
+    add_plans(parser)
+    parser.add_argument("--all", action="store_true", help="make every sure repair without asking")
+    parser.add_argument("--show", action="store_true", help="show the repairs and write nothing")
+    parser.add_argument("--rule", metavar="NAME", help="only what this rule finds")
+    parser.add_argument("--joint", metavar="NAME", help="only what is found at this joint or part")
+    parser.add_argument(
+        "--as",
+        dest="form",
+        metavar="FORM",
+        default="text",
+        type=one_of(*FORMS),
+        help=f"{', '.join(FORMS)}; a patch is a unified diff, and no plan is written",
+    )
+    parser.add_argument(
+        "--write",
+        metavar="page=FILE",
+        type=page_file,
+        help="also draw the piece before and after, on a page written to a file; for one plan",
+    )
+    add_most_seconds(parser, CHANGING)
+    parser.set_defaults(run=_run)
+
+
+def _run(call: argparse.Namespace) -> int:
+    if call.form == "patch" and call.all:
+        raise CallWrong("--as patch writes no plan: leave --all away, and give the patch to `git apply`")
+    if call.write:
+        if len(call.plans) != 1 or os.path.isdir(call.plans[0]):  # noqa: PTH112
+            raise CallWrong("--write page=FILE draws one plan: say which")
+        check_page_file(call.write, call.plans[0])
+    if call.all and call.show:
+        raise CallWrong("--all writes and --show does not: leave one of the two away")
+    if call.rule is not None and call.rule not in rule_book():
+        hint = nearest_or(call.rule, rule_book(), "`planlint rules` lists them")
+        raise CallWrong(f"there is no rule {quoted(call.rule)}; {hint}")
+    wish = Wish(call.form, call.all, call.show, call.rule, call.joint, call.write, call.most_seconds)
+    return mend_paths(call.plans, wish)
 
 
 class Wish(NamedTuple):
@@ -177,7 +221,6 @@ class _Text(_Telling):
 
     def __init__(self, wish: Wish) -> None:
         super().__init__(wish)
-        from planlint.reports.page_layout import Page  # noqa: PLC0415
 
         self.page = Page()
         self.asks = not wish.take_all and not wish.show and sys.stdin.isatty() and sys.stdout.isatty()
@@ -192,8 +235,6 @@ class _Text(_Telling):
 
     def pick(self, step: MendStep) -> tuple[RepairMade, ...] | None:
         """Show each change and ask; nothing more is asked after *all* or *stop*."""
-        from planlint.reports.mending_report import write_change  # noqa: PLC0415
-
         if self.stopped:
             return None
         self._head(step.before.path)
@@ -213,18 +254,12 @@ class _Text(_Telling):
         return tuple(kept) or (None if self.stopped else ())
 
     def unread(self, inspection: Inspection) -> None:
-        from planlint.reports.text_report import write_inspection  # noqa: PLC0415
-
         write_inspection(self._page(inspection.path), inspection)
 
     def _page(self, path: str) -> Page:
-        from planlint.reports.page_layout import Page  # noqa: PLC0415
-
         return Page(sys.stderr) if path == STANDARD_INPUT and not self.wish.show else self.page
 
     def told(self, mending: Mending, *, written: bool) -> None:
-        from planlint.reports.mending_report import write_change, write_left  # noqa: PLC0415
-
         path = mending.before.path
         plain = path == STANDARD_INPUT and not self.wish.show
         if plain:
@@ -280,14 +315,10 @@ class _Json(_Telling):
         self.plans.append(_entry(mending, written=written))
 
     def end(self) -> None:
-        import json  # noqa: PLC0415 - the report for people does without
-
         sys.stdout.write(json.dumps({"plans": self.plans}, indent=2, allow_nan=False) + "\n")
 
 
 def _entry(mending: Mending, *, written: bool) -> object:
-    from planlint.reports.mending_report import mended_entry  # noqa: PLC0415
-
     return mended_entry(mending, written=written)
 
 

@@ -120,6 +120,18 @@ def opened(name: str, files: ExitStack) -> Write:
         raise CallWrong(f"the report {visible(name)} cannot be written: {says}") from problem
 
 
+def put(data: str | bytes, to: str) -> None:
+    """Write a file whole or not at all, or to standard output where ``to`` is ``-``. Raises ``CallWrong``."""
+    if to == STANDARD_INPUT:
+        for_programs()(data) if isinstance(data, str) else sys.stdout.buffer.write(data)
+        return
+    try:
+        with whole_file(to) as file:
+            file.write(data) if isinstance(data, str) else file.buffer.write(data)
+    except (OSError, ValueError, NotReplaced) as problem:
+        raise CallWrong(f"{visible(to)} cannot be written: {refused_by_system(problem)}") from problem
+
+
 def for_programs() -> Write:
     """Standard output in UTF-8, whatever the terminal has: a report for programs says so, or is expected so."""
     if hasattr(sys.stdout, "reconfigure"):

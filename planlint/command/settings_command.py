@@ -6,16 +6,30 @@ from __future__ import annotations
 
 import argparse
 import os
+import tomllib
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING, NamedTuple
+from textwrap import fill
+from typing import NamedTuple
 
 from planlint.command.usage_error import CallWrong
-from planlint.inspection.plan_files import STANDARD_INPUT
-
-if TYPE_CHECKING:
-    from planlint.command.usage_error import Commands
-    from planlint.settings.layered_settings import InForce, Shop
-    from planlint.settings.toml_places import Path as Keys
+from planlint.inspection.inspect_plan import understand
+from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
+from planlint.inspection.used_files import with_files
+from planlint.language.reader import read
+from planlint.language.syntax_tree import EyeHeight
+from planlint.plugins.own_rules import every_rule, own_rules
+from planlint.reports.page_layout import Page
+from planlint.settings.layered_settings import InForce, SettingsBroken, Shop
+from planlint.settings.toml_places import Path as Keys
+from planlint.settings.toml_writing import (
+    key_words,
+    length_words,
+    listed,
+    plain,
+    quoted,
+    ratio_words,
+    with_unit,
+)
 
 _MEMORY = "common practice, from memory"
 _JUDGEMENT = "judgement"
@@ -47,8 +61,7 @@ class _Line(NamedTuple):
     remark: str
 
 
-def add_settings(commands: Commands) -> None:
-    parser = commands.add_parser("settings", help="tell what is in force for a plan, and where it comes from")
+def add_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "plan", metavar="PLAN", nargs="?", help="a plan or a folder; the current folder, if not said"
     )
@@ -56,14 +69,8 @@ def add_settings(commands: Commands) -> None:
 
 
 def _run(call: argparse.Namespace) -> int:
-    return tell_settings(call.plan or ".")
-
-
-def tell_settings(path: str) -> int:
     """Write the settings for a plan or a folder to standard output; returns the exit status (2: they have mistakes)."""
-    from planlint.reports.page_layout import Page  # noqa: PLC0415
-    from planlint.settings.layered_settings import SettingsBroken, Shop  # noqa: PLC0415
-
+    path = call.plan or "."
     if path != STANDARD_INPUT and not os.path.exists(path):  # noqa: PTH110
         raise CallWrong(f"there is no file or folder {path if path.isprintable() else ascii(path)}")
     folder = os.path.isdir(path)  # noqa: PTH112
@@ -106,8 +113,6 @@ def _setting(line: _Line) -> str:
 
 
 def _remark(words: str, width: int) -> str:
-    from textwrap import fill  # noqa: PLC0415
-
     return fill(
         " ".join(words.split()),
         width,
@@ -145,12 +150,6 @@ def _head(path: str, shop: Shop, found: InForce, *, left_out: bool) -> Iterator[
 
 def _eyes_of(path: str, found: InForce) -> tuple[float | None, str]:
     """The plan's own eye height, and where it says so; without one, what keeps it from being told, if anything does."""
-    from planlint.inspection.inspect_plan import understand  # noqa: PLC0415
-    from planlint.inspection.plan_files import Refused, read_plan_file  # noqa: PLC0415
-    from planlint.inspection.used_files import with_files  # noqa: PLC0415
-    from planlint.language.reader import read  # noqa: PLC0415
-    from planlint.language.syntax_tree import EyeHeight  # noqa: PLC0415
-
     source = read_plan_file(path)
     if isinstance(source, Refused):
         return None, f"{path} cannot be read: an eye height of its own is not told here."
@@ -167,8 +166,6 @@ def _eyes_of(path: str, found: InForce) -> tuple[float | None, str]:
 
 def _of_the_plan(line: _Line, height: float, where: str) -> _Line:
     """A line about eyes, where the plan has an eye height of its own."""
-    from planlint.settings.toml_writing import length_words, listed  # noqa: PLC0415
-
     if line.key == "viewer.standing":
         return line._replace(value=listed([length_words(height)] * 2), remark=f"{where}: its eye height")
     if line.key in {"viewer.seated", "viewer.seated-below"}:
@@ -180,9 +177,6 @@ def _of_the_plan(line: _Line, height: float, where: str) -> _Line:
 
 
 def _groups(found: InForce) -> Iterator[Iterable[_Line]]:
-    from planlint.plugins.own_rules import own_rules  # noqa: PLC0415
-    from planlint.settings.toml_writing import key_words, quoted  # noqa: PLC0415
-
     groups: dict[str, list[_Line]] = {}
     for keys, value, basis in (*_others(found), *_of_rules(found)):
         group = str(keys[1]) if keys[0] == "rules" else str(keys[0]) if len(keys) > 1 else ""
@@ -199,8 +193,6 @@ def _groups(found: InForce) -> Iterator[Iterable[_Line]]:
 
 
 def _line(found: InForce, keys: Keys, value: str, basis: str) -> _Line:
-    from planlint.settings.toml_writing import key_words  # noqa: PLC0415
-
     # A limit goes by its name, which may have spaces in it.
     key = key_words(*(str(each).replace(" ", "-") for each in keys))
     said, source = found.said.get(keys), found.source
@@ -213,10 +205,6 @@ def _line(found: InForce, keys: Keys, value: str, basis: str) -> _Line:
 
 def _as_written(text: str) -> str:
     """A value as its file has it, on one line; nothing for plain numbers, which are told with their unit."""
-    import tomllib  # noqa: PLC0415
-
-    from planlint.settings.toml_writing import listed, quoted  # noqa: PLC0415
-
     value = tomllib.loads(f"value = {text}")["value"]
     if isinstance(value, list) and all(isinstance(each, str) for each in value):
         return listed(map(quoted, value))
@@ -224,9 +212,6 @@ def _as_written(text: str) -> str:
 
 
 def _of_rules(found: InForce) -> Iterator[tuple[Keys, str, str]]:
-    from planlint.plugins.own_rules import every_rule  # noqa: PLC0415
-    from planlint.settings.toml_writing import quoted, with_unit  # noqa: PLC0415
-
     for name, rule in every_rule().items():
         grade = found.settings.grades.get(name, rule.grade.word)
         yield ("rules", name, "grade"), quoted(grade), "the rule's own"
@@ -237,8 +222,6 @@ def _of_rules(found: InForce) -> Iterator[tuple[Keys, str, str]]:
 
 def _others(found: InForce) -> Iterator[tuple[Keys, str, str]]:
     """Every setting but those of the rules: its keys, its value, and what that rests on."""
-    from planlint.settings.toml_writing import length_words, listed, plain, quoted, ratio_words, with_unit  # noqa: PLC0415
-
     settings = found.settings
     profile, viewer, screws, humidity = settings.profile, settings.viewer, settings.screws, settings.humidity
     buying = settings.buying

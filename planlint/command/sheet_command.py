@@ -3,39 +3,44 @@
 from __future__ import annotations
 
 import argparse
+import json
 import sys
-from contextlib import ExitStack
 from functools import partial
+from io import StringIO
 from pathlib import Path
 from shutil import get_terminal_size
-from typing import TYPE_CHECKING
 
-from planlint.command.output_files import for_programs, keep_apart, opened
+from planlint.collection.collection_root import find_root
+from planlint.collection.discovery import discover
+from planlint.command.output_files import keep_apart, put
 from planlint.command.told_beside import tell
-from planlint.command.usage_error import CallWrong
+from planlint.command.usage_error import CallWrong, one_of
+from planlint.drawings.ink import Sheet
+from planlint.drawings.pdf_pages import POINT, draw_sheet
+from planlint.drawings.step_sheets import step_sketch
+from planlint.drawings.svg_text import style, svg
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection, refused
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.used_files import settings_in_force
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
-from planlint.text.system_words import refused_by_system
-
-if TYPE_CHECKING:
-    from planlint.command.usage_error import Commands, OneOf
-    from planlint.drawings.ink import Sheet
-    from planlint.reports.sheet_pdf import Sketch
-    from planlint.sheet.cut_list import CutGroup
-    from planlint.sheet.shop_sheet import ShopSheet
+from planlint.reports.sheet_files import sheet_csv, sheet_json
+from planlint.reports.sheet_html import sheet_html
+from planlint.reports.sheet_pdf import NoPdf, Sketch, sheet_pdf
+from planlint.reports.sheet_text import write_sheet
+from planlint.reports.text_report import write_inspection
+from planlint.settings.layered_settings import Shop
+from planlint.sheet.cut_list import CutGroup
+from planlint.sheet.shop_sheet import ShopSheet, joined, shop_sheet
 
 MOST_SKETCHES = 50
 """Steps that have a picture: each takes longer, the more stands already. Basis: own judgement, from times."""
 FORMS = ("text", "html", "pdf", "csv", "json")
 
 
-def add_sheet(commands: Commands, one_of: OneOf) -> None:
+def add_words(parser: argparse.ArgumentParser) -> None:
     """The command's words and options."""
-    parser = commands.add_parser("sheet", help="tell what to cut, buy and drill for a plan, or for several")
     parser.add_argument(
         "plans",
         metavar="PLAN",
@@ -61,12 +66,9 @@ def _run(call: argparse.Namespace) -> int:
         keep_apart([call.to], call.plans)
     inspections, unread = _inspected(call.plans)
     if unread:
-        from planlint.reports.text_report import write_inspection  # noqa: PLC0415 - not in a usual run
-
         for each in unread:
             write_inspection(Page(), each)
         return 2
-    from planlint.sheet.shop_sheet import joined, shop_sheet  # noqa: PLC0415 - once there is something to tell
 
     with _Laying() as laying:
         if len(inspections) == 1:
@@ -93,10 +95,6 @@ def _form(call: argparse.Namespace) -> str:
 
 def _inspected(paths: list[str]) -> tuple[list[Inspection], list[Inspection]]:
     """The plans that were read, and those that were not. Raises ``CallWrong`` where there is none."""
-    from planlint.collection.collection_root import find_root  # noqa: PLC0415
-    from planlint.collection.discovery import discover  # noqa: PLC0415
-    from planlint.settings.layered_settings import Shop  # noqa: PLC0415
-
     found: list[Inspection] = []
     try:
         for each in discover(paths, find_root(paths), Shop().left_out):
@@ -156,42 +154,29 @@ class _Laying:
 
 def _write(sheet: ShopSheet, form: str, call: argparse.Namespace) -> None:
     if form == "text":
-        from planlint.reports.sheet_text import write_sheet  # noqa: PLC0415
-
         if not call.to or call.to == "-":
             write_sheet(Page(), sheet)
             return
-        from io import StringIO  # noqa: PLC0415
 
         page = StringIO()
         write_sheet(Page(page), sheet)
-        _put(page.getvalue(), call.to)
+        put(page.getvalue(), call.to)
         return
     if form == "pdf":
-        from planlint.reports.sheet_pdf import NoPdf, sheet_pdf  # noqa: PLC0415
-
         try:
             data = sheet_pdf(sheet, call.paper, _sketches_for_pdf(sheet))
         except NoPdf as problem:
             raise CallWrong(str(problem)) from problem
-        _put_bytes(data, call.to)
+        put(data, call.to or "-")
         return
-    _put(_told(sheet, form), call.to)
+    put(_told(sheet, form), call.to or "-")
 
 
 def _told(sheet: ShopSheet, form: str) -> str:
     if form == "csv":
-        from planlint.reports.sheet_files import sheet_csv  # noqa: PLC0415
-
         return sheet_csv(sheet)
     if form == "json":
-        import json  # noqa: PLC0415
-
-        from planlint.reports.sheet_files import sheet_json  # noqa: PLC0415
-
         return json.dumps(sheet_json(sheet), indent=2, allow_nan=False) + "\n"
-    from planlint.drawings.svg_text import style, svg  # noqa: PLC0415
-    from planlint.reports.sheet_html import sheet_html  # noqa: PLC0415
 
     sketches = {number: svg(each, alone=False) for number, each in _sketches(sheet).items()}
     return sheet_html(sheet, sketches, style(".sheet "))
@@ -199,8 +184,6 @@ def _told(sheet: ShopSheet, form: str) -> str:
 
 def _sketches(sheet: ShopSheet) -> dict[int, Sheet]:
     """A picture of each step, by its number; of very many the first."""
-    from planlint.drawings.step_sheets import step_sketch  # noqa: PLC0415
-
     piece = sheet.piece
     return (
         {}
@@ -210,32 +193,7 @@ def _sketches(sheet: ShopSheet) -> dict[int, Sheet]:
 
 
 def _sketches_for_pdf(sheet: ShopSheet) -> dict[int, Sketch]:
-    from planlint.drawings.pdf_pages import POINT, draw_sheet  # noqa: PLC0415
-    from planlint.reports.sheet_pdf import Sketch  # noqa: PLC0415
-
     return {
         number: Sketch(each.wide * POINT, each.high * POINT, partial(draw_sheet, sheet=each))
         for number, each in _sketches(sheet).items()
     }
-
-
-def _put(text: str, to: str | None) -> None:
-    if not to or to == "-":
-        for_programs()(text)
-        return
-    with ExitStack() as files:
-        opened(to, files)(text)
-
-
-def _put_bytes(data: bytes, to: str | None) -> None:
-    if not to or to == "-":
-        sys.stdout.buffer.write(data)
-        return
-    from planlint.text.atomic_replace import NotReplaced, whole_file  # noqa: PLC0415
-
-    try:
-        with whole_file(to) as file:
-            file.buffer.write(data)
-    except (OSError, ValueError, NotReplaced) as problem:
-        says = refused_by_system(problem)
-        raise CallWrong(f"{to} cannot be written: {says}") from problem

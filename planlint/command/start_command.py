@@ -6,9 +6,8 @@ import argparse
 import sys
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from planlint.command.usage_error import CallWrong
+from planlint.command.usage_error import CallWrong, one_of
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import why
@@ -17,9 +16,6 @@ from planlint.language.syntax_tree import Let
 from planlint.reports.safe_words import visible
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import PlanText, Span
-
-if TYPE_CHECKING:
-    from planlint.command.usage_error import Commands, OneOf
 
 STARTS = Path(__file__).parent.parent / "starts"
 """The plans to start from: each is whole, and its lets ``wide``, ``deep`` and ``high`` are the outside measures."""
@@ -31,10 +27,9 @@ class NotStarted(Exception):  # noqa: N818 - nothing is wrong with the program
     """No sound plan of this kind and size can be written; says why."""
 
 
-def add_start(commands: Commands, one_of: OneOf) -> None:
+def add_words(parser: argparse.ArgumentParser) -> None:
     """The command's words and options."""
     names = kinds()
-    parser = commands.add_parser("start", help="write a sound plan to begin with")
     parser.add_argument("kind", metavar="KIND", type=one_of(*names), help=", ".join(names))
     helps = {"wide": "left to right", "deep": "front to back", "high": "bottom to top"}
     for name in MEASURES:

@@ -3,26 +3,25 @@
 from __future__ import annotations
 
 import argparse
+import json
 import sys
-from typing import TYPE_CHECKING
 
 from planlint.command.told_beside import tell
+from planlint.command.usage_error import one_of
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection, our_fault, refused
 from planlint.inspection.plan_files import Refused, read_plan_file
 from planlint.inspection.used_files import settings_in_force
+from planlint.reports.json_report import json_report
 from planlint.reports.page_layout import Page
 from planlint.reports.steps_entry import steps_entry
 from planlint.reports.steps_report import write_steps
+from planlint.reports.text_report import write_inspection
 from planlint.workplan.work_steps import work_steps
 
-if TYPE_CHECKING:
-    from planlint.command.usage_error import Commands, OneOf
 
-
-def add_steps(commands: Commands, one_of: OneOf) -> None:
+def add_words(parser: argparse.ArgumentParser) -> None:
     """The command's words and options."""
-    parser = commands.add_parser("steps", help="tell the order of work of a plan")
     parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
     parser.add_argument(
         "--as", dest="form", metavar="FORM", default="text", type=one_of("text", "json"), help="text or json"
@@ -54,8 +53,6 @@ def _run(call: argparse.Namespace) -> int:
         trouble = our_fault("the order of work", problem)
         return _not_told(Inspection(path, inspection.source, crashed=(trouble,)), form)
     if form == "json":
-        import json  # noqa: PLC0415 - the text does without
-
         entry = steps_entry(inspection.path, piece, steps)
         sys.stdout.write(json.dumps(entry, indent=2, allow_nan=False) + "\n")
     else:
@@ -66,12 +63,8 @@ def _run(call: argparse.Namespace) -> int:
 
 def _not_told(inspection: Inspection, form: str) -> int:
     if form == "json":
-        from planlint.reports.json_report import json_report  # noqa: PLC0415 - not in a usual run
-
         sys.stdout.write(json_report([inspection]))
     else:
-        from planlint.reports.text_report import write_inspection  # noqa: PLC0415 - not in a usual run
-
         write_inspection(Page(), inspection)
     return 2
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import argparse
 import sys
 from collections.abc import Sequence
-from dataclasses import fields
 
+from planlint.command.inspect_options import add_plans
 from planlint.command.mend_command import each_file
 from planlint.command.missing_rules import without_own
 from planlint.command.told_beside import tell
@@ -14,11 +15,20 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.used_files import settings_in_force
 from planlint.language.tidy_layout import tidied
-from planlint.model.join_details import PocketRow
-from planlint.model.plan import Join, Part, Plan
+from planlint.model.meaning import meaning
+from planlint.reports.line_difference import differences
+from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import count, inert, visible
 from planlint.text.atomic_replace import NotReplaced, replace_file
 from planlint.text.source import PlanText
+
+
+def add_words(parser: argparse.ArgumentParser) -> None:
+    add_plans(parser)
+    parser.add_argument(
+        "--check", action="store_true", help="write nothing; the exit status is 1 if a plan is not tidy"
+    )
+    parser.set_defaults(run=lambda call: tidy_paths(call.plans, check=call.check))
 
 
 def tidy_paths(paths: Sequence[str], *, check: bool) -> int:
@@ -91,9 +101,6 @@ def _proved(source: PlanText) -> tuple[PlanText, str]:
 
 def _show_first(source: PlanText, new: PlanText) -> None:
     """The first line that tidying changes, and how many more there are."""
-    from planlint.reports.line_difference import differences  # noqa: PLC0415
-    from planlint.reports.page_layout import Page  # noqa: PLC0415
-
     page = Page()
     rows = differences(1, source.text.splitlines(), new.text.splitlines())
     first = next(rows, None)
@@ -125,73 +132,8 @@ def _say(path: str, words: str) -> None:
 def _meaning(inspection: Inspection) -> object:
     """All that a plan says and all that is found in it, without the places in its text."""
     assert inspection.piece is not None
-    plan = inspection.piece.plan
     found = sorted(
         (each.rule, each.joint or "", each.parts, each.says, each.measured or 0.0)
         for each in (*inspection.findings, *inspection.accepted)
     )
-    joins = [_join(join) for join in (*plan.joins, *plan.spacings)]
-    return _head(plan), [_part(part) for part in plan.parts], joins, found
-
-
-_WITH_PLACES = {
-    "source",
-    "stocks",
-    "parts",
-    "joins",
-    "spacings",
-    "loads",
-    "acceptances",
-    "span",
-    "provenance",
-}
-"""What of a plan tells where it stands in the text: compared by what it says."""
-
-
-def _head(plan: Plan) -> object:
-    return (
-        [getattr(plan, each.name) for each in fields(plan) if each.name not in _WITH_PLACES],
-        [(s.name, s.material, s.thickness, s.width, s.length, s.nominal, s.sheet) for s in plan.stocks],
-        [(load.part.name, load.pounds, load.per_foot, load.towards) for load in plan.loads],
-        [(each.rule, each.target, each.reason) for each in plan.acceptances],
-    )
-
-
-def _part(part: Part) -> object:
-    return (
-        part.name,
-        part.stock.name,
-        (part.length, part.width, part.thickness, part.grain, part.facing, part.turn),
-        [(cut.end, cut.angle, cut.long_at) for cut in part.cuts],
-        [(removal.kind, removal.low, removal.high, removal.planes) for removal in part.removals],
-        [(trim.kind, trim.sizes, trim.sides, trim.at, trim.planes) for trim in part.trims],
-        (
-            part.finish,
-            part.rings,
-            part.rough,
-            part.exterior,
-            part.fixed_to_wall,
-            part.bottom_height,
-            part.taped,
-        ),
-    )
-
-
-def _row(row: PocketRow) -> object:
-    return row.face, row.in_b, row.count, row.at, row.every, row.first, row.last, row.origin, row.plugged
-
-
-def _join(join: Join) -> object:
-    said, screws = join.tradition, join.screws
-    return (
-        (join.name, join.part_a.name, join.side_a, join.part_b.name, join.side_b, join.glue, join.slotted),
-        sorted((p.side.value if p.side else "", p.inset, p.centred or 0, p.flush) for p in join.placings),
-        None if said is None else (said.kind, said.measures, said.words, said.inset),
-        [_row(row) for row in join.pockets],
-        [
-            (each.kind, _row(each.row), each.thick, each.length, each.called, each.line)
-            for each in join.fastenings
-        ],
-        join.gap,
-        None if screws is None else (screws.thread, screws.length, screws.gauge),
-    )
+    return meaning(inspection.piece.plan), found

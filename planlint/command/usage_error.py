@@ -1,18 +1,38 @@
-"""Calls that ask for what there is not, and what commands are told with."""
+"""Calls that ask for what there is not, told with what is nearest to it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+import argparse
+from collections.abc import Callable, Iterable
 
-if TYPE_CHECKING:
-    import argparse
-
-    Commands = argparse._SubParsersAction[Any]
-    """What a command is added to."""
-    OneOf = Callable[..., Callable[[str], str]]
-    """Makes the reader of a word that is one of several."""
+from planlint.model.nearest_name import nearest
 
 
 class CallWrong(Exception):  # noqa: N818 - it is the call that is wrong
     """The command line asks for something that there is not; the message says what instead."""
+
+
+def one_of(*words: str) -> Callable[[str], str]:
+    """The reader of a word that is one of several."""
+
+    def check(word: str) -> str:
+        if word in words:
+            return word
+        listed = f"{', '.join(words[:-1])} or {words[-1]}"
+        says = f"there is no {quoted(word)}; {nearest_or(word, words, f'say {listed}')}"
+        raise argparse.ArgumentTypeError(says)
+
+    return check
+
+
+def nearest_or(word: str, known: Iterable[str], otherwise: str) -> str:
+    """What is offered for a word that is not known."""
+    near = nearest(word, known)
+    return f"the nearest is {near}" if near else otherwise
+
+
+def quoted(word: str) -> str:
+    """A word of the call, so that it can steer no terminal and fill no screen."""
+    return (
+        ascii(word if len(word) <= 60 else f"{word[:60]}...") if not word.isprintable() else f"'{word[:60]}'"
+    )

@@ -17,13 +17,12 @@ from planlint.language.syntax_tree import (
     PlacingLine,
     Statement,
 )
-from planlint.model.plan import Join, Plan
+from planlint.model.meaning import meaning
+from planlint.model.plan import Plan
 from planlint.model.provenance import JoinSaid, origin
 from planlint.model.workshop import Settings
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import PlanText, Span
-
-_NOWHERE = Span(0, 0)
 
 
 @dataclass(frozen=True)
@@ -40,7 +39,7 @@ class WrittenOut:
         plan, _ = understand(result, settings)
         if plan is None:
             return result
-        wanted = list(map(_said, plan.joins))
+        wanted = meaning(plan.joins)
         whole = self._with(result, self.as_told)
         if _says(whole, wanted, settings):
             return whole
@@ -118,7 +117,7 @@ def written_out(plan: Plan, settings: Settings) -> WrittenOut | None:
             (_sides(source.text, here), source.text[span.start : block_end(source.text, _own(here))])
         )
     text = PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
-    same = _says(text, list(map(_said, plan.joins)), settings)
+    same = _says(text, meaning(plan.joins), settings)
     return WrittenOut(text, edits, tuple(as_told)) if same else None
 
 
@@ -176,23 +175,6 @@ def _joins(statements: Iterable[Statement]) -> Iterator[Statement]:
             yield from _joins(each.details)
 
 
-def _says(text: PlanText, wanted: list[tuple[object, ...]], settings: Settings) -> bool:
+def _says(text: PlanText, wanted: object, settings: Settings) -> bool:
     plan, mistakes = understand(text, settings)
-    return plan is not None and not mistakes and list(map(_said, plan.joins)) == wanted
-
-
-def _said(join: Join) -> tuple[object, ...]:
-    """What a join says, wherever it stands."""
-    return (
-        join.name,
-        join.part_a.name,
-        join.side_a,
-        join.part_b.name,
-        join.side_b,
-        {(each.side, each.inset, each.centred) for each in join.placings},
-        [replace(each, span=_NOWHERE) for each in join.pockets],
-        join.screws and replace(join.screws, span=_NOWHERE),
-        join.tradition and replace(join.tradition, span=_NOWHERE),
-        [replace(each, row=replace(each.row, span=_NOWHERE), span=_NOWHERE) for each in join.fastenings],
-        (join.glue, join.slotted, join.gap, join.touches),
-    )
+    return plan is not None and not mistakes and meaning(plan.joins) == wanted
