@@ -160,7 +160,7 @@ def test_time_of_one_plan(folder: Path) -> None:
     (folder / "slow.plan").write_text(SOUND.replace("Frame", "Slow"))
     code = SLOW_CHECK.format("time.sleep(100)") + (
         "from planlint.command.main import main\n"
-        "sys.exit(main(['inspect', 'frames/plan01.plan', 'slow.plan', '--most-seconds', '1', '--as', 'json']))\n"
+        "sys.exit(main(['inspect', 'frames/plan01.plan', 'slow.plan', '--most-seconds', '3', '--as', 'json']))\n"
     )
     start = time.monotonic()
     done = subprocess.run(

@@ -383,7 +383,7 @@ def test_rule_that_does_not_end_is_named_and_takes_nothing_along(tmp_path: Path)
         },
     )
     (tmp_path / "b.plan").write_text(FAULTY)
-    _, out, _ = inspected(tmp_path, "inspect", "b.plan", "--as", "json", "--most-seconds", "4")
+    _, out, _ = inspected(tmp_path, "inspect", "b.plan", "--as", "json", "--most-seconds", "6")
     plan = json.loads(out)["plans"][0]
     assert sorted(each["rule"] for each in plan["findings"]) == [
         "lone-screw",
