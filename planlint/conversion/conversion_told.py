@@ -13,6 +13,7 @@ from planlint.conversion.equivalents import EQUIVALENTS
 from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites
+from planlint.findings.finding import Grade
 from planlint.language.joint_table import Form
 from planlint.language.syntax_tree import RemovalItem
 from planlint.model.directions import Side, side_of
@@ -93,7 +94,8 @@ def _cut_told(unit: str, of: Slice, number: int, remains: Remains) -> str:
     runs = [f"from {length(low, unit)} to {length(high, unit)}" for low, high in within if low < high]
     if not runs:
         return f"{cut} is left out: nothing lies in it any longer"
-    return f"{cut} is now cut {' and '.join(runs)} only: elsewhere the joint filled it"
+    end = side_of(remains.along, -1).value
+    return f"{cut} is now cut {' and '.join(runs)} only, from its {end}: elsewhere the joint filled it"
 
 
 def outside_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
@@ -142,14 +144,17 @@ def _shorter(sites: Sites, of: Slice, side: Side, why: str) -> str:
 
 
 def reasons_of(tried: Iterable[Trial], unit: str) -> str:
-    """Which rules stand against each way of drilling; pockets of one face that are set out otherwise told together."""
+    """Which rules stand against each way of drilling, and what stops the likeliest; pockets of one face that are set
+    out otherwise told together, and fewer screws only where nothing else was tried."""
+    plain = [trial for trial in tried if not trial.choice.plugged]
     ways: dict[str, list[Trial]] = {}
-    for trial in tried:
-        if not trial.choice.plugged:
-            ways.setdefault(replace(trial.choice, at=()).words(trial.part, unit), []).append(trial)
+    for trial in [trial for trial in plain if not trial.choice.fewer] or plain:
+        ways.setdefault(replace(trial.choice, at=()).words(trial.part, unit), []).append(trial)
     lines = []
     for words, trials in ways.items():
         rules = dict.fromkeys(f"{f.rule} ({f.grade.word})" for trial in trials for f in trial.findings)
         how = f", set out in {len(trials)} ways" if len(trials) > 1 else ""
         lines.append(f"{words}{how}: {', '.join(rules) or 'clean'}")
-    return "; ".join(lines)
+    stops = (f.says for trial in plain for f in trial.findings if f.grade is Grade.STOP and f.says)
+    first = next(stops, "").rstrip(".")
+    return "; ".join(lines) + (f". Of the first: {first}" if first else "")

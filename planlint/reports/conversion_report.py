@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from planlint.checks.row_view import listed, screw_length
 from planlint.conversion.conversion_result import Conversion, Converted
@@ -13,6 +13,7 @@ from planlint.conversion.joint_strength import BASIS
 from planlint.findings.finding import Finding, Grade
 from planlint.language.joint_table import JOINTS
 from planlint.model.directions import SIDE_BY_WORD
+from planlint.model.plan import Part
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import sentence, visible
@@ -79,8 +80,17 @@ def _write_strength(page: Page, conversion: Conversion) -> None:
         page.blank()
         page.heading("What is known of strength")
         old = f"no published figure was found for the old joints ({', '.join(kinds)}), so old and new are not compared"
-        for words in (old, BASIS):
-            page.prose(sentence(words), indent=2)
+        page.prose(sentence(old), indent=2)
+        known: dict[str, list[tuple[str, str]]] = {}
+        for joint in conversion.joints:
+            if joint.strength is not None:
+                words = joint.strength[1]
+                known.setdefault(_nameless(words, _part_names(conversion)), []).append((joint.joint, words))
+        for told in known.values():
+            (name, words), more = told[0], len(told) - 1
+            others = f" and {more} {'others' if more > 1 else 'other'}" if more else ""
+            page.prose(f"{visible(name)}{others}: {words}.", indent=2)
+        page.prose(sentence(BASIS), indent=2)
 
 
 def _write_users(page: Page, conversion: Conversion) -> None:
@@ -107,46 +117,54 @@ def _write_bench(page: Page, conversion: Conversion) -> None:
     unit = conversion.unit
     old = before.plan.part_by_name
     sizes: dict[str, list[str]] = {}
+    left_out: dict[str, list[str]] = {}
     for part in after.plan.parts:
         was = old.get(part.name)
-        if was is None or was.size != part.size:
-            now = f"{length(part.length, unit)} long, {length(part.width, unit)} wide"
-            than = (
-                f", was {length(was.length, unit)} x {length(was.width, unit)}"
-                if was is not None
-                else ", new"
-            )
-            sizes.setdefault(f"{now}{than}", []).append(part.name)
-    for part in after.plan.parts:
-        was = old.get(part.name)
+        words = _resized(part, was, unit)
+        if words:
+            sizes.setdefault(words, []).append(part.name)
         gone = Counter(cut.kind for cut in was.removals) if was is not None else Counter()
         gone -= Counter(cut.kind for cut in part.removals)
         if gone:
-            left = listed(
-                [f"{count} {kind}{'s' if count > 1 else ''}" for kind, count in sorted(gone.items())]
-            )
-            sizes.setdefault(f"{left} less, of wood that lay in the joints", []).append(part.name)
+            cuts = [f"{count} {kind}{'s' if count > 1 else ''}" for kind, count in sorted(gone.items())]
+            left_out.setdefault(listed(cuts), []).append(part.name)
     for words, names in sizes.items():
-        page.labelled("Cut", f"{', '.join(visible(name) for name in names)}: {words}")
+        page.labelled("Cut", f"{_names(names)}: {words}")
     stopped = [each for joint in conversion.joints for each in joint.changes if " is now cut " in each]
-    for words in _merged((each.partition(":")[0] for each in stopped), old):
+    for words in _merged((each.partition(": elsewhere")[0] for each in stopped), old):
         page.labelled("Cut", sentence(words))
+    for words, names in left_out.items():
+        every = "each of " if len(names) > 1 else ""
+        page.labelled("Omit", f"In {every}{_names(names)}: {words}, which only these joints used")
+    drilled = [each for joint in conversion.joints for each in joint.drilled]
     screws = Counter(
         f"{screw.thread} {screw_length(screw.length, unit)}"
-        for joint in conversion.joints
-        for drilled in joint.drilled
-        for screw in after.screws(after.plan.join_by_name[drilled.join.name])
+        for each in drilled
+        for screw in after.screws(after.plan.join_by_name[each.join.name])
     )
     if screws:
         page.labelled("Screws", ", ".join(f"{count} of {words}" for words, count in sorted(screws.items())))
-    plugs = sum(
-        drilled.taken.choice.count
-        for joint in conversion.joints
-        for drilled in joint.drilled
-        if drilled.taken.choice.plugged
-    )
+    plugs = sum(each.taken.choice.count for each in drilled if each.taken.choice.plugged)
     if plugs:
         page.labelled("Plugs", str(plugs))
+
+
+def _resized(part: Part, was: Part | None, unit: str) -> str:
+    """The measures of a part that are others now; all of one that is a piece of another."""
+    now = ((part.length, "long"), (part.width, "wide"), (part.thickness, "thick"))
+    if was is None:
+        whole = part.name.rpartition("_")[0]
+        return ", ".join(f"{length(size, unit)} {word}" for size, word in now[:2]) + f", out of {whole}"
+    than = (was.length, was.width, was.thickness)
+    return ", ".join(
+        f"{length(size, unit)} {word} instead of {length(old, unit)}"
+        for (size, word), old in zip(now, than, strict=True)
+        if size != old
+    )
+
+
+def _names(names: Sequence[str]) -> str:
+    return listed([visible(name) for name in names], len(names))
 
 
 def _alike(conversion: Conversion) -> list[list[Converted]]:
@@ -190,8 +208,6 @@ def _write_joints(page: Page, conversion: Conversion, group: list[Converted], *,
     _write_drilling(page, conversion, group, explain=explain)
     if first.screws:
         page.labelled("Screws", first.screws)
-    if first.strength is not None:
-        page.labelled("Strength", sentence(first.strength[1], names))
     _write_findings(page, [each for joint in group for each in joint.left], names)
 
 
@@ -234,45 +250,36 @@ _WORD = re.compile(r"\w+")
 
 
 def _changes(group: list[Converted], *, explain: bool) -> Iterator[str]:
-    """What changes at joints alike: that parts get shorter is told of the first, and above of each part."""
+    """What changes at joints alike: that parts get shorter is told of the first, and of each part at the bench, as
+    what becomes of its cuts is."""
     for place, joint in enumerate(group):
         for change in joint.changes:
-            if explain or not place or change.startswith("the "):
+            cut = " is now cut " in change or " is left out: " in change
+            if explain or (not cut and (not place or change.startswith("the "))):
                 yield change
 
 
 def _write_drilling(page: Page, conversion: Conversion, group: list[Converted], *, explain: bool) -> None:
-    told = set()
-    if not explain and not any(
-        len(joint.drilled) > 1 or each.untried for joint in group for each in joint.drilled
-    ):
-        ways = [_way(each.taken, conversion.unit) for joint in group for each in joint.drilled]
-        told = {*_merged(ways, _part_names(conversion))}
-        for words in _merged(ways, _part_names(conversion)):
-            page.labelled("Drill", sentence(words))
-        group = []
-    for joint in group:
-        for drilled in joint.drilled:
-            words = _way(drilled.taken, conversion.unit)
-            if words in told:
-                continue
-            told.add(words)
-            named = f"{drilled.join.name}: " if len(group) == 1 and len(joint.drilled) > 1 else ""
-            page.labelled("Drill", sentence(f"{named}{words}"))
-            if explain:
-                _write_others(page, conversion, drilled)
-            elif drilled.untried:
-                page.labelled(
-                    "", sentence(f"{drilled.untried} other ways were not tried: the search was broken off")
-                )
-    if not told:
+    every = [each for joint in group for each in joint.drilled]
+    ways: dict[str, Drilled] = {}
+    for each in every:
+        named = f"{each.join.name}: " if len(group) == 1 and len(every) > 1 else ""
+        ways.setdefault(f"{named}{_way(each.taken, conversion.unit, explain=explain)}", each)
+    for words in ways if explain else _merged(ways, _part_names(conversion)):
+        page.labelled("Drill", sentence(words))
+        if explain:
+            _write_others(page, conversion, ways[words])
+    untried = sum(each.untried for each in every)
+    if untried and not explain:
+        page.labelled("", sentence(f"{untried} other ways were not tried: the search was broken off"))
+    if not ways:
         page.labelled("Drill", "The pockets that the plan has already.")
 
 
 def _write_others(page: Page, conversion: Conversion, drilled: Drilled) -> None:
     for trial in drilled.tried:
         if trial is not drilled.taken:
-            page.labelled("Or", sentence(_way(trial, conversion.unit)))
+            page.labelled("Or", sentence(_way(trial, conversion.unit, explain=True)))
     if drilled.untried:
         page.labelled("Or", f"{drilled.untried} more that were not tried: the search was broken off.")
 
@@ -282,8 +289,10 @@ def _write_finding(page: Page, finding: Finding) -> None:
     page.prose(sentence(finding.says, finding.parts), indent=4)
 
 
-def _way(trial: Trial, unit: str) -> str:
-    return f"{trial.choice.words(trial.part, unit)}: {_cost(trial)}"
+def _way(trial: Trial, unit: str, *, explain: bool) -> str:
+    """What is drilled; what is found of it is told by itself, but of ways that are told beside it."""
+    words = trial.choice.words(trial.part, unit)
+    return f"{words}: {_cost(trial)}" if explain else words
 
 
 def _cost(trial: Trial) -> str:
