@@ -283,7 +283,7 @@ def test_the_report_alone_writes_nothing(plan: Path, capsys: pytest.CaptureFixtu
         "apron_f is 1 in shorter at the left, now 35-1/2 in instead of 37-1/2 in",
         "2 pockets in the back of apron_f: clean.",
         "2 pockets in the front of apron_f: hole-in-sight (caution).",
-        "apron_f.left and 7 others: no design value is told: NDS 2018 12.1.5.6 asks for 6 diameters of thread in the wood, 29/32 in of a No. 7",
+        "apron_f.left and 7 others: no design value is told: NDS 2018 12.1.5.6 asks for 6 diameters of thread",
         "No published figure was found for the old joints (mortise and tenon)",
         "8 joints converted; nothing was written: add --to FILE or --in-place.",
     ):
