@@ -75,7 +75,7 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         ("partleg of post", "partleg", "a space is missing in `partleg`: `part leg`"),
         ("join a.left b.right", "b", "`to` is missing before `b`"),
         ("join a left to b.right", "left", "a dot is missing before `left`"),
-        ("join a.left to b", "b", "a side is missing after `b`, such as `b.top`"),
+        ("join a.left to b", "b", "a side is missing after `b`, such as `b.right`"),
         (
             "join a.left to b.right, flush top",
             "flush",
@@ -390,7 +390,7 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("screwed through every 8", "join", "`pockets every 8 from 2 in back`"),
         ("pocket screws every 7 in the bottom", "join", "`pockets every 7 from 2 to 2 in bottom`"),
         ("2 pocket holes in back", "join", "`pockets 2 in back`"),
-        ("glued and screwed", "join", "two lines: `glued`"),
+        ("glued and screwed", "join", "a line of its own: `glued`"),
         ("level with top", "join", "`flush top`"),
         ("overhang 1 at front", "join", "`proud 1 at front`"),
         ("inset 1/4 from left", "join", "`set back 1/4 from left`"),

@@ -16,7 +16,7 @@ NUMBER = (
 _FACING = {SIDE_WORDS[at]: SIDE_WORDS[at ^ 1] for at in range(len(SIDE_WORDS))}
 _OTHER_WORDS = {
     r"\bthru\b": "through", r"\b(?:underside|underneath)\b": "bottom", r"\brear\b": "back", r" ?@ ?": " at ",
-    r"(?<=[0-9\"]) w\b": " wide", r"(?<=[0-9\"]) d\b": " deep", r"\b(?:a )?pair of (?=[a-z])": "2 ",
+    r"(?<=[0-9\"]) w\b": " wide", r"(?<=[0-9\"]) d\b": " deep", r"\b(?:(?:an?|1) )?pairs? of (?=[a-z])": "2 ",
 }  # fmt: skip
 _COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight")
 MANY = 9
@@ -42,6 +42,7 @@ class Said:
 
     def __init__(self, text: str) -> None:
         text = re.sub(r"\bthe ", "", re.sub(r"[ \t]+", " ", text), flags=re.IGNORECASE)
+        text = re.sub(r"\b([2-9]) pairs of ", lambda pairs: f"{2 * int(pairs[1])} ", text)
         for theirs, ours in _OTHER_WORDS.items():
             text = re.sub(theirs, ours, text, flags=re.IGNORECASE)
         text = re.sub(r"(?<=[0-9'\"m]) ?(?:x|×|by) ?(?=[0-9])", " x ", text)
@@ -110,7 +111,10 @@ def seen_told(line: str) -> Offer | None:
     """From which sides people look at the piece."""
     said = Said(line)
     looked = said.cut(r"\b(?:seen|visible|viewed|shown|shows)\b") is not None
-    if said.cut(r"\bagainst (?:a )?walls?\b"):
+    if said.cut(
+        r"\bagainst (?:a )?walls?\b",
+        r"\bwall (?:at|on|behind)\b(?= back| rear|$)|\bback (?:to|at|on) (?:a )?wall\b",
+    ):
         said.every(r"\b(?:back|stands?|standing)\b")
         return said.offer("seen from front, left, right")
     if said.cut(r"\bfree[- ]?standing\b"):
@@ -119,7 +123,7 @@ def seen_told(line: str) -> Offer | None:
         return said.offer("seen from nowhere") if said.cut(r"\b(?:hidden|painted shut|built in)\b") else None
     every = said.cut(r"\b(?:all|every(?:where| side)?|4)(?: (?:round|around|over|sides))?\b") is not None
     but = said.cut(r"\b(?:but|except|not)(?: for)?\b") is not None
-    only_sides = not every and said.cut(r"\bboth sides\b|(?<=and )sides\b|(?<=, )sides\b") is not None
+    only_sides = not every and said.cut(r"\bboth sides\b|(?<=and )sides\b|(?<=[,&+] )sides\b") is not None
     counted = said.cut(r"\b(?:3|2)(?: sides)?\b")
     said.every(r"\bonly\b")
     named = said.sides()

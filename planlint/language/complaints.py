@@ -15,12 +15,6 @@ from planlint.language.vocabulary import (
     WORDS_OF_TERMINAL,
 )
 
-_LIES = {
-    "horizontal": "say `crosswise` (from left to right) or `deep` (from front to back)",
-    "vertical": "say `upright`",
-}
-"""How a part lies in words that do not say it all, and what to say."""
-
 Said = tuple[int, int, str]
 
 _WHOLE_PHRASE = {
@@ -102,8 +96,8 @@ def strange_first_word(repair: LineRepair, trouble: ParserStop) -> Said | None:
 
 
 def _no_start(place: str, word: str) -> str:
-    if place == "part" and word in _LIES:
-        return f"`{word}` is not a detail of a part: {_LIES[word]}"
+    if place == "part" and word == "horizontal":
+        return f"`{word}` is not a detail of a part: say `crosswise` (from left to right) or `deep` (from front to back)"
     starts = LIKELY_STARTS.get(place)
     if place in {"part", "join", "plan"}:
         return f"`{shortened(word)}` is not a detail of a {place}; {starts}"

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from planlint.language.line_repair import Edit, LineRepair, ParserStop, Wrong, shortened
 from planlint.language.misspelt_words import BEYOND_DOUBT, respelling
-from planlint.language.vocabulary import CONNECTING, FASTENERS, FIRST_WORDS, NOT_OFFERED, RESERVED
+from planlint.language.vocabulary import CONNECTING, FASTENERS, FIRST_WORDS, NOT_OFFERED, RESERVED, SIDE_WORDS
 
 WHOLE = -1
 """``LineRepair.left_over`` up to here: the parser reached the end of the line."""
@@ -250,8 +251,10 @@ def _put_in(repair: LineRepair, trouble: ParserStop, word: str) -> list[Edit]:
     if word == ".":
         start, end = repair.word_before(at)
         name = repair.text[start:end]
-        says = f"a side is missing after `{shortened(name)}`, such as `{shortened(name)}.top`"
-        without = Edit(behind, behind, ".top ", says, (start, end), sure=False)
+        met = re.search(rf"\.({'|'.join(SIDE_WORDS)}) to ", repair.text[:start])
+        side = SIDE_WORDS[SIDE_WORDS.index(met[1]) ^ 1] if met else "top"
+        says = f"a side is missing after `{shortened(name)}`, such as `{shortened(name)}.{side}`"
+        without = Edit(behind, behind, f".{side} ", says, (start, end), sure=False)
         return [Edit(behind, at, ".", "", (at, at)), without]
     return [Edit(at, at, f"{'' if at > behind else ' '}{word} ", "", (at, at))]
 

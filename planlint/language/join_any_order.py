@@ -8,6 +8,7 @@ from typing import NamedTuple
 from planlint.language.any_order import NUMBER, SIDE, Offer, Said, facing, opposite
 from planlint.language.joint_table import JOINTS
 from planlint.language.vocabulary import LONG_WIDE, WORDS_OF_TERMINAL
+from planlint.language.written_amounts import amount_of
 
 _KINDS = {
     "dowels": r"\bdowel(?:l?ed|s)?(?: (?:joint|pin)s?)?\b",
@@ -18,10 +19,10 @@ _KINDS = {
     "buttons": r"\b(?:(?:table|top|wood|wooden) )*button(?:s|ed)?\b",
     "hinges": r"\b(?:(?:butt|euro|cup|concealed|strap|piano|door) )?hinge(?:s|d)?\b",
     "slides": r"\b(?:(?:drawer|full[ -]extension|ball[ -]bearing|undermount|side[ -]mount) )*(?:slides?|runners?)\b",
-    "pins": r"\b(?:shelf |support )?(?:pins?|pegs?|shelf supports?)\b",
+    "pins": r"\b(?:shelf |support )?(?:pins?(?! nail)|pegs?|shelf supports?)\b",
     "screws": r"\b(?:(?:wood|deck|plain|steel|lag) )?(?:screw(?:s|ed)?|lag bolts?)\b",
     "bolts": r"\b(?:(?:carriage|machine|hex) )?bolt(?:s|ed)?\b",
-    "nails": r"\b(?:(?:finish|common|brad|box|wire) )?(?:nail(?:s|ed)?|brads?|staple[sd]?)\b",
+    "nails": r"\b(?:(?:finish|common|brad|box|wire|pin) )?(?:nail(?:s|ed)?|brads?|staple[sd]?)\b",
 }
 """Of each kind of what lies in rows, how builders call it."""
 
@@ -34,9 +35,12 @@ _DRIVEN = frozenset({"screws", "bolts", "nails"})
 _USUAL = {"screws": "gauge 8, 2 long", "bolts": "5/16 thick, 4 long", "nails": "1-1/2 long"}
 _BARE_THICK = frozenset({"dowels", "pins", "bolts"})
 """Of which a size without a word is first how thick they are."""
+_THIN = frozenset({"hinges", "buttons", "clips"})
+"""Of which nobody says how thick they are."""
 _COUNT = (
     r"(?<![\w/.#-])(?<!\bx )([1-9][0-9]?)(?:(?: ?x| off| each| per (?:end|side|joint))\b(?! [0-9])|"
-    r"(?![\w/.\"'-]| (?:[0-9]+/|x |(?:in|inch|inches|mm|cm|ft|gauge|long|thick|dia|from|deep)\b)))"
+    rf"(?![\w/.\"'-]| (?:[0-9]+/|x |in(?! (?:\w+\.)?{SIDE})|(?:inch|inches|mm|cm|ft|gauge|long|thick|dia|from|"
+    r"deep)\b)))"
 )
 
 
@@ -79,6 +83,9 @@ def row_told(line: str) -> Offer | None:
     aside = said.cut(r"<N> (?:up |down |in )?from <S>") if kind in {*_DRIVEN, "slides"} else None
     by = said.cut(r"<N> x <N>", r"() x <N>")
     bare = [*filter(None, by.groups() if by else ()), *(each[1] for each in said.every(r"<N>"))]
+    if by and len(bare) > 1 and sizes["long"] and not where:
+        where = re.split(r"[^0-9]", bare.pop(0))[0]  # `3 x 10 mm dowels, 40 long`
+    bare = bare[:1] if kind in _THIN else bare
     bare += [f"{sold[2]} mm"] if sold is not None and sold[2] else []
     for size in bare:
         thick_first = kind in _BARE_THICK or len(bare) > 1
@@ -118,6 +125,7 @@ def _of_pockets(said: Said, thread: str, gauge: str) -> Offer | None:
 
 
 def _pockets(said: Said, through: str, words: list[str]) -> Offer:
+    said.left = re.sub(r"\bx (?=[1-9]\b)", "", said.left)
     where = _places(said)
     face = said.one(rf"\b((?:\w+\.)?{SIDE})\b(?: (?:face|side)\b)?") or (through if "." in through else "")
     said.filled = said.filled or bool(through)
@@ -127,7 +135,9 @@ def _pockets(said: Said, through: str, words: list[str]) -> Offer:
 
 def _places(said: Said, *, counted: bool = True) -> str:
     """How many, or where along the joint, as the plan says it; nothing where it is not told."""
-    at = said.cut(rf"\bat ({NUMBER}(?:(?:, and|,| and| &)? ?{NUMBER})*)(?: (?:down |up |in )?from <S>)")
+    at = said.cut(
+        rf"\bat ({NUMBER}(?:(?:, and|,| and| &)? ?{NUMBER})*)(?: (?:down |up |in )?from <S>)(?! (?:and|&) {SIDE})"
+    )
     if at is not None:
         said.cut(_COUNT)
         return f"at {', '.join(re.findall(NUMBER, at[1]))} from {at[2].lower()}"
@@ -136,9 +146,10 @@ def _places(said: Said, *, counted: bool = True) -> str:
         r"<N> (?:o\.?c\.?|on cent(?:er|re)s?|apart|spacing)(?= |,|$)",
     )
     first, last, origin = _ends(said)
-    count = said.one(_COUNT) if counted and not every else ""
+    count = said.one(_COUNT) if counted else ""
     of = f" of {origin}" * bool(origin)
     if every:
+        said.filled = said.filled or bool(count)
         return f"every {every} from {said.or_else(first, '2')}{f' to {last}' if last else ' to 2' * (not first)}{of}"
     if not first:
         return count
@@ -192,9 +203,12 @@ def sits(line: str) -> Offer | None:
         return said.offer(f"centred {span}") if span else None
     far = said.one(r"<N>")
     if not how:
-        if not far or not said.cut(r"\b(?:from|below|above|under|over|down|up|off)\b"):
+        way = said.cut(r"\b(?:from|below|above|under|over|down|up|off)\b")
+        if not far or way is None:
             return None
         said.every(r"\b(?:from|below|above|under|over|down|up|off)\b")
+        if way[0] in {"down", "up"} and not re.search(SIDE, said.left):
+            return said.offer(f"{far} from {'bottom' if way[0] == 'up' else 'top'}")
     sides = said.sides()
     said.cut(r"\b(?:of|on|with|from|to|past) \w+$", r"\b(?:of|on|with|from|to|past) \w+(?= *,)")
     if how == "flush" and not far:
@@ -245,7 +259,13 @@ def joint_told(line: str) -> Offer | None:
     measures = {each: said.one(rf"<N> {each}\b", rf"\b{each} <N>") for each in LONG_WIDE}
     by = said.cut(r"<N> x <N>(?: x <N>)?")
     bare = [*filter(None, by.groups() if by else ()), *(each[1] for each in said.every("<N>"))]
-    order = ("thick", "wide", "long") if by or "lap" in kind else takes.measures
+    order: tuple[str, ...] = tuple(takes.measures)
+    if by and kind in {"dado", "rabbet"}:
+        order = ("deep", "wide")
+    elif by and len(bare) > 2 and amount_of(bare[0])[0] > amount_of(bare[1])[0]:
+        order = ("long", "thick", "wide")
+    elif by or "lap" in kind:
+        order = ("thick", "wide", "long")
     for size, word in zip(bare, (each for each in order if not measures[each]), strict=False):
         measures[word], said.filled = size, True
     if loose:

@@ -18,6 +18,8 @@ def odd_character(line: str, at: int) -> tuple[int, int, str]:
         return at, at + 1, "sums stand in round brackets, ( and )"
     if character in "{}":
         return at, at + 1, f"`{character}` stands only in a name such as slat_{{n}}, written tight"
+    if character == " ":
+        return at, at + 1 + len(line[at + 1 :].partition(" ")[0]), "what follows this space cannot stand here"
     instead = _INSTEAD.get(character)
     if instead and "/" in instead:
         whole = line[:at].rstrip()

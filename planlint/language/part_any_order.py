@@ -15,9 +15,9 @@ _HIGH, _DEEP = r"high|tall|height|H", r"depth|D"
 _LIES = {
     "upright": r"\b(?:grain |runs |running |going |stand(?:s|ing) |lies |lying )*(?:upright|vertical(?:ly)?|standing|"
     r"stands|on end|top to bottom|up and down)(?: up)?\b",
-    "crosswise": r"\b(?:grain |runs |running |going |lies |lying |laid |horizontal(?:ly)? )*(?:crosswise|cross wise|"
+    "crosswise": r"\b(?:grain |runs |running |going |lies |lying |laid |horizontal(?:ly)?,? )*(?:crosswise|cross wise|"
     r"left(?: to |[-/])right|side to side|across)\b",
-    "deep": r"\b(?:grain |runs |running |going |lies |lying |laid |horizontal(?:ly)? )*(?:deep(?=,|$| facing)|"
+    "deep": r"\b(?:grain |runs |running |going |lies |lying |laid |horizontal(?:ly)?,? )*(?:deep(?=,|$| facing)|"
     r"front(?: to |[-/])back)\b",
 }
 _LOOKS = {
@@ -51,6 +51,8 @@ def attributes(said: Said) -> list[str]:
         )
     looks = next((each for each, its in _LOOKS.items() if said.cut(_facing(its))), "")
     lies = next((each for each, its in _LIES.items() if said.cut(its)), "")
+    if told and not looks and said.cut(r"\b(?:(?:lying|laid|lay|lies) )?flat\b"):
+        looks, lies = "up", said.or_else(lies, "crosswise")
     if high:
         said.filled = said.filled or not lies or "long" in told
         told["long" if lies in {"", "upright"} else "wide"] = (
@@ -178,6 +180,8 @@ def _hole(_kind: str, said: Said, cut: _Cut) -> Offer | None:
 
 def _opening(kind: str, said: Said, cut: _Cut) -> Offer | None:
     sizes = cut.by or [each for each in (cut.of["wide"], cut.of["deep"]) if each]
+    if len(cut.sides) == 2 and not cut.places:
+        return _notch("notch", said, cut)
     if len(sizes) not in {2, 3} or len(cut.sides) != 1 or len(cut.places) != 2:
         return None
     return said.offer(f"{kind} {' x '.join(sizes)} in {cut.sides[0]}{_places(cut)}")
@@ -219,7 +223,7 @@ _CUTS: dict[str, tuple[str, Callable[[str, Said, _Cut], Offer | None]]] = {
     "chamfer": (r"\bchamfer(?:ed)?\b", _corner),
     "rounded": (r"\b(?:rounded|round(?:ed)?[ -]?over|radiused|corner radius|round|(?=radius))", _corner),
     "taped": (
-        r"\b(?:edge[- ]?band(?:ing|ed)?|(?:veneer |edge )?tap(?:e|ed)|iron-on edging|edging|banded)\b",
+        r"\b(?:edge[- ]?band(?:ing|ed)?|(?:veneer |edge )?tap(?:e|ed)|iron-on edging|edging|banded|iron-?on \w+)\b",
         _tape,
     ),
 }
@@ -234,6 +238,10 @@ def cut_told(line: str) -> Offer | None:
     return None
 
 
+_PARALLEL = (("top", "back"), ("bottom", "front"))
+"""Of a part that leans: its ends, and where each has its long point."""
+
+
 def end_told(line: str) -> Offer | None:
     """Ends and edges that are not square."""
     said = Said(line)
@@ -242,11 +250,18 @@ def end_told(line: str) -> Offer | None:
     point = said.cut(r"\b(long|short)(?: (?:point|side|edge))?(?: (?:at|on|to))? <S>")
     said.cut(r"\blong (?:point|side)\b")
     angle = said.one(r"(?<![\w/.])([0-9]+(?:-[0-9]+/[0-9]+|\.[0-9]+)?)(?: ?degrees?| ?deg\b| ?°|)(?![\w/.])")
-    where = said.cut(r"<S> (end|edge)\b", r"\b(?:both )?(ends|edges)\b()")
+    where = said.cut(r"<S> (end|edge)\b", r"\b(?:both )?(ends|edges)\b()", r"\b(?:at|on) <S>(?! end)()")
     if where is None or not angle:
         return None
     which = " ".join(filter(None, where.groups())).lower()
-    to = point[2].lower() if point is not None else said.or_else("", "top")
+    which += " end" * (" " not in which and which[-1] != "s")
+    to = (
+        point[2].lower()
+        if point is not None
+        else said.or_else("", "front" if which.endswith("edge") else "top")
+    )
+    if which == "ends" and said.cut(r"\bparallel\b"):
+        return said.offer(", ".join(f"{end} end cut {angle}, long at {to}" for end, to in _PARALLEL))
     if point is not None and point[1].lower() == "short":
         to = opposite(to)
     return said.offer(f"{which} cut {angle}, long at {to}")

@@ -52,6 +52,7 @@ def _in_brackets(found: re.Match[str]) -> str:
     return f"assembly {found[1]}({', '.join(re.findall(r'[a-z_0-9]+', found[2]))})"
 
 
+# fmt: off
 _PHRASES = [
     *_phrases(
         "top",
@@ -61,20 +62,18 @@ _PHRASES = [
     ),
     *_phrases(
         "plan part join load",
-        (r"^([a-z]+(?: [a-z]+)?) ?: ?(?=[\w\"])", r"\1 "),
+        (r"^([a-z]+(?: [a-z]+)?) ?[:=] ?(?=[\w\"])", r"\1 "),
     ),
     *_phrases(
         "plan",
-        (
-            r"^(?:all )?(?:units?|dimensions|measure(?:ment)?s|lengths|sizes)(?: are)?(?: in|:| is)? (\w+)$",
-            r"unit \1",
-        ),
-        (r"^eyes?(?: level| height)?(?: at| of|:)? (?=[0-9])", "eye height "),
+        (r"^(?:all )?(?:units?|dimensions|measure(?:ment)?s|lengths|sizes)(?: are)?(?: in|:| is)? (\w+)$", r"unit \1"),
+        (r"^(?:viewer'?s'? )?eyes?(?: level| height)?(?: at| of|:)? (?=[0-9])", "eye height "),
         (r"^(?:metric|millimet(?:re|er)s?|mm)(?: units?)?$", "unit mm"),
         (r"^(?:imperial|inch|inches)$", "unit inch"),
         (r"^for (?:kids|small children|toddlers)$", "for children"),
         (r"^(stainless|galvanized|coated|bronze)(?: steel)? screws$|^screws (\w+) steel$", r"screws \1\2"),
-        (r"^use (?:as )?(?=crib|bunk|loft|guard|stair)", "use as "),
+        (r"^use ?(?:as|[:=])? ?(?=crib|bunk|loft|guard|stair)", "use as "),
+        (r",? with (?:an? )?<L> (?:thick )?mattress$", r", mattress \1 thick"),
     ),
     *_phrases(
         "any",
@@ -96,10 +95,7 @@ _PHRASES = [
         "let",
         (r"^let (\w+) ?(?:be |is |of |: ?)(?=[0-9(])", r"let \1 = "),
         (r"^(let .*[0-9)]) ?[x×] ?(?=[0-9(])", r"\1 * "),
-        (
-            r"([0-9])(?=\()|(?<![\w/.])([0-9]+)(?=(?!(?:mm|cm|m|in|inch|inches|ft|foot|feet)\b)[a-z])",
-            r"\1\2 * ",
-        ),
+        (r"([0-9])(?=\()|(?<![\w/.])([0-9]+)(?=(?!(?:mm|cm|m|in|inch|inches|ft|foot|feet)\b)[a-z])", r"\1\2 * "),
         (r" ?:= ?", " = "),
     ),
     *_phrases(
@@ -109,14 +105,10 @@ _PHRASES = [
         (r"^part ([a-z]+) ([0-9]+) of ", r"part \1_\2 of "),
         (r"^(part \w+(?:, \w+)*) ?= ?(?=\w+$)", r"\1 like "),
         (r",? (?:with|and)(?: all)?(?: its| of its)? join(?:t)?s$", ", with its joins"),
-        (
-            r"^(part \w+(?:, \w+)*)(?: is| are)?(?: a| an)? (?:same as|copy of|copies|identical to|duplicate of|as) ",
-            r"\1 like ",
-        ),
-        (
-            r"^(part \w+)(?: is)?(?: a)? (?:mirror(?:ed)?(?: image)?(?: of)?|mirrors? of|flipped) ",
-            r"\1 mirrors ",
-        ),
+        (r"^(part \w+(?:, \w+)*)(?: is| are)?(?: a| an)? (?:same as|copy of|copies|identical to|duplicate of|as) ",
+         r"\1 like "),
+        (r"^(part \w+)(?: is| =)?(?: an?)? (?:mirror(?:ed|s)?(?: image)?(?: of| from)?|flipped) (?!image|of )",
+         r"\1 mirrors "),
         (r"^(part .*like \w+),? (?:but|only|except|with) (?!its)", r"\1, "),
         (r",? (?:flipped|mirrored) (?=(?:left|front|top) to)", " "),
         (r"\b(?:rotated?|swung|tilted|turn) (?=[0-9-])", "turned "),
@@ -124,27 +116,20 @@ _PHRASES = [
         (r"^turned ([0-9.]+)(?: degrees)? clockwise (?=about vertical)", r"turned -\1 "),
         (r"^(?:screwed|fastened|attached|anchored) to (?:a )?wall(?: studs?)?$", "fixed to wall"),
         (r"^in line with <S> of (\w+)$", r"in line with \2.\1"),
-        (
-            r"^(?:an? )?(?:gap |spaced? )?(?:of |by )?<L>(?: gap| space| away)?,? (?:to|from|off) (?!<SIDE>$)",
-            r"gap \1 to ",
-        ),
-        (
-            r"^(?:hung|hangs|hanging)(?: with(?: its)? bottom)?(?: at)? <L>(?: (?:from|off|above) floor)?$",
-            r"hung with bottom at \1",
-        ),
+        (r"^(?:an? )?(?:gap |spaced? )?(?:of |by )?<L>(?: gap| space| away)?,? (?:to|from|off) (?!<SIDE>$)",
+         r"gap \1 to "),
+        (r"^(?:hung|hangs?|hanging)(?: with(?: its)? bottom)?(?: at)? <L>(?: (?:from|off|above) floor)?$",
+         r"hung with bottom at \1"),
     ),
     *_phrases(
         "join",
-        (
-            r"^(?:as )?(?:with |and )?(?:wood )?glued?(?: up| on| together| only| joint| with .*)?$|^epoxied$|"
-            r"^clamped and glued(?: .*)?$",
-            "glued",
-        ),
-        (
-            r"^(?:slots|(?:slotted|elongated) (?:holes|slots))(?: in <SIDE>| for .*)?$|^allow(?:s|ed)? for movement$",
-            "slotted",
-        ),
+        (r"^(?:(?:as|with|and|wood|yellow|pva|clamp(?:ed)?) )*(?:glued?|pva|epox(?:y|ied))"
+         r"(?: up| on| together| only| joint|,? (?:and )?clamp(?:ed)?| with .*)*$",
+         "glued"),
+        (r"^(?:slots|(?:slotted|elongated) (?:holes|slots))(?: in <SIDE>| for .*)?$|^allow(?:s|ed)? for movement$",
+         "slotted"),
         (r"^with ", ""),
+        (r",? (?:just )?(?:same as|as|like join|identical to) (?=\w+\.\w+(?:/\S+)?$)", " like "),
     ),
     *_phrases(
         "load",
@@ -153,17 +138,17 @@ _PHRASES = [
         (r"^(load .*) (?:at|onto|over|in) (?=\w+$)", r"\1 on "),
         (r"\b(?:kgs|kilos?|kilograms?)\b", "kg"),
         (r"\b(?:lbs|pounds?)\b(?! ?(?:/|a |per (?:ft|foot|feet)))", "lb"),
-        (r" (?:(?:evenly|uniformly) )?(?:distributed|spread)(?= )", ""),
+        (r" (?:(?:evenly|uniformly) )?(?:distributed|spread)(?= )|(?<=lb|kg) (?:person|people|of \w+)(?= )", ""),
+        (r"(?<=foot) (?:on )?(?:each|every|all) ", " on "),
         (r"(?<=lb|kg) per (?!foot\b)(?=\w+$)", " on "),
         (r"\b(?:lbs?|pounds?) ?(?:/|per |a )(?:ft|foot|feet)\b", "lb per foot"),
     ),
     *_phrases(
         "for",
         (r"^for (\w+) in range ?\((\w+), ?(\w+)\)$", r"for \1 in \2 to \3 - 1"),
-        (
-            r"^for (?:each |every )?(\w+) ?(?:=|in|from) ?(\w+) ?(?:\.\.+|to|-|through|until) ?",
-            r"for \1 in \2 to ",
-        ),
+        (r"^for (?:each |every )?(\w+) ?(?:=|in|from) ?(\w+) ?(?:\.\.+|to|-|through|until) ?", r"for \1 in \2 to "),
+        (r"\b(\w+)-(?=[0-9]+$)", r"\1 - "),
+        (r" (?:do|then)$| ?\{$", ""),
     ),
     *_phrases("ignore allow waive suppress", (r"^\w+ (?=\S+ (?:on|here)\b)", "accept ")),
     *_phrases(
@@ -177,11 +162,22 @@ _PHRASES = [
     *_phrases(
         "place",
         (r"^(place \w+) (?!as\b)(?=\w+)", r"\1 as "),
+        (r"^(place \w+ as \w+),? ?(?:with|using|[(:]) ?", r"\1, "),
+        (r" and (?=[a-z]\w* [0-9])", ", "),
+        (r"(?<=[0-9])\)$", ""),
         (r"<L> (wide|long|deep|high|thick)\b", r"\2 \1"),
     ),
-    *_phrases("assembly", (r"^assembly (\w+):? (\w+(?:,? \w+)*)$", _in_brackets)),
+    *_phrases(
+        "assembly", (r"^assembly (\w+):? (?:with |takes |of )?(\w+(?:,? (?:and )?\w+)*)$", _in_brackets)
+    ),
     *_phrases("include import", (r"^\w+ (?=\")", "use ")),
+    *_phrases(
+        "use import from",
+        (r"^\w+ ([\w, ]+?),? from (\"[^\"]+\")$", r"use \2 for \1"),
+        (r"^from (\"[^\"]+\") (?:use|import) ", r"use \1 for "),
+    ),
 ]
+# fmt: on
 
 
 def rephrased(repair: LineRepair) -> Any:
@@ -220,13 +216,11 @@ def _taken(repair: LineRepair, text: str, whole: int) -> Any:
 def such_as(repair: LineRepair, most_left: int) -> str | None:
     """What to say of a line that is understood but for what it leaves out, and so many words at the most; or of one
     that tells several details of a join."""
-    listed = re.search(r"(?:\bat|@) ?[0-9][^a-z]*,", repair.text)  # `at 1, 3 from top` is one detail
-    several = _BESIDE.split(repair.text) if repair.place == "join" and not listed else []
-    if len(several) > 1:
-        lines = [_readable(repair, each.strip(" ,")) for each in several if each.strip(" ,")]
-        if all(lines):
-            return f"each of these has a line of its own: {', '.join(f'`{line}`' for line in lines)}"
-    for offer in sorted(_offers(repair, first_word(repair.text)), key=lambda each: each.left):
+    offers = sorted(_offers(repair, first_word(repair.text)), key=lambda each: each.left)
+    told = _several(repair) if repair.place in {"join", "part"} and (not offers or offers[0].left) else None
+    if told is not None:
+        return f"each of these has a line of its own: {', '.join(f'`{line}`' for line in told)}"
+    for offer in offers:
         if offer.left <= most_left and repair.attempt(offer.text)[0] and not repair.tools.builder.problems:
             return f"say such as `{offer.text}`"
     return None
@@ -234,19 +228,43 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
 
 _BESIDE = re.compile(
     r"(?:,|;|\band\b|&|\+| )+"
-    r"(?=(?:flush|even|set ?back|proud|glued?|[0-9]* ?pockets?|screws|centred|as|[0-9.]+\S* (?:from|proud|back))\b)|"
-    r"(?<=glued) (?:and|\+|&) |(?<=glue) (?:and|\+|&) ",
+    r"(?=(?:flush|even|set ?back|proud|glued?|[0-9]* ?pockets?|screws|centred|as|[0-9.]+\S* (?:from|proud|back))\b)",
     re.IGNORECASE,
 )
 """Where another detail of a join begins in the same line."""
+_BETWEEN = re.compile(r" ?(?:,|;|\band\b|&|\+) ?")
+
+
+def _several(repair: LineRepair) -> list[str] | None:
+    """The details of which a line tells several, each in the plan's words: `proud 1 at front and 2 at left` too."""
+    if re.search(r"(?:\bat|@) ?[0-9][^a-z]*(?:,|and|&)", repair.text):  # `at 1, 3 from top` is one detail
+        return None
+    for between in (_BESIDE, _BETWEEN) if repair.place == "join" else (_BETWEEN,):
+        pieces = [piece for each in between.split(repair.text) if (piece := each.strip(" ,"))]
+        lines: list[str] = []
+        words: list[str] = []
+        for piece in pieces if 1 < len(pieces) <= MOST_TIMES else ():
+            for kept in (0, *range(len(words) - 1, 0, -1)):
+                whole = " ".join([*words[:kept], piece])
+                if line := _readable(repair, whole):
+                    lines, words = [*lines, line], whole.split()
+                    break
+            else:
+                break
+        if pieces and len(lines) == len(pieces):
+            return lines
+    return None
 
 
 def _readable(repair: LineRepair, line: str) -> str:
-    """One detail of a join in the plan's words, or nothing."""
+    """One detail in the plan's words, or nothing."""
     alone = LineRepair(line, repair.place, repair.tools)
     if alone.attempt(line)[0] is not None and not repair.tools.builder.problems:
         return line
-    return alone.text if rephrased(alone) is not None else ""
+    if rephrased(alone) is not None:
+        return alone.text
+    offers = (offer.text for offer in _offers(alone, first_word(line)) if not offer.left)
+    return next((each for each in offers if alone.attempt(each)[0] and not repair.tools.builder.problems), "")
 
 
 def _offers(repair: LineRepair, first: str) -> list[Offer]:

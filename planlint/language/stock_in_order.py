@@ -23,6 +23,10 @@ _SOLD_BY_FEET = re.compile(r"(4|5) x (8|5|4|10)")
 """Sheets are called by their feet. Basis: common practice."""
 
 
+MOST_FEET = 24
+"""A third number behind a nominal size is feet up to here, and inches above. Basis: common practice."""
+
+
 def stock_in_order(line: str) -> Iterator[str]:
     """The lines that may be meant by a stock line, the likeliest first: ``stock NAME of WOOD, SIZE, LENGTH``."""
     found = _START.match(line)
@@ -30,8 +34,9 @@ def stock_in_order(line: str) -> Iterator[str]:
         return
     name, rest = found[1], found[2].translate(_NO_BRACKETS)
     nominal = re.search(
-        r"(?<![\w/.-])([0-9]+(?:/4)?)(?:x|-by-)([0-9]+)(?![\w/.'\"-])(?! ?(?:mm|ft|in)\b)(?! ?x)", rest
-    )
+        r"(?<![\w/.-])([0-9]+(?:/4)?)(?:x|-by-| by )([0-9]+)(?:x([0-9]+))?(?![\w/.'\"-])(?! ?(?:mm|ft|in)\b)(?! ?x)",
+        rest,
+    ) or re.search(r"([0-9]+) x ([0-9]+)()(?=.*\bnominal\b)", rest)
     taken: dict[str, str] = {}
     rest = _cut(rest, rf"({_SIZE}) ?(?:thick|thk|T\b)", taken, "thick")
     rest = _cut(rest, rf"({_SIZE}) ?(?:wide|W\b)", taken, "wide")
@@ -60,7 +65,8 @@ def _in_order(
     """What may stand behind the wood: ``nominal`` and ``by`` are two sizes with an x between, tight or not."""
     thick, sold = taken["thick"], f", {taken['long']}" if taken["long"] else ""
     if nominal is not None and not thick:
-        yield f"{nominal[1]}x{nominal[2]}{sold}"
+        feet = nominal[3] and f", {nominal[3]} {'ft' if int(nominal[3]) <= MOST_FEET else 'in'}"
+        yield f"{nominal[1]}x{nominal[2]}{feet or sold}"
     if by is not None:
         if by[3] and _IN_FEET.fullmatch(by[0]):
             yield f"{by[1]}x{by[2]}, {by[3]} ft"

@@ -117,24 +117,10 @@ WORDS_OF_TERMINAL: dict[str, tuple[str, ...]] = {
     "FASTENER_SIZE": ("gauge", "clearance", "pilot", "sunk"),
     "FASTENER_WORD": ("countersunk", "plugged", "into inserts"),
     "NOUN": (
-        "tenon",
-        "tongue",
-        "spline",
-        "dado",
-        "groove",
-        "lap",
-        "dowel",
-        "dowels",
-        "biscuit",
-        "biscuits",
-        "socket",
-        "mortise",
-        "rabbet",
-        "stub",
-        "tail",
-        "tails",
+        "tenon", "tongue", "spline", "dado", "groove", "lap", "dowel", "dowels", "biscuit", "biscuits", "socket",
+        "mortise", "rabbet", "stub", "tail", "tails",
     ),
-}
+}  # fmt: skip
 """The words of the terminals that stand for a list of them."""
 
 MEANT_BY: dict[str, str] = {
@@ -176,22 +162,10 @@ PHRASES: dict[str, str] = {
 
 NOT_OFFERED = frozenset(
     {
-        "$END",
-        "LPAR",
-        "SIGN",
-        "NAME_OPEN",
-        "NAME_MIDDLE",
-        "PLUS",
-        "MINUS",
-        "STAR",
-        "SLASH",
-        "MIN",
-        "MAX",
-        "NOUN",
-        "LIKE",
-        "MIRRORS",
+        "$END", "LPAR", "SIGN", "NAME_OPEN", "NAME_MIDDLE", "PLUS", "MINUS", "STAR", "SLASH", "MIN",
+        "MAX", "NOUN", "LIKE", "MIRRORS",
     }
-)
+)  # fmt: skip
 """Left out of what could stand somewhere: arithmetic could stand after any length."""
 
 

@@ -27,11 +27,8 @@ _SAID = (
      "a join measures from the other part's sides: `{1} from bottom` is from the bottom of that part"),
     ("join", r"(?:no glue|dry|unglued|not glued|without glue)",
      "a joint is glued only where `glued` is said: this line can go, where pockets or other fasteners hold it"),
-    ("join", r"glued?,? (?:and |\+ |& )?(?:screwed|screws?|pocketed|nailed)|"
-     r"(?:screwed|screws?|nailed),? (?:and |\+ |& )?glued?",
-     "glue and screws are two lines: `glued`, and `pockets 2 in back` with `screws to suit`"),
-    ("join", r"(?:(?:in )?the (?:middle|cent(?:re|er))|middle|halfway|cent(?:er|re|ered|red)(?: (?:on|in|at) .*|"
-     r" across)?)",
+    ("join", r"(?:(?:in )?the (?:middle|cent(?:re|er))|middle|halfway|cent(?:er|re|ered|red)"
+     r"(?: (?:on|in|at|both|each) .*| across)?)",
      "say which way the middles meet: `centred left to right`, `centred front to back` or `centred top to bottom`"),
     ("join", r"(?:as )?(?:lap(?:ped)?|overlap(?:s|ped|ping)?)(?: joint)?(?:,? .*)?",
      "which lap? `as half lap`, where both faces come flush, or `as cross lap, 3/4 deep`; a board that lies on another "
@@ -113,8 +110,17 @@ _SAID = (
      "where a part lies is told by its joins; of a piece that hangs, `hung with bottom at 54 in`"),
     ("part", r"grain(?: .*)?",
      "the length runs along the grain: say `upright`, `crosswise` (left to right) or `deep` (front to back)"),
-    ("part", r"(?:lying|laid|lies)(?: .*)?|flat",
-     "a part that lies flat says `facing up`, and `crosswise` (left to right) or `deep` (front to back)"),
+    ("part", r"(?:lying|laid|lay|lies|flat|on (?:its |the )?(?:flat|face|edge|side))(?: .*)?",
+     "a part that lies flat says `facing up`, one on edge `facing front` or `facing left`, and both `crosswise` (left "
+     "to right) or `deep` (front to back)"),
+    ("part", r"(?:(?:an? )?mirror(?:ed|s)?|like|same as|copy|image)(?: image)?(?: of| from)? (\w+)(?:,? .*)?",
+     "a part that is as another, or its image, says so on its first line: `part NAME like {1}` or "
+     "`part NAME mirrors {1}`"),
+    ("", r"((?:part|place|join) .*?),? for (?:each |every )?(\w+) (?:in|from|=) (\w+) ?(?:to|\.\.+|-) ?(\w+)(?:,? .*)?",
+     "lines that are repeated stand under a loop: `for {2} in {3} to {4}`, and `{1}` indented under it"),
+    ("", r"part .*\b(?:same|equal) (?:length|width|size|thickness|height) (?:as|to) (\w+)\b.*",
+     "a part is not asked for its size: give that a name, `let {1}_size = 30`, and use the name for both; all of it is "
+     "taken over by `part NAME like {1}`"),
     ("plan", r"screws? (?:are |in |of )?\w+(?: steel)?",
      "screws may be said to be `screws stainless`, `galvanized`, `coated` or `bronze`; plain steel is not said"),
     ("plan", r"(?:for )?(?:outdoors?|outside|exterior)(?: use)?", "what stands outdoors is said of the part: "
@@ -123,8 +129,8 @@ _SAID = (
     ("plan", r"(?:dimensions|overall|scale|by|author|date|drawn|designed|version|title|name|note)(?: .*)?",
      "what is no part of the language stands behind `#`, as a remark"),
     ("", r"(?:note|comment|remark|rem|author|date|scale)(?::? .*)?|(?://|--|;).*", "a remark stands behind `#`"),
-    ("", r"(?:part )?(?:[0-9]+ \w+|\w+ ?\([0-9]+\)|\w+ ?[x*] ?[0-9]+|[0-9]+ ?[x*] ?\w+|\w+_[0-9]+(?:\.\.+|"
-     r"-)[0-9]+|\w+_{{?\w+}}? "
+    ("", r"(?:part )?(?:[0-9]+ \w+|\w+ ?\((?:x ?)?[0-9]+\)|\w+ ?[x*] ?[0-9]+|[0-9]+ ?[x*] ?\w+|\w+_[0-9]+ ?(?:\.\.+|"
+     r"-|to|through|thru) ?(?:\w+_)?[0-9]+|\w+_{{?\w+}}? "
      r"for .*) of .*|[*+-] \w+ [0-9]+ (?:pcs|off|pieces).*", _EACH),
     ("", r"(?:if|while|when|unless|else)\b.*",
      "a plan has no conditions: `max` and `min` choose between lengths, `let wide = max(30, room - 2)`, and what "
@@ -132,7 +138,7 @@ _SAID = (
     ("", r"place [0-9]+ (\w+)(?: .*)?|place (\w+) [0-9]+ times",
      "each unit has a name of its own: `place {1}{2} as first_one`, or a loop places them: `for n in 1 to 2`, and "
      "`place {1}{2} as unit_{{n}}` under it"),
-    ("", r"place (\w+)(?: as \w+)?(?: (?:at|on|in|left|right)\b.*| ?\(.*\))",
+    ("", r"place (\w+)(?: (?:as )?\w+)??(?: (?:at|on|in|left|right)\b.*| ?\(.*\))",
      "a unit is placed under a name, with its measures by name, `place {1} as left_one, wide 12, deep 18`; "
      "where it lies, "
      "its joins say"),
