@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from planlint.language.guesses import any_of, detail_behind
-from planlint.language.joint_table import JOINTS
 from planlint.language.line_repair import LineRepair, ParserStop, is_word, shortened
 from planlint.language.odd_characters import odd_character
 from planlint.language.vocabulary import (
@@ -56,14 +55,6 @@ def _known(repair: LineRepair, trouble: ParserStop) -> Said | None:
         return start, start + len(behind), "the details of a join go on lines of their own, indented under it"
     if text.startswith("join") and "AS" in accepts and (kind == "," or word in FIRST_WORDS["join"]):
         return start, end, "the details of a join go on lines of their own, indented under it"
-    if "TRADITION" in accepts and kind == "word":
-        alike = [f"`{joint}`" for joint in JOINTS if word in joint.split()]
-        if alike:
-            return (
-                start,
-                end,
-                f"`{shortened(word)}` alone does not say which joint: {any_of(alike)} could stand here",
-            )
     before_start, before_end = repair.word_before(start)
     before = text[before_start:before_end]
     if before in {"min", "max"}:
@@ -97,7 +88,7 @@ def strange_first_word(repair: LineRepair, trouble: ParserStop) -> Said | None:
 
 def _no_start(place: str, word: str) -> str:
     if place == "part" and word == "horizontal":
-        return f"`{word}` is not a detail of a part: say `crosswise` (from left to right) or `deep` (from front to back)"
+        return f"`{word}` is not a detail of a part: say `crosswise` (from left to right) or `deep` (front to back)"
     starts = LIKELY_STARTS.get(place)
     if place in {"part", "join", "plan"}:
         return f"`{shortened(word)}` is not a detail of a {place}; {starts}"

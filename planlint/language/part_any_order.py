@@ -214,19 +214,15 @@ _CUTS: dict[str, tuple[str, Callable[[str, Said, _Cut], Offer | None]]] = {
     "notch": (r"\bnotch(?:ed)?\b", _notch),
     "slot": (r"\b(?:(?:handle|hand|finger) (?:slot|hole)|slot)\b", _opening),
     "cutout": (r"\b(?:cut-?outs?|cut out|opening|window)\b", _opening),
-    "hole": (
-        r"\b(?:(?:drill|bore)(?:ed|d)?(?: an?)? )?(?:(?:round|grommet|cable|finger) )?hole\b|\b(?:drill|bore)d?\b",
-        _hole,
-    ),
+    "hole": (r"\b(?:(?:drill|bore)(?:ed|d)?(?: an?)? )?(?:(?:round|grommet|cable|finger) )?hole\b|\b(?:drill|bore)d?\b",
+             _hole),
     "arch": (r"\b(?:arch(?:ed)?|arc|curved?)\b", _arc),
     "bow": (r"\b(?:bow(?:ed)?|swell(?:s|ed)?)\b", _arc),
     "chamfer": (r"\bchamfer(?:ed)?\b", _corner),
     "rounded": (r"\b(?:rounded|round(?:ed)?[ -]?over|radiused|corner radius|round|(?=radius))", _corner),
-    "taped": (
-        r"\b(?:edge[- ]?band(?:ing|ed)?|(?:veneer |edge )?tap(?:e|ed)|iron-on edging|edging|banded|iron-?on \w+)\b",
-        _tape,
-    ),
-}
+    "taped": (r"\b(?:edge[- ]?band(?:ing|ed)?|(?:veneer |edge )?tap(?:e|ed)|edging|banded|iron-?on \w+)\b",
+              _tape),
+}  # fmt: skip
 
 
 def cut_told(line: str) -> Offer | None:

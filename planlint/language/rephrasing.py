@@ -114,7 +114,6 @@ _PHRASES = [
         (r"\b(?:rotated?|swung|tilted|turn) (?=[0-9-])", "turned "),
         (r"^(turned [0-9.]+(?: degrees)?) (?:anti|counter)-?clockwise ", r"\1 "),
         (r"^turned ([0-9.]+)(?: degrees)? clockwise (?=about vertical)", r"turned -\1 "),
-        (r"^(?:screwed|fastened|attached|anchored) to (?:a )?wall(?: studs?)?$", "fixed to wall"),
         (r"^in line with <S> of (\w+)$", r"in line with \2.\1"),
         (r"^(?:an? )?(?:gap |spaced? )?(?:of |by )?<L>(?: gap| space| away)?,? (?:to|from|off) (?!<SIDE>$)",
          r"gap \1 to "),

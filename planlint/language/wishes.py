@@ -68,10 +68,8 @@ _SAID = (
     ("join part", r"(?:counter-?s[iu]nk|counterbored?)(?: .*)?",
      "screws are told under their join, and so is how their heads lie: `screws 3 through side, gauge 8, 2 long, "
      "countersunk`, or `sunk 3/8` instead"),
-    ("part", rf"{_L} (?:high|tall)",
-     "the length of a part runs along its grain: `{1} long` where it stands upright, else `{1} wide`"),
-    ("part", rf"{_L} deep",
-     "a part has a length along its grain and a width across it: `{1} long` with `deep`, or `{1} wide`"),
+    ("part", rf"{_L} (?:high|tall|deep)",
+     "the length of a part runs along its grain: `{1} long` where it stands upright (or lies `deep`), else `{1} wide`"),
     ("part", r"(?:\w+ ){0,3}(?:holes(?: .*)?|hole .* every .*)",
      "each hole has a line of its own: `hole 1/4 wide 3/8 deep in front, 2 from left, 3 from bottom`; what a shelf "
      "rests on is `pins` under its join"),
@@ -193,6 +191,8 @@ _WISHES: list[tuple[str, re.Pattern[str], str, str]] = [
 def wish(line: str, place: str) -> str | None:
     """What to say of a line that means one thing, but in words of another's; ``None`` where it is not known."""
     words = " ".join(line.split())
+    if words.startswith("join ") and " as " in words:
+        words, place = words.partition(" as ")[2], "join"
     for of, written, says, stands in _WISHES:
         if place in (of, *of.split()) or (not of and place in {"for", "assembly"}):
             found = written.match(words)
