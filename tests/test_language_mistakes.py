@@ -90,8 +90,8 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         (UNDER_JOIN + "flush", "", "a side (left, right, front, back, top, bottom) is due"),
         (
             UNDER_JOIN + "as dovetail",
-            "dovetail",
-            "`through dovetail`, `half-blind dovetail` or `sliding dovetail`",
+            "as dovetail",
+            "`as through dovetail`, `as half-blind dovetail`, or `as sliding dovetail, 3/8 deep`",
         ),
         (UNDER_JOIN + "wobble", "wobble", "`wobble` is not a detail of a join"),
         (UNDER_JOIN + "set back 3 -1/2 from top", "-", "a minus sign has a space on both sides"),
@@ -390,6 +390,8 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("screwed through every 8", "join", "`pockets every 8 from 2 in back`"),
         ("pocket screws every 7 in the bottom", "join", "`pockets every 7 from 2 to 2 in bottom`"),
         ("2 pocket holes in back", "join", "`pockets 2 in back`"),
+        ("overhangs 1 at front and 2 at left", "join", "own: `proud 1 at front`, `proud 2 at left`"),
+        ("part leg_1 - leg_4 of post, 28 long", "", "`for n in 1 to 4`"),
         ("glued and screwed", "join", "a line of its own: `glued`"),
         ("level with top", "join", "`flush top`"),
         ("overhang 1 at front", "join", "`proud 1 at front`"),
@@ -425,6 +427,16 @@ def test_one_wish_in_other_words_is_told_once(line: str, place: str, says: str) 
 
 
 SAID_SO = [
+    ("join", "3 x 10mm dowels 40 long", "as dowels 3, 10mm thick, 40 long"),
+    ("join", "butt hinges 2-1/2 x 2, at 4 from top and bottom", "hinges 2 from 4 to 4 of top, 2-1/2 long"),
+    ("join", "4 up", "4 from bottom"),
+    ("join", "glue, clamp", "glued"),
+    ("part", "cut out 2 x 3 at front bottom", "notch 2 x 3 at front bottom"),
+    ("plan", "seen from front & sides", "seen from front, left, right"),
+    ("plan", "use: bunk bed with 8 in mattress", "use as bunk bed, mattress 8 in thick"),
+    ("", "stock rail of 1 by 4 poplar", "stock rail of poplar, 1x4"),
+    ("", "stock stud of SPF 2x4x96", "stock stud of SPF, 2x4, 96 in"),
+    ("", "place drawer as top_drawer with wide 20, deep 18", "place drawer as top_drawer, wide 20, deep 18"),
     ("plan", "all dimensions in mm", "unit mm"),
     ("plan", "visible from the front", "seen from front"),
     ("", "stock top of 18 mm birch plywood", "stock top of birch plywood, 18 mm thick"),

@@ -26,7 +26,7 @@ _LOOKS = {
 }  # fmt: skip
 _FLAGS = {
     "stands on floor": r"\b(?:stands?|standing|sits|rests|is)? ?(?:on|at) (?:floor|ground)(?: level)?\b",
-    "fixed to wall": r"\b(?:fixed|screwed|fastened|attached|mounted|anchored) (?:to|on|into) (?:a )?(?:wall|studs?|"
+    "fixed to wall": r"\b(?:fixed|screwed|fastened|attached|mounted|anchored) (?:to|on|into) (?:a )?(?:wall(?: studs?)?|studs?|"
     r"brick\w*|masonry)\b|\bwall[- ]mounted\b",
     "exterior": r"\b(?:for )?(?:outdoors?|outside|exterior)(?: use)?\b",
     "finish both faces": r"\b(?:(?:clear )?finish(?:ed)?|painted|oiled|varnished|lacquered|waxed)"

@@ -33,7 +33,7 @@ _SAID = (
     ("join", r"(?:as )?(?:lap(?:ped)?|overlap(?:s|ped|ping)?)(?: joint)?(?:,? .*)?",
      "which lap? `as half lap`, where both faces come flush, or `as cross lap, 3/4 deep`; a board that lies on another "
      "is joined by its face"),
-    ("join", r"dovetail(?:ed|s)?(?: joints?)?(?: .*)?",
+    ("join", r"(?:as )?dovetail(?:ed|s)?(?: joints?)?(?: .*)?",
      "which dovetail? `as through dovetail`, `as half-blind dovetail`, or `as sliding dovetail, 3/8 deep`"),
     ("join", r"flush (?:on |at )?(?:all|both|outside|inside|everywhere)(?: .*)?",
      "it takes a side of the part, such as `flush top`, `set back 1/4 from front` or `proud 1/8 at front`"),
