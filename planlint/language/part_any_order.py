@@ -26,8 +26,8 @@ _LOOKS = {
 }  # fmt: skip
 _FLAGS = {
     "stands on floor": r"\b(?:stands?|standing|sits|rests|is)? ?(?:on|at) (?:floor|ground)(?: level)?\b",
-    "fixed to wall": r"\b(?:fixed|screwed|fastened|attached|mounted|anchored) (?:to|on|into) (?:a )?(?:wall(?: studs?)?|studs?|"
-    r"brick\w*|masonry)\b|\bwall[- ]mounted\b",
+    "fixed to wall": r"\b(?:fixed|screwed|fastened|attached|mounted|anchored) (?:to|on|into) (?:a )?"
+    r"(?:wall(?: studs?)?|studs?|brick\w*|masonry)\b|\bwall[- ]mounted\b",
     "exterior": r"\b(?:for )?(?:outdoors?|outside|exterior)(?: use)?\b",
     "finish both faces": r"\b(?:(?:clear )?finish(?:ed)?|painted|oiled|varnished|lacquered|waxed)"
     r"(?: (?:all(?: round| over| sides| faces)?|both (?:sides|faces)|everywhere))?(?=,|$)",
