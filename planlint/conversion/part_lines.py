@@ -116,6 +116,8 @@ class _Forms:
             yield detail, self._removal(of, number, detail)
         for detail in self.sites.items(of.part):
             item = detail.item
+            if isinstance(item, CutItem) and not item.edge and of.number:
+                yield detail, self._ends_cut(of, detail, item)
             if not isinstance(item, TrimItem):
                 continue
             edits = []
@@ -128,6 +130,15 @@ class _Forms:
                 edits = list(self._bow(of, detail, item))
             if edits:
                 yield detail, (apply_within(self.sites.text, *detail.span, edits),)
+
+    def _ends_cut(self, of: Slice, detail: Detail, item: CutItem) -> tuple[str, ...] | None:
+        """The cut at those of its ends that a piece of a part still has."""
+        ends = of.part.ends if item.end is None else (Side(item.end.text),)
+        has = [end.value for end in ends if self.change.has_end(of, end)]
+        if len(has) == len(ends):
+            return None
+        text = self.sites.text[slice(*detail.span)]
+        return tuple(text.replace("ends", f"{end} end", 1) for end in has)
 
     def _bow(self, of: Slice, detail: Detail, item: TrimItem) -> Iterator[TextEdit]:
         """The same curve on a part that is shorter at both ends is told by its radius."""
@@ -322,9 +333,10 @@ def _told_apart(
         if isinstance(item, Measure):
             if item.word.text not in missing:
                 beside.append(_elsewhere(sites, site, detail))
+        elif (texts := form.details.get((id(detail.line), detail.number))) is not None:
+            below += texts
         elif isinstance(item, RemovalItem | TrimItem):
-            texts = form.details.get((id(detail.line), detail.number))
-            below += [_elsewhere(sites, site, detail)] if texts is None else list(texts)
+            below.append(_elsewhere(sites, site, detail))
         elif isinstance(item, CutItem) and any(each.edge is item.edge for each in cuts):
             text = _elsewhere(sites, site, detail)
             own_end = next(each.end for each in cuts if each.edge is item.edge)

@@ -41,7 +41,9 @@ def _as_it_was(
     part = each.part
     if any(other.size[axis] != each.size(axis) for axis in Axis) or other.turn != part.turn:
         return False
-    if (other.grain, other.facing, other.cuts and True) != (part.grain, part.facing, part.cuts and True):
+    due = {(cut.end, cut.angle) for cut in part.cuts if change.has_end(each, cut.end)}
+    ends = {(cut.end, cut.angle) for cut in other.cuts}
+    if (other.grain, other.facing, ends) != (part.grain, part.facing, due):
         return False
     if _planes_due(each) != _planes_due(Slice(other)) or not _bows_as_due(part, other):
         return False

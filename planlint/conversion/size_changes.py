@@ -49,6 +49,10 @@ class Change:
     def slices_of(self, part: Part) -> tuple[Slice, ...]:
         return self.slices.get(part.name) or (Slice(part),)
 
+    def has_end(self, of: Slice, end: Side) -> bool:
+        """Whether a piece has that end of its part: of one in two, the other piece has it."""
+        return of.cut(end) == min(each.cut(end) for each in self.slices_of(of.part))
+
 
 class Conflict(NamedTuple):
     """Joints that cannot be converted together with all else as it is, and why."""
@@ -288,9 +292,9 @@ def _still_met(piece: Piece, change: Change, join: Join, a: Slice, b: Slice) -> 
         or (was_a is None or was_b is None or now_a is None or now_b is None)
         or join.part_a.cut_at(join.side_a) is not None
     ):
-        # It stands as long as the very ends are not taken back but for it.
+        # It stands as long as the very ends are not taken back but for it; of a part in two, at the piece that has it.
         back = b.cut(join.side_b) or (a.cut(join.side_a) and join.index not in change.converted)
-        return not (back or a.number or b.number)
+        return not (back or b.number) and change.has_end(a, join.side_a)
     wanted = was_a.plane(looks_a) - was_b.plane(looks_b)
     if join.index in change.converted and join.tradition is not None:
         wanted -= looks_a.sign * join.tradition.inset
