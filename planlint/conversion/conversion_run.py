@@ -283,7 +283,8 @@ class Run:
     def _stands(self, change: Change, bare: Inspection) -> bool:
         """Whether every part lies where it did; else the joints of those that do not are refused."""
         if bare.piece is None:
-            self._give_up(change.converted, _unreadable(bare))
+            said = bare.unread[0].says if bare.unread else "it could not be placed"
+            self._give_up(change.converted, f"the plan would no longer read: {said}")
             return False
         astray = set(moved(self.piece, bare.piece, change))
         if not astray:
@@ -296,29 +297,22 @@ class Run:
         assert bare.piece is not None
         again = False
         for key, join in new_joins(bare.piece.plan, change).items():
-            if join.pockets:
-                continue
             found = drilled.get(key)
+            if join.pockets or (found is not None and not found.taken.cost[0]):
+                continue
+            again = True
             if found is None:
                 self._give_up([key[0]], "the parts meet face on face, where no pocket can be drilled")
-                again = True
-            elif found.taken.cost[0] and key[0] in self.laps and key[0] not in self.other_way:
+            elif key[0] in self.laps and key[0] not in self.other_way:
                 self.other_way.add(key[0])
-                again = True
-            elif found.taken.cost[0]:
-                self.tried[key[0]] = found.tried
-                tried = found.tried
+            else:
+                self.tried[key[0]] = tried = found.tried
+                why = "every way of drilling it stops"
                 if found.untried:
-                    why = (
-                        "no way to drill it was found before the search was broken off, "
-                        f"{found.untried} were not tried"
-                    )
-                elif all(trial.cost[0] for trial in tried):
-                    why = "every way of drilling it stops"
-                else:
-                    why, tried = "beside the joints next to it every way of drilling it stops", (found.taken,)
+                    why = f"no way to drill it was found before the search was broken off, {found.untried} untried"
+                elif not all(trial.cost[0] for trial in tried):
+                    why, tried = f"beside the joints next to it {why}", (found.taken,)
                 self._give_up([key[0]], f"{why}: {reasons_of(tried, self.sites.unit)}")
-                again = True
         return again
 
     def _breaks_others(self, change: Change, after: Inspection) -> bool:
@@ -391,8 +385,3 @@ class Run:
             self.sites.unit,
             late=self.tries.late,
         )
-
-
-def _unreadable(bare: Inspection) -> str:
-    said = bare.unread[0].says if bare.unread else "it could not be placed"
-    return f"the plan would no longer read: {said}"

@@ -298,13 +298,11 @@ def slotted_variant(piece: Piece, join: Join) -> Iterator[str]:
     if found is None:
         return
     part, _ = found
-    if len(_panel(piece, part, _to_be_panel)) == 1:
-        yield (
-            f"Write `slotted` under this join and convert again: the pockets then get slots along {part.name}'s "
-            "width, all but the middle one, and no glue but at the middle."
-        )
-        return
+    join_of, width, middle, there = "this join", f"{part.name}'s width", "the middle one", "at the middle"
+    if len(_panel(piece, part, _to_be_panel)) > 1:
+        join_of, width = "the join of each board of the panel", "its width"
+        middle, there = "the one at the middle of the panel", "there"
     yield (
-        "Write `slotted` under the join of each board of the panel and convert again: the pockets then get slots along "
-        "its width, all but the one at the middle of the panel, and no glue but there."
+        f"Write `slotted` under {join_of} and convert again: the pockets then get slots along {width}, all but "
+        f"{middle}, and no glue but {there}."
     )

@@ -267,21 +267,14 @@ def _write_drilling(page: Page, conversion: Conversion, group: list[Converted], 
         ways.setdefault(f"{named}{_way(each.taken, conversion.unit, explain=explain)}", each)
     for words in ways if explain else _merged(ways, _part_names(conversion)):
         page.labelled("Drill", sentence(words))
-        if explain:
-            _write_others(page, conversion, ways[words])
+        for trial in ways[words].tried if explain else ():
+            if trial is not ways[words].taken:
+                page.labelled("Or", sentence(_way(trial, conversion.unit, explain=True)))
     untried = sum(each.untried for each in every)
-    if untried and not explain:
+    if untried:
         page.labelled("", sentence(f"{untried} other ways were not tried: the search was broken off"))
     if not ways:
         page.labelled("Drill", "The pockets that the plan has already.")
-
-
-def _write_others(page: Page, conversion: Conversion, drilled: Drilled) -> None:
-    for trial in drilled.tried:
-        if trial is not drilled.taken:
-            page.labelled("Or", sentence(_way(trial, conversion.unit, explain=True)))
-    if drilled.untried:
-        page.labelled("Or", f"{drilled.untried} more that were not tried: the search was broken off.")
 
 
 def _write_finding(page: Page, finding: Finding) -> None:
