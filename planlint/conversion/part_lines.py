@@ -324,7 +324,8 @@ def _told_apart(
     stock = sites.part_line(sites.lineage(name)[-1]).stock
     head = site.statement.at(node.names[-1].end, node.stock.end)
     words = sites.text[slice(*sites.parts[sites.lineage(name)[-1]].statement.at(stock.start, stock.end))]
-    beside, below = [], []
+    beside: list[str] = []
+    below: list[str] = []
     cuts = [each.item for each in details if each.owner == name and isinstance(each.item, CutItem)]
     for detail in details:
         if detail.owner == name:
