@@ -117,6 +117,35 @@ def test_length_that_closes_the_frame() -> None:
     assert len(changed_lines(closed)) == 1
 
 
+def test_a_square_stretcher_is_cut_to_the_tapers_that_it_meets() -> None:
+    """Between two legs that taper by 3/4 in over 19 in it is 20 in + 2 x 3/4 in x 15/19 long at its bottom."""
+    text = """\
+plan "Side table"
+    seen from nowhere
+stock leg of white oak, 1-3/4 x 1-3/4
+stock board of white oak, 3/4 x 3
+part leg_l of leg, 24 long, upright, facing front
+    taper right, front to 1 at bottom, 5 from top
+part leg_r mirrors leg_l
+part apron of board, 20 long, crosswise, facing front
+part low of board, 20 long, 1-1/2 wide, crosswise, facing front
+join apron.left, apron.right to leg_l.right, leg_r.left
+    flush top
+    set back 1/4 from front
+    pockets 2 in back
+    screws fine 1-1/4
+join low.left, low.right to leg_l.right, leg_r.left
+    4 from bottom
+    set back 1/4 from front
+    as dowels
+"""
+    done = mended(text)
+    assert done.after.sound
+    [(_, line)] = changed_lines(done)
+    assert "21-3/16 long" in line
+    assert "left end cut 2.2605, long at bottom, right end cut 2.2605, long at bottom" in line
+
+
 def test_shared_statement_is_told() -> None:
     """One line stands for several joints: the change says which others it changes."""
     loop = FRAME + "for n in 1 to 3\n    part slat_{n} of wood, 13 long, crosswise, facing front\n"

@@ -7,6 +7,7 @@ from math import radians, tan
 from typing import NamedTuple
 
 from planlint.geometry.piece import Piece
+from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 from planlint.model.wood_cuts import EndCut
 from planlint.placement.equations import on_tapers
@@ -22,6 +23,14 @@ class OpenAtTaper(NamedTuple):
     taper: EndCut
     past: float
     open: float
+
+
+def square_on_tapers(join: Join) -> Iterator[tuple[Part, Side, Part, EndCut]]:
+    """Ends that are square where the side that they meet is tapered: part, end, the other part, and its taper."""
+    for part, side, other, met in join.both_ways:
+        taper = next((cut for cut in other.tapers if cut.end is met), None)
+        if taper is not None and part.is_end(side) and part.cut_at(side) is None and part.turn == other.turn:
+            yield part, side, other, taper
 
 
 def open_at_tapers(piece: Piece, limit: float) -> Iterator[OpenAtTaper]:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import chain, pairwise
 
 from planlint.checks.looped_parts import looped_parts
+from planlint.checks.open_at_taper import square_on_tapers
 from planlint.checks.placement_faults import LyingPast, let_into_one
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
@@ -18,10 +19,11 @@ from planlint.repairs.distance_edits import distance_changed, exact, moved, rewo
 from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import change
 from planlint.repairs.loop_repairs import laid_evenly
+from planlint.repairs.part_repairs import add_item
 from planlint.repairs.placing_proof import changed_piece
 from planlint.repairs.placing_repairs import Edits, Way, fitting, in_the_usual_unit, made
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.repairs.written_lengths import marks
+from planlint.repairs.written_lengths import marks, spelt
 from planlint.text.measures import length
 
 
@@ -33,6 +35,7 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     ways = chain(
         in_the_usual_unit(context, *fault.join.parts),
         _reversed(context, fault),
+        _onto_tapers(context, fault.join),
         _tapered_otherwise(context, fault.join),
         _flush_where_all_meet(context, fault.join),
         _longer(context, fault),
@@ -52,6 +55,24 @@ def _of_the_loop(
     odd = row is not None and not (row.one_late or row.too_many) and (row.even or 0) % marks(context.unit)[-1]
     for way in fitting(context, finding, laid_evenly(context, parts, along)):
         yield way._replace(asks=bool(odd))
+
+
+def _onto_tapers(context: Context, join: Join) -> Iterator[Way]:
+    """The square ends of a part cut to the tapers that they meet, and the part as long as there is room for."""
+    for part in {part for part, *_ in square_on_tapers(join)}:
+        ends = [each for other in context.plan.joins for each in square_on_tapers(other) if each[0] is part]
+        cuts = [
+            f"{end.value} end cut {spelt(taper.angle, 'in')}, long at {taper.long_at.opposite.value}"
+            for _, end, _, taper in ends
+        ]
+        for cut in add_item(context, part, ", ".join(dict.fromkeys(cuts))):
+            says = f"cut the ends of {part.name} to the tapers"
+            piece = changed_piece(context, cut)
+            for misfit in piece.placement.misfits if piece is not None else ():
+                for by in (misfit.amount, -misfit.amount):
+                    for longer, more in made(context, part, exact(float(by), context.unit)):
+                        yield (*cut, *longer), f"{says}, and {more}"
+            yield cut, says
 
 
 def _tapered_otherwise(context: Context, join: Join) -> Iterator[Way]:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import islice
 
 from planlint.checks.loose_end import forgotten
-from planlint.checks.open_at_taper import OpenAtTaper
+from planlint.checks.open_at_taper import OpenAtTaper, square_on_tapers
 from planlint.checks.placement_faults import LyingPast
 from planlint.checks.row_view import listed
 from planlint.checks.uneven_feet import UnevenFeet
@@ -248,14 +248,12 @@ def apart(piece: Piece, found: Finding, fault: LyingPast) -> Told:
 
 def _onto_taper(join: Join) -> Iterator[str]:
     """How an end is cut that lies on the flat before a taper, to sit on the slant instead."""
-    for part, side, other, met in join.both_ways:
-        slant = next((cut for cut in other.tapers if cut.end is met), None)
-        if slant is not None and part.is_end(side) and part.cut_at(side) is None and part.turn == other.turn:
-            yield (
-                f"Cut the {side.value} end of {part.name} {degrees(slant.angle)}, long at "
-                f"{slant.long_at.opposite.value}: then it sits on the taper of {other.name}. Its length is that at "
-                f"its {slant.long_at.opposite.value}."
-            )
+    for part, side, other, slant in square_on_tapers(join):
+        yield (
+            f"Cut the {side.value} end of {part.name} {degrees(slant.angle)}, long at "
+            f"{slant.long_at.opposite.value}: then it sits on the taper of {other.name}. Its length is that at "
+            f"its {slant.long_at.opposite.value}."
+        )
 
 
 def _counted_the_other_way(join: Join, told: Placing, side: Side, unit: str) -> str:
