@@ -78,8 +78,8 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         ("join a.left to b", "b", "a side is missing after `b`, such as `b.right`"),
         (
             "join a.left to b.right, flush top",
-            "flush",
-            "the details of a join go on lines of their own, indented under it",
+            "join a.left to b.right, flush top",
+            "stands on lines of their own, indented under `join a.left to b.right`",
         ),
         (UNDER_JOIN + "pockets in back", "pockets in back", "say such as `pockets 2 in back`"),
         (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planlint.language.guesses import any_of, detail_behind
+from planlint.language.guesses import any_of
 from planlint.language.line_repair import LineRepair, ParserStop, is_word, shortened
 from planlint.language.odd_characters import odd_character
 from planlint.language.vocabulary import (
@@ -49,12 +49,6 @@ def _known(repair: LineRepair, trouble: ParserStop) -> Said | None:
         if text[start:].lstrip(" :=").startswith('"'):
             return start, end, f"the {what} stands right behind the word before it: leave `{word}` out"
         return start, len(text), f'the {what} stands in double quotes: "{shortened(text[start:])}"'
-    behind = detail_behind(repair, trouble)
-    if behind:
-        start = text.rindex(behind, 0, end) if behind in text[:end] else start
-        return start, start + len(behind), "the details of a join go on lines of their own, indented under it"
-    if text.startswith("join") and "AS" in accepts and (kind == "," or word in FIRST_WORDS["join"]):
-        return start, end, "the details of a join go on lines of their own, indented under it"
     before_start, before_end = repair.word_before(start)
     before = text[before_start:before_end]
     if before in {"min", "max"}:

@@ -32,8 +32,6 @@ def best_edit(repair: LineRepair, trouble: ParserStop, said: Wrong, strange: boo
     ``said`` is what to tell where all that can be said is that a word cannot stand where it does. ``strange``: the
     line or detail starts with a word that nothing starts with, so nothing is missing further on.
     """
-    if detail_behind(repair, trouble):
-        return None
     # `wobble-bobble on …` is no sum.
     hyphen = strange and trouble.kind == "-" and repair.text[trouble.end : trouble.end + 1].isalpha()
     edit = None if hyphen else _plain(repair, trouble) or _twice(repair, trouble)
@@ -50,16 +48,6 @@ def best_edit(repair: LineRepair, trouble: ParserStop, said: Wrong, strange: boo
     if best is None:
         return None
     return best[1]._replace(proven=best[0] <= WHOLE)
-
-
-def detail_behind(repair: LineRepair, trouble: ParserStop) -> str:
-    """The first word of a detail that was written behind a comma on the line of its join."""
-    if not repair.text.startswith("join"):
-        return ""
-    comma = repair.text.rfind(",", 0, trouble.end)
-    behind = len(repair.text) - len(repair.text[comma + 1 :].lstrip())
-    word = repair.text[slice(*repair.word_at(behind))]
-    return word if comma >= 0 and word in FIRST_WORDS["join"] else ""
 
 
 def _plain(repair: LineRepair, trouble: ParserStop) -> Edit | None:

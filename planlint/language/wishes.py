@@ -152,9 +152,8 @@ _SAID = (
      "parts are joined side to side: `join {1}{3}.left to {2}{4}.right`, with the two sides that meet, and what "
      "holds them "
      "indented under it"),
-    ("", r"join (\S+ to [\w.{}]+)(?::|,? with|,? using|) (?:[0-9]+ )?(?:pockets?|pocket (?:holes?|screws?)|"
-     r"screws?|flush|"
-     r"set back|proud|centred|glued?|nails?|bolts?|hinges?)(?: .*)?",
+    ("", r"join (.+? to [\w.{}]+(?:, ?\w+\.\w+)*(?: as .+?)?)(?::|,? with|,? using|,|) (?:[0-9]+ )?"
+     r"(?:pockets?|pocket (?:holes?|screws?)|screws?|flush|set ?back|proud|centred|glued?|slotted|nails?|bolts?|hinges?|slides|pins|buttons|clips|[0-9]\S* from)\b.*",
      "what holds a join, and where it sits, stands on lines of their own, indented under `join {1}`: `flush top`, "
      "`pockets 2 in back`"),
     ("", rf"join {_SIDE} (?:\w+ )?of (\w+) .*|join (?!{_SIDE}\b)(\w+)[. ]"
@@ -191,11 +190,10 @@ _WISHES: list[tuple[str, re.Pattern[str], str, str]] = [
 def wish(line: str, place: str) -> str | None:
     """What to say of a line that means one thing, but in words of another's; ``None`` where it is not known."""
     words = " ".join(line.split())
-    if words.startswith("join ") and " as " in words:
-        words, place = words.partition(" as ")[2], "join"
     for of, written, says, stands in _WISHES:
         if place in (of, *of.split()) or (not of and place in {"for", "assembly"}):
             found = written.match(words)
             if found is not None:
                 return says.format("", *((part or stands).rstrip() for part in found.groups()))
-    return None
+    tradition = words.partition(" as ")[2] if words.startswith("join ") else ""
+    return wish(tradition, "join") if tradition else None
