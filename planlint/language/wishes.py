@@ -153,7 +153,8 @@ _SAID = (
      "holds them "
      "indented under it"),
     ("", r"join (.+? to [\w.{}]+(?:, ?\w+\.\w+)*(?: as .+?)?)(?::|,? with|,? using|,|) (?:[0-9]+ )?"
-     r"(?:pockets?|pocket (?:holes?|screws?)|screws?|flush|set ?back|proud|centred|glued?|slotted|nails?|bolts?|hinges?|slides|pins|buttons|clips|[0-9]\S* from)\b.*",
+     r"(?:pockets?|pocket (?:holes?|screws?)|screws?|"
+     r"flush|set ?back|proud|centred|glued?|slotted|nails?|bolts?|hinges?|slides|pins|buttons|clips|[0-9]\S* from)\b.*",
      "what holds a join, and where it sits, stands on lines of their own, indented under `join {1}`: `flush top`, "
      "`pockets 2 in back`"),
     ("", rf"join {_SIDE} (?:\w+ )?of (\w+) .*|join (?!{_SIDE}\b)(\w+)[. ]"
