@@ -105,16 +105,16 @@ def facing(one: str, other: str) -> bool:
 
 
 _ROUND = ("front", "left", "right", "back")
+_AT_WALL = (
+    r"\b(?:against (?:a )?walls?|wall (?:at|on|behind)(?= back| rear|$)|back (?:to|at|on) (?:a )?wall)\b"
+)
 
 
 def seen_told(line: str) -> Offer | None:
     """From which sides people look at the piece."""
     said = Said(line)
     looked = said.cut(r"\b(?:seen|visible|viewed|shown|shows)\b") is not None
-    if said.cut(
-        r"\bagainst (?:a )?walls?\b",
-        r"\bwall (?:at|on|behind)\b(?= back| rear|$)|\bback (?:to|at|on) (?:a )?wall\b",
-    ):
+    if said.cut(_AT_WALL):
         said.every(r"\b(?:back|stands?|standing)\b")
         return said.offer("seen from front, left, right")
     if said.cut(r"\bfree[- ]?standing\b"):
