@@ -86,7 +86,6 @@ _PHRASES = [
         (r"\b([0-9]+) (?:and|&) ([0-9]+/[0-9]+)", r"\1-\2"),
         (r"([0-9]['\"]?)-(?=(?:long|wide|thick|deep)\b)", r"\1 "),
         (r"\b([0-9]+)ft([0-9/.-]+)in\b", r"\1 ft \2 in"),
-        (r"\b(?:center|centre)(?= (?:left|front|top) to)", "centred"),
         (r"\bleft[- ]to[- ]right\b|\bleft[-/]right\b", "left to right"),
         (r"\bfront[- ]to[- ]back\b|\bfront[-/]back\b", "front to back"),
         (r"\btop[- ]to[- ]bottom\b|\btop[-/]bottom\b", "top to bottom"),
