@@ -14,10 +14,10 @@ from planlint.geometry.shapes.body import Body
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import SIDE_BY_WORD
-from planlint.model.word_lists import REFERENCE_PAGES
 from planlint.model.workshop import Settings
 from planlint.text.resources import resource
 from planlint.text.source import PlanText
+from tests.word_lists import REFERENCE_PAGES
 
 ROW = """\
 plan "Three equal rails"

@@ -12,9 +12,9 @@ from planlint.language.grammar_cache import parser
 from planlint.language.joint_table import JOINTS
 from planlint.language.reader import read
 from planlint.language.vocabulary import FIRST_WORDS, RESERVED, WORDS_OF_TERMINAL
-from planlint.model.word_lists import REFERENCE_PAGES, written
 from planlint.text.resources import resource
 from planlint.text.source import PlanText
+from tests.word_lists import REFERENCE_PAGES, written
 
 PAGES = {page: resource("grammar", page).read_text("utf-8") for page in REFERENCE_PAGES}
 REFERENCE = "\n".join(PAGES.values())
@@ -70,9 +70,7 @@ def test_every_joint_and_reserved_word_is_named() -> None:
 
 def test_written_lists_are_as_their_tables_have_them() -> None:
     for path, text in written():
-        assert path.read_text(encoding="utf-8") == text, (
-            f"run python -m planlint.model.word_lists: {path.name}"
-        )
+        assert path.read_text(encoding="utf-8") == text, f"run python -m tests.word_lists: {path.name}"
 
 
 def test_each_first_word_starts_a_line_and_no_other_word_does() -> None:

@@ -11,8 +11,8 @@ import pytest
 from planlint.drawings.piece_sheets import view_sheet
 from planlint.drawings.svg_text import svg
 from planlint.inspection.inspect_plan import inspect_text
-from planlint.model.word_lists import REFERENCE_PAGES
 from planlint.text.source import PlanText
+from tests.word_lists import REFERENCE_PAGES
 
 GRAMMAR = Path(__file__).parent.parent / "grammar"
 TEXT = "\n".join((GRAMMAR / page).read_text("utf-8") for page in REFERENCE_PAGES)

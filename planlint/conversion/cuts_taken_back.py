@@ -179,7 +179,7 @@ def bow_along(trim: Trim, part: Part) -> Axis:
 def bow_radius(trim: Trim, part: Part) -> Fraction:
     """The radius of a bow: with it the same curve is told of a part that is shorter at both ends."""
     half, rise = part.size[bow_along(trim, part)] / 2, trim.sizes[0]
-    return (half * half + rise * rise) / (2 * rise)
+    return radius_of(rise, half)
 
 
 def bow_deep(trim: Trim, of: Slice) -> Fraction:

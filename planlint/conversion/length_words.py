@@ -11,7 +11,7 @@ from planlint.language.expression_tree import Expression, Number, Operation
 from planlint.language.reader import read
 from planlint.language.syntax_tree import Let
 from planlint.model.expressions import FINEST, names_in
-from planlint.text.measures import INCH_PER_UNIT
+from planlint.text.measures import INCH_PER_UNIT, in_inches
 from planlint.text.source import PlanText
 
 _DECIMAL_PLACES = 6
@@ -42,7 +42,7 @@ def number(inches: Fraction, unit: str) -> str:
     value = abs(value)
     if value.denominator == 1:
         return f"{sign}{value}"
-    if unit in {"mm", "cm", "m"} and (value * 10**_DECIMAL_PLACES).denominator == 1:
+    if not in_inches(unit) and (value * 10**_DECIMAL_PLACES).denominator == 1:
         return sign + f"{float(value):.{_DECIMAL_PLACES}f}".rstrip("0")
     whole, rest = divmod(value.numerator, value.denominator)
     return f"{sign}{f'{whole}-' if whole else ''}{rest}/{value.denominator}"

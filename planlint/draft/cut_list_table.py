@@ -23,7 +23,7 @@ from planlint.draft.listed_lengths import UNITS, length_told, shown, ungrouped
 from planlint.draft.listed_parts import CutListRead, ListedPart, NotUnderstood
 from planlint.draft.listed_rows import MOST_ROWS, Unreadable, rows_of_text
 from planlint.draft.shop_woods import ToldWood, told_wood
-from planlint.text.measures import INCH_PER_UNIT, inches
+from planlint.text.measures import INCH_PER_UNIT, in_inches, inches
 
 LEAST_THICK, MOST_THICK, MOST_LONG = Fraction(1, 32), 12, 1200
 """Inches within which parts are: what is not is in another unit. Basis: own judgement."""
@@ -342,7 +342,7 @@ class _Reading:
             raise Unreadable(
                 f"nothing says whether {what} is in inches or millimetres: write the unit in the heads, or say --unit"
             )
-        self.seen = self.seen or ("mm" if unit in {"mm", "cm", "m"} else "in")
+        self.seen = self.seen or ("in" if in_inches(unit) else "mm")
         inches = value * INCH_PER_UNIT[unit]
         if not LEAST_THICK <= inches <= (MOST_THICK if what == "thickness" else MOST_LONG):
             size = f"{shown(told)} {unit}" if told[-1:].isdigit() else shown(told)

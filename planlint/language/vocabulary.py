@@ -22,7 +22,7 @@ LONG_WIDE = ("long", "wide", "thick", "deep")
 FASTENERS = ("bolts", "nails", "buttons", "clips", "hinges", "slides", "pins")
 """Fasteners that a line under a join can start with, beside `screws`; `pins` carry a shelf, `slides` a drawer."""
 
-# -- written by `python -m planlint.model.word_lists`, from the grammar
+# -- written by `python -m tests.word_lists`, from the grammar
 FIRST_WORDS: dict[str, tuple[str, ...]] = {
     "": (
         "plan", "use", "assembly", "let", "stock", "part", "join", "for", "place", "load", "accept", "end",

@@ -28,7 +28,7 @@ def tell_assemblies(
     def refuse(statement: Statement, name: Name, says: str) -> None:
         if source is not None and workings.here is not None:
             statement = brought(statement, source, workings.here)
-        workings.log.refuse(statement, Refusal(name.start, name.end, says))
+        workings.log.refuse(statement, Refusal.at(name, says))
 
     for statement in statements:
         node = statement.node
@@ -128,7 +128,7 @@ def assembly_of(workings: Workings, node: PlaceLine, scope: Scope) -> Assembly:
             raise FollowOn
         near = workings.scope.offers.nearest(name.text, home.assemblies)
         offer = f"; the nearest is {near}" if near else f"; tell it with `assembly {name.text}(…)` and `end`"
-        raise Refusal(name.start, name.end, f"there is no assembly called {name.text}{offer}")
+        raise Refusal.at(name, f"there is no assembly called {name.text}{offer}")
     if found.ring:
         raise FollowOn
     return found
@@ -155,21 +155,21 @@ def _values(assembly: Assembly, node: PlaceLine, scope: Scope, unit: str) -> dic
             says = f"{assembly.name} takes no measure called {name.text}; " + (
                 f"it takes {known}" if takes else "it takes none"
             )
-            raise Refusal(name.start, name.end, says)
+            raise Refusal.at(name, says)
         if name.text in values:
-            raise Refusal(name.start, name.end, f"{name.text} is given twice: keep one of the two")
+            raise Refusal.at(name, f"{name.text} is given twice: keep one of the two")
         value = evaluate(expression, scope)
         if not value.is_length and unit != scope.unit and value.number:
             says = (
                 f"{assembly.name} counts in {_UNIT_WORDS[unit]} and this line in {_UNIT_WORDS[scope.unit]}: "
                 f"give {name.text} its unit, such as `{name.text} 12 {scope.unit}`"
             )
-            raise Refusal(expression.start, expression.end, says)
+            raise Refusal.at(expression, says)
         values[name.text] = value
     missing = [name for name in takes if name not in values]
     if missing:
         says = f"{assembly.name} needs its {' and its '.join(missing)} too: add `, {missing[0]} …`"
-        raise Refusal(node.assembly.start, node.name.end, says)
+        raise Refusal.at(node.assembly, says, last=node.name)
     return values
 
 
@@ -182,6 +182,4 @@ def check_instance(workings: Workings, statement: Statement, node: PlaceLine, wi
         workings.instances[name] = statement
         return
     where = f"on line {first.line}" if first is not statement else "in another turn of its loop"
-    raise Refusal(
-        node.name.start, node.name.end, f"a unit is already placed as {name} {where}: give one another name"
-    )
+    raise Refusal.at(node.name, f"a unit is already placed as {name} {where}: give one another name")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from math import asin, atan2, ceil, cos, hypot, pi, sin
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import HalfSpace
@@ -82,7 +82,10 @@ def round_outline(
     return tuple(found)
 
 
-def radius_of(rise: float, half: float) -> float:
+Inches = TypeVar("Inches", float, Fraction)
+
+
+def radius_of(rise: Inches, half: Inches) -> Inches:
     """The radius of an arc that rises so far over half its span: h (2 r - h) = s s."""
     return (half * half + rise * rise) / (2 * rise)
 

@@ -84,22 +84,22 @@ def _cuts(item: CutItem, scope: Scope, grain: Axis, facing: Axis, span: Span) ->
         if end.axis != grain:
             what = "edge" if item.edge else "end"
             says = f"{end.value} is not an {what} of this part: its {what}s are {ends[0].value} and {ends[1].value}"
-            raise Refusal(item.end.start, item.end.end, says)
+            raise Refusal.at(item.end, says)
         ends = (end, end)
     angle = angle_of(item.angle, scope)
     if not 0 <= angle <= STEEPEST:
         what = "edge" if item.edge else "end"
         says = f"an {what} is cut 0 to {STEEPEST} degrees off square; the long point says which way it leans"
-        raise Refusal(item.angle.start, item.angle.end, says)
+        raise Refusal.at(item.angle, says)
     long_at = side_of_word(item.long_at)
     if item.edge and long_at.axis is not facing:
         faces = f"{side_of(facing, -1).value} or {side_of(facing, 1).value}"
         says = f"an edge is cut through the thickness, so the long point lies at a face: say {faces}"
-        raise Refusal(item.long_at.start, item.long_at.end, says)
+        raise Refusal.at(item.long_at, says)
     if long_at.axis == grain:
         others = in_words((side.value for side in Side if side.axis != grain), "or")
         says = f"the long point lies along {long_at.value}, which is an end itself: say {others}"
-        raise Refusal(item.long_at.start, item.long_at.end, says)
+        raise Refusal.at(item.long_at, says)
     return [EndCut(end, angle, long_at, span) for end in dict.fromkeys(ends)]
 
 
@@ -163,7 +163,7 @@ class _Asked(NamedTuple):
             f"the {self.kind} goes {self.workings.length(taken)} in from {side.value}, and the part is only "
             f"{self.workings.length(self.size[side.axis])} {side.axis.words}: nothing would be left there"
         )
-        return Refusal(at.start, at.end, says)
+        return Refusal.at(at, says)
 
 
 def take_away(
@@ -212,7 +212,7 @@ def _stretches(asked: _Asked) -> Iterator[_Stretch]:
     if len({side.axis for side in sides}) < len(sides) or (item.beyond is not None and len(sides) < 3):
         names = in_words(side.value for side in sides)
         says = f"{names} do not meet at a corner: name sides that do"
-        raise Refusal(item.sides[0].start, item.sides[-1].end, says)
+        raise Refusal.at(item.sides[0], says, last=item.sides[-1])
     if item.beyond is not None:
         yield from _cutout(asked, item.beyond)
     elif asked.kind == "arch":
@@ -263,7 +263,7 @@ def _channel(asked: _Asked) -> Iterator[_Stretch]:
             f"the {kind} reaches {asked.workings.length(offset + wide)} from {measured.value}, "
             f"and the part is only {asked.workings.length(whole)} {measured.axis.words}"
         )
-        raise Refusal(item.offset.start, item.sides[-1].end, says)
+        raise Refusal.at(item.offset, says, last=item.sides[-1])
     yield asked.inward(into, _ZERO, deep)
     yield asked.inward(measured, offset, offset + wide)
 
@@ -289,7 +289,7 @@ def _cutout(asked: _Asked, beyond: Expression) -> Iterator[_Stretch]:
                 f"{side.value}, and the part is {asked.workings.length(whole)} {side.axis.words}: wood must stay on "
                 "all its sides; at an edge it is a `notch`"
             )
-            raise Refusal(place_of.start, place_of.end, says)
+            raise Refusal.at(place_of, says)
         yield asked.inward(side, place, place + size)
     if deep_of:
         deep = positive_length(deep_of[0], asked.scope, f"the depth of the {kind}")
@@ -324,9 +324,7 @@ def _arch_through(asked: _Asked) -> Iterator[_Stretch]:
     side, (arc, points) = asked.sides[0], _arc(asked)
     if asked.item.run is not None:
         word = asked.item.sides[0]
-        raise Refusal(
-            word.start, word.end, "the points say from where to where it runs: leave `from … to …` out"
-        )
+        raise Refusal.at(word, "the points say from where to where it runs: leave `from … to …` out")
     reach = Fraction(arc.rise(-side.sign))
     deep = reach if side.sign < 0 else asked.size[side.axis] + reach
     if deep >= asked.size[side.axis]:
@@ -362,10 +360,10 @@ def _along(asked: _Asked, first: Expression, last: Expression) -> _Stretch:
     if stop > asked.size[axis]:
         told, whole = (asked.workings.length(inches) for inches in (stop, asked.size[axis]))
         says = f"this is {told} along, and the part is only {whole} that way"
-        raise Refusal(last.start, last.end, says)
+        raise Refusal.at(last, says)
     if stop <= start:
         says = f"the {asked.kind} stops before it starts: the smaller of the two comes first"
-        raise Refusal(first.start, last.end, says)
+        raise Refusal.at(first, says, last=last)
     return axis, start, stop
 
 

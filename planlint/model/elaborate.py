@@ -194,7 +194,7 @@ def _acceptance(workings: Workings, statement: Statement, node: AcceptLine, scop
     if not node.target.named:
         if scope is workings.scope:
             says = "`here` is all that a loop or an assembly tells: at the margin name what is accepted"
-            raise Refusal(node.target.start, node.target.end, says)
+            raise Refusal.at(node.target, says)
         return Acceptance(node.rule.text, HERE, node.reason, statement.span, _told_in(workings, scope))
     target = _target(node.target, scope)
     return Acceptance(node.rule.text, target, node.reason, statement.span, _units_called(workings, target))

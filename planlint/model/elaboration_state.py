@@ -92,7 +92,7 @@ class Workings:
             return FollowOn()
         if words in known:
             says = f"{words} is no part of this assembly: parts around it are joined to it outside, by its unit's name"
-            return Refusal(name.start, name.end, says)
+            return Refusal.at(name, says)
         own = [each.removeprefix(prefix) for each in known if each.startswith(prefix)]
         return _unknown("part", words, name, own, self.home_of(scope))
 
@@ -160,7 +160,7 @@ def _unknown(kind: str, words: str, name: Name, known: Iterable[str], home: File
         return FollowOn()
     near = home.offers.nearest(words, known)
     offer = f"; the nearest is {near}" if near else f"; write a `{kind} {words} of …` line for it"
-    return Refusal(name.start, name.end, f"there is no {kind} called {words}{offer}")
+    return Refusal.at(name, f"there is no {kind} called {words}{offer}")
 
 
 def side_of_word(word: Word) -> Side:
@@ -169,9 +169,7 @@ def side_of_word(word: Word) -> Side:
     if side is None:
         near = nearest(word.text, SIDE_BY_WORD)
         offer = f"; the nearest is {near}" if near else ""
-        raise Refusal(
-            word.start, word.end, f"{word.text} is not a side: left, right, front, back, top or bottom{offer}"
-        )
+        raise Refusal.at(word, f"{word.text} is not a side: left, right, front, back, top or bottom{offer}")
     return side
 
 

@@ -34,11 +34,7 @@ def evaluate(expression: Expression, scope: Scope, depth: int = 0) -> Value:
     if kind is Name:
         return _look_up(expression, scope)  # type: ignore[arg-type]
     if depth > DEEPEST:
-        raise Refusal(
-            expression.start,
-            expression.end,
-            "brackets are nested too deep here: use a `let` for the inner part",
-        )
+        raise Refusal.at(expression, "brackets are nested too deep here: use a `let` for the inner part")
     if kind is Operation:
         # A long sum leans to the left: walked, not recursed into.
         chain: list[Operation] = []
@@ -56,9 +52,7 @@ def evaluate(expression: Expression, scope: Scope, depth: int = 0) -> Value:
 def _sound(value: Value, at: Expression) -> Value:
     number = value.number
     if number.numerator.bit_length() > MOST_BITS or number.denominator.bit_length() > MOST_BITS:
-        raise Refusal(
-            at.start, at.end, "this number grows past anything a plan needs: look for a sum that runs away"
-        )
+        raise Refusal.at(at, "this number grows past anything a plan needs: look for a sum that runs away")
     return value
 
 
@@ -72,10 +66,10 @@ def _look_up(name: Name, scope: Scope) -> Value:
     if name.text in scope.broken or name.text in scope.unread:
         raise FollowOn
     if name.text in scope.unfit:
-        raise Refusal(name.start, name.end, scope.unfit[name.text])
+        raise Refusal.at(name, scope.unfit[name.text])
     if name.text in _COUNTS:
         says = f"`{name.text}` is a word: write the number: `{_COUNTS.index(name.text) + 1}`"
-        raise Refusal(name.start, name.end, says)
+        raise Refusal.at(name, says)
     known = scope.names()
     near = scope.offers.nearest(name.text, known)
     offer = (
@@ -85,7 +79,7 @@ def _look_up(name: Name, scope: Scope) -> Value:
         if not known
         else ""
     )
-    raise Refusal(name.start, name.end, f"nothing here is called {name.text}{offer}")
+    raise Refusal.at(name, f"nothing here is called {name.text}{offer}")
 
 
 def _combine(at: Operation, left: Value, right: Value, scope: Scope) -> Value:
@@ -104,22 +98,22 @@ def _combine(at: Operation, left: Value, right: Value, scope: Scope) -> Value:
     if operator == "*":
         if one_long and other_long:
             says = "a length times a length is an area, and no area is due here: {0} and {1} are both lengths"
-            raise Refusal(at.start, at.end, says, quotes)
+            raise Refusal.at(at, says, quotes=quotes)
         return _sound(Value(one * other, one_long or other_long), at)
     if not other:
-        raise Refusal(at.start, at.end, "{0} is divided by {1}, which is nothing", quotes)
+        raise Refusal.at(at, "{0} is divided by {1}, which is nothing", quotes=quotes)
     if other_long and not one_long:
         says = (
             "a number is divided by a length here: {0} has no unit and {1} is a length; "
             "give {0} a unit, or divide the other way"
         )
-        raise Refusal(at.start, at.end, says, quotes)
+        raise Refusal.at(at, says, quotes=quotes)
     return _sound(Value(one / other, one_long and not other_long), at)
 
 
 def _call(call: Call, scope: Scope, depth: int) -> Value:
     if not call.arguments:
-        raise Refusal(call.start, call.end, f"{call.function} needs something to choose from")
+        raise Refusal.at(call, f"{call.function} needs something to choose from")
     if call.function in FUNCTIONS:
         return _worked_out(call, scope, depth)
     values = [evaluate(argument, scope, depth + 1) for argument in call.arguments]
@@ -144,7 +138,7 @@ def _worked_out(call: Call, scope: Scope, depth: int) -> Value:
     values = [evaluate(argument, scope, depth + 1) for argument in call.arguments]
     if len(values) != FUNCTIONS[call.function]:
         takes = "two values: `hypot(12, 5)`" if call.function == "hypot" else "one value"
-        raise Refusal(call.start, call.end, f"{call.function} takes {takes}")
+        raise Refusal.at(call, f"{call.function} takes {takes}")
     if call.function == "hypot":
         as_lengths = any(value.is_length for value in values)
         one, other = (
@@ -159,15 +153,13 @@ def _worked_out(call: Call, scope: Scope, depth: int) -> Value:
         says = f"{call.function} takes {what}, and {{0}} is a length"
         if call.function == "sqrt":
             says += ": the slope over two lengths is `hypot(a, b)`"
-        raise Refusal(at.start, at.end, says, ((at.start, at.end),))
+        raise Refusal.at(at, says, quoted=True)
     if call.function == "sqrt":
         if number < 0:
-            raise Refusal(
-                at.start, at.end, "{0} is less than 0 and has no square root", ((at.start, at.end),)
-            )
+            raise Refusal.at(at, "{0} is less than 0 and has no square root", quoted=True)
         return _sound(Value(_root(number), False), call)
     if call.function == "tan" and number % 180 == 90:
-        raise Refusal(at.start, at.end, "the tangent of {0} degrees has no end", ((at.start, at.end),))
+        raise Refusal.at(at, "the tangent of {0} degrees has no end", quoted=True)
     quarter = number % 360
     if call.function == "tan":
         found = Fraction(1 if quarter % 180 == 45 else -1) if quarter % 90 == 45 else None
@@ -204,7 +196,7 @@ def length_of(expression: Expression, scope: Scope) -> Fraction:
         number *= scope.factor
     if abs(number.numerator) <= MOST_INCHES * number.denominator:
         return number
-    raise Refusal(expression.start, expression.end, "this length is over 1000 ft: check its unit")
+    raise Refusal.at(expression, "this length is over 1000 ft: check its unit")
 
 
 def positive_length(expression: Expression, scope: Scope, what: str) -> Fraction:
@@ -212,9 +204,9 @@ def positive_length(expression: Expression, scope: Scope, what: str) -> Fraction
     number = length_of(expression, scope)
     if number.numerator <= 0:
         size = "nothing" if not number else "less than nothing"
-        raise Refusal(expression.start, expression.end, f"{what} comes to {size}: it must be more than 0")
+        raise Refusal.at(expression, f"{what} comes to {size}: it must be more than 0")
     if number.denominator > 1000 and number < Fraction(1, 1000):
-        raise Refusal(expression.start, expression.end, f"{what} is thinner than a shaving: check its unit")
+        raise Refusal.at(expression, f"{what} is thinner than a shaving: check its unit")
     return number
 
 
@@ -223,7 +215,7 @@ def distance(expression: Expression, scope: Scope, what: str, instead: str = "")
     number = length_of(expression, scope)
     if number.numerator < 0:
         hint = f"; {instead}" if instead else ""
-        raise Refusal(expression.start, expression.end, f"{what} is less than 0{hint}")
+        raise Refusal.at(expression, f"{what} is less than 0{hint}")
     return number
 
 
@@ -231,12 +223,7 @@ def angle_of(expression: Expression, scope: Scope) -> Fraction:
     """An angle in degrees: a plain number."""
     number, is_length = evaluate(expression, scope)
     if is_length:
-        raise Refusal(
-            expression.start,
-            expression.end,
-            "an angle in degrees is due here, and {0} is a length",
-            ((expression.start, expression.end),),
-        )
+        raise Refusal.at(expression, "an angle in degrees is due here, and {0} is a length", quoted=True)
     return number
 
 
@@ -245,7 +232,7 @@ def whole_number(expression: Expression, scope: Scope, what: str) -> int:
     number, is_length = evaluate(expression, scope)
     if is_length or number.denominator != 1:
         kind = "a length" if is_length else str(number) if number.denominator < 10_000 else "not whole"
-        raise Refusal(expression.start, expression.end, f"{what} must be a whole number, and this is {kind}")
+        raise Refusal.at(expression, f"{what} must be a whole number, and this is {kind}")
     return number.numerator
 
 
@@ -290,7 +277,7 @@ def settle_lets(lets: list[tuple[Statement, Let]], scope: Scope, log: MistakeLog
             by = scope.brought.get(name)
             where = f" on line {first[0].line}" if first is not None else f" by {by}" if by else ""
             says = f"{name} is already given a value{where}: use another name"
-            log.refuse(statement, Refusal(let.name.start, let.name.end, says))
+            log.refuse(statement, Refusal.at(let.name, says))
             continue
         pending[name] = (statement, let)
     for name in pending:
@@ -338,4 +325,4 @@ def _report_ring(
     says = f"these lets go round in a ring: {chain}; give one of them a value that needs none of the others"
     if len(ring) == 1:
         says = f"{first} is worked out from itself: give it a value of its own"
-    log.refuse(statement, Refusal(let.name.start, let.name.end, says))
+    log.refuse(statement, Refusal.at(let.name, says))

@@ -17,7 +17,7 @@ from planlint.model.mistake_log import Refusal
 from planlint.model.plan import Part
 from planlint.model.pocket_statements import GAUGES, LONGEST_SCREW, MOST_POCKETS, NEAREST
 from planlint.model.scope import Scope
-from planlint.text.measures import length
+from planlint.text.measures import in_inches, length
 
 THICKEST = 2
 """Inches: no fastener of furniture is thicker. Basis: own judgement."""
@@ -85,12 +85,12 @@ def fastening(
         gauge, thick = USUAL_GAUGE, gauge_diameter(USUAL_GAUGE)
     if kind.driven and long is None:
         says = f"how long the {node.kind.text} are is not said: `{node.kind.text} … , 2 long`"
-        raise Refusal(node.kind.start, node.kind.end, says)
+        raise Refusal.at(node.kind, says)
     if node.kind.text == "slides" and long is None:
-        raise Refusal(node.kind.start, node.kind.end, "how long the slides are is not said: `slides 18 long`")
+        raise Refusal.at(node.kind, "how long the slides are is not said: `slides 18 long`")
     if node.kind.text == "bolts" and thick is None:
         says = "how thick the bolts are is not said: `bolts 2 through leg, 5/16 thick, 4 long`, or `M8`"
-        raise Refusal(node.kind.start, node.kind.end, says)
+        raise Refusal.at(node.kind, says)
     words = frozenset(word.text for word in node.words)
     clearance, pilot = sizes.get("clearance"), sizes.get("pilot")
     if kind.driven and node.kind.text != "nails" and thick is not None:
@@ -126,11 +126,9 @@ def _through(node: FastenersLine, kind: Kind, scope: Scope, sides: tuple[Part, S
             f"{word.text} go through one of the two parts into the other: say which, such as "
             f"`{word.text} 3 through {part_b.name}`; pocket screws are told as `pockets 2 in back`"
         )
-        raise Refusal(word.start, word.end, says)
+        raise Refusal.at(word, says)
     if not kind.driven:
-        raise Refusal(
-            said.start, said.end, f"{word.text} lie between two parts and are not driven through one"
-        )
+        raise Refusal.at(said, f"{word.text} lie between two parts and are not driven through one")
     side: Word | None = None
     name: Name | None = None
     if isinstance(said, SideOf):
@@ -152,7 +150,7 @@ def _through(node: FastenersLine, kind: Kind, scope: Scope, sides: tuple[Part, S
                 f"{called} is not part of this join: say `through {part_a.name}` or `through {part_b.name}`; of "
                 f"several joins told at once `through {side_a.opposite.value}` or `through {side_b.opposite.value}`"
             )
-            raise Refusal(name.start, name.end, says)
+            raise Refusal.at(name, says)
         in_b = called == part_b.name
     part, meeting = (part_b, side_b) if in_b else (part_a, side_a)
     if side is not None and side_of_word(side) is not meeting.opposite:
@@ -161,7 +159,7 @@ def _through(node: FastenersLine, kind: Kind, scope: Scope, sides: tuple[Part, S
             f"{word.text} are driven square to the joint, through {far}, not {side.text}; "
             f"pocket screws are told as `pockets 2 in {side.text}`"
         )
-        raise Refusal(said.start, said.end, says)
+        raise Refusal.at(said, says)
     return in_b
 
 
@@ -170,21 +168,19 @@ def _sizes(node: FastenersLine, kind: Kind, scope: Scope) -> dict[str, Fraction]
     for value, word, _ in node.sizes:
         if word.text not in kind.sizes:
             takes = in_words((f"`{each}`" for each in kind.sizes), "or")
-            raise Refusal(value.start, word.end, f"{node.kind.text} are told by {takes}, not `{word.text}`")
+            raise Refusal.at(value, f"{node.kind.text} are told by {takes}, not `{word.text}`", last=word)
         what = f"the {'length' if word.text == 'long' else 'size'} of the {node.kind.text}"
         size = positive_length(value, scope, what)
         if word.text in {"long", "sunk"} and size > LONGEST_SCREW * (2 if node.kind.text == "slides" else 1):
-            raise Refusal(value.start, word.end, f"no {kind.one} is so {word.text}: check its unit")
+            raise Refusal.at(value, f"no {kind.one} is so {word.text}: check its unit", last=word)
         if word.text not in {"long", "gauge", "sunk"} and size > THICKEST:
-            raise Refusal(value.start, word.end, f"no {kind.one} is so thick: check its unit")
+            raise Refusal.at(value, f"no {kind.one} is so thick: check its unit", last=word)
         found[word.text] = size
     for word in node.words:
         if word.text not in kind.words:
-            raise Refusal(word.start, word.end, f"{node.kind.text} are not said to be `{word.text}`")
+            raise Refusal.at(word, f"{node.kind.text} are not said to be `{word.text}`")
     if "gauge" in found and "thick" in found:
-        raise Refusal(
-            node.kind.start, node.kind.end, "the gauge says how thick they are: leave one of the two out"
-        )
+        raise Refusal.at(node.kind, "the gauge says how thick they are: leave one of the two out")
     return found
 
 
@@ -192,8 +188,8 @@ def _as_written(node: FastenersLine, unit: str) -> str | None:
     """A thickness in the unit in which such are sold, where that is not the plan's: ``5 mm``."""
     for value, word, _ in node.sizes:
         if word.text == "thick" and isinstance(value, Number) and value.unit is not None:
-            metric = value.unit in {"mm", "cm", "m"}
-            if metric is not (unit in {"mm", "cm", "m"}):
+            metric = not in_inches(value.unit)
+            if metric is in_inches(unit):
                 return length(value.value, "mm" if metric else "in")
     return None
 
@@ -203,7 +199,7 @@ def _gauge(node: FastenersLine, scope: Scope) -> int:
     gauge = whole_number(value, scope, "the gauge of a screw")
     if gauge not in GAUGES:
         says = f"screws are made in gauges {GAUGES.start} to {GAUGES.stop - 1}, not {gauge}"
-        raise Refusal(value.start, value.end, says)
+        raise Refusal.at(value, says)
     return gauge
 
 
@@ -215,12 +211,12 @@ def _thread(node: FastenersLine) -> str | None:
     metric = thread.text[0] == "M"
     if metric and (node.kind.text not in {"bolts", "screws"} or int(thread.text[1:]) not in METRIC_SIZES):
         says = f"{node.kind.text} are not made as {thread.text}: a bolt is `M5`, `M6`, `M8` …"
-        raise Refusal(thread.start, thread.end, says)
+        raise Refusal.at(thread, says)
     if not metric and (node.kind.text != "nails" or int(thread.text[:-1]) not in NAILS):
         sold = in_words((f"{penny}d" for penny in NAILS), "or")
-        raise Refusal(thread.start, thread.end, f"nails are sold as {sold}; else say `2 long`")
+        raise Refusal.at(thread, f"nails are sold as {sold}; else say `2 long`")
     if any(each.word.text in ({"thick", "gauge"} if metric else {"long", "thick"}) for each in node.sizes):
-        raise Refusal(thread.start, thread.end, f"{thread.text} says that already: leave one of the two out")
+        raise Refusal.at(thread, f"{thread.text} says that already: leave one of the two out")
     return thread.text
 
 
@@ -239,7 +235,7 @@ def loose_places(
     if isinstance(count, Number) and (count.unit or count.value.denominator > 1):
         size = length(count.inches(workings.unit), workings.unit)
         says = f"that is no number of {what}: how thick they are is said behind a comma, `{size} thick`"
-        raise Refusal(count.start, count.end, says)
+        raise Refusal.at(count, says)
     laid = _row(workings, statement, row, (what, what.removesuffix("s")), scope, part, side, in_b=False)
     sizes = measures.get("thick"), measures.get("long"), None, None, None, Fraction(0), None, frozenset[str]()
     return Fastening(what, laid, *sizes, laid.span)
@@ -264,7 +260,7 @@ def _row(
         at = distance(each, scope, f"the place of a {one}", "measure inward from the side named")
         if at > reach:
             says = f"this {one} lies {workings.length(at)} along, and {part.name} is only {workings.length(reach)} long"
-            raise Refusal(each.start, each.end, says)
+            raise Refusal.at(each, says)
         return at
 
     origin = None
@@ -273,7 +269,7 @@ def _row(
         if origin.axis is side.axis:
             beside = in_words((each.value for each in Side if each.axis is not side.axis), "or")
             says = f"{origin.value} lies across the joint: measure along it, from {beside}"
-            raise Refusal(row.origin.start, row.origin.end, says)
+            raise Refusal.at(row.origin, says)
     made = PocketRow(side.opposite, in_b, statement.span, origin=origin)
     if row.at is not None:
         return replace(made, at=tuple([place(each) for each in row.at]))
@@ -282,19 +278,17 @@ def _row(
     if row.every is not None:
         every = positive_length(row.every, scope, f"the spacing of the {what}")
         if reach > every * MOST_POCKETS or every < NEAREST:
-            raise Refusal(
-                row.every.start, row.every.end, f"that is too many {what} in one row: check the spacing"
-            )
+            raise Refusal.at(row.every, f"that is too many {what} in one row: check the spacing")
         return replace(made, every=every, first=first, last=last)
     count = 1
     if row.count is not None:
         count = whole_number(row.count, scope, f"the number of {what}")
         if not 1 <= count <= MOST_POCKETS:
             says = f"a row has 1 to {MOST_POCKETS} {what}, not {count}"
-            raise Refusal(row.count.start, row.count.end, says)
+            raise Refusal.at(row.count, says)
         if last is not None and count < 2:
             says = f"a row that keeps both ends has a {one} at each: say 2 or more"
-            raise Refusal(row.count.start, row.count.end, says)
+            raise Refusal.at(row.count, says)
     return replace(made, count=count, first=first, last=last)
 
 
@@ -306,5 +300,5 @@ def _line(node: FastenersLine, scope: Scope, part: Part, side: Side) -> tuple[Si
     inside = distance(value, scope, "how far in the row runs", "measure inward from the side named")
     if from_side.axis is side.axis or inside > part.size[from_side.axis]:
         says = f"a row runs so far from a side along the joint, within {part.name}"
-        raise Refusal(value.start, word.end, says)
+        raise Refusal.at(value, says, last=word)
     return from_side, inside

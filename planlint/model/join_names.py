@@ -132,10 +132,10 @@ def _report_twice(workings: Workings, said: JoinSaid, name: str, first: Statemen
     )
     if own and node.name is not None:
         says = f"a join is already called {name} {where}: give one of them another name"
-        workings.log.refuse(statement, Refusal(node.name.start, node.name.end, says))
+        workings.log.refuse(statement, Refusal.at(node.name, says))
         return
     says = (
         f"{name.replace('/', ' is joined to ')} already {where}: say all of it there. Of several that are not quite "
         "alike, tell one, and each other as a join of its own `like` it, with what is otherwise under it"
     )
-    workings.log.refuse(statement, Refusal(node.a.start, node.b.end, says))
+    workings.log.refuse(statement, Refusal.at(node.a, says, last=node.b))

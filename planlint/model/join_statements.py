@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import NamedTuple, assert_never
 
@@ -18,7 +18,7 @@ from planlint.language.syntax_tree import (
     Statement,
     TraditionItem,
 )
-from planlint.model.directions import SIDE_BY_WORD, Flips, Side, flipped
+from planlint.model.directions import Flips, Side, flipped
 from planlint.model.elaboration_state import CENTRED_BY_WORD, Workings, in_words, side_of_word
 from planlint.model.expressions import distance, evaluate, name_of
 from planlint.model.fastener_statements import fastening
@@ -34,68 +34,50 @@ from planlint.model.traditions import tradition_of
 _GLUE = {"glued": "all", "glued middle third": "middle third"}
 
 
+@dataclass(slots=True)
 class _Draft:
     """A join while its details are read."""
 
-    __slots__ = (
-        "fastenings",
-        "gap",
-        "glue",
-        "part_a",
-        "part_b",
-        "placings",
-        "pockets",
-        "scope",
-        "screws",
-        "side_a",
-        "side_b",
-        "slotted",
-        "tradition",
-        "workings",
-    )
+    workings: Workings
+    scope: Scope
+    part_a: Part
+    side_a: Side
+    part_b: Part
+    side_b: Side
+    placings: list[Placing] = field(default_factory=list)
+    tradition: Tradition | None = None
+    pockets: list[PocketRow] = field(default_factory=list)
+    screws: ScrewChoice | None = None
+    glue: str | None = None
+    slotted: bool = False
+    fastenings: list[Fastening] = field(default_factory=list)
+    gap: Fraction = Fraction(0)
 
-    def __init__(
-        self, workings: Workings, scope: Scope, part_a: Part, side_a: Side, part_b: Part, side_b: Side
-    ) -> None:
-        self.workings = workings
-        self.scope = scope
-        self.part_a = part_a
-        self.side_a = side_a
-        self.part_b = part_b
-        self.side_b = side_b
-        self.placings: list[Placing] = []
-        self.tradition: Tradition | None = None
-        self.pockets: list[PocketRow] = []
-        self.screws: ScrewChoice | None = None
-        self.glue: str | None = None
-        self.slotted = False
-        self.fastenings: list[Fastening] = []
-        self.gap = Fraction(0)
+    @property
+    def sides(self) -> tuple[Part, Side, Part, Side]:
+        return self.part_a, self.side_a, self.part_b, self.side_b
 
     def mirrored(self, flips: Flips, image: Callable[[Part], Part]) -> _Draft:
         """The same join between the mirror images of its parts."""
-        other = _Draft(
-            self.workings,
-            self.scope,
-            image(self.part_a),
-            flipped(self.side_a, flips),
-            image(self.part_b),
-            flipped(self.side_b, flips),
+        made = self.tradition
+        if made is not None and made.places is not None:
+            made = replace(made, places=self._mirrored_fastening(made.places, flips))
+        return replace(
+            self,
+            part_a=image(self.part_a),
+            side_a=flipped(self.side_a, flips),
+            part_b=image(self.part_b),
+            side_b=flipped(self.side_b, flips),
+            placings=[
+                each if each.side is None else replace(each, side=flipped(each.side, flips))
+                for each in self.placings
+            ],
+            tradition=made,
+            pockets=[
+                mirrored_row(row, self.side_b if row.in_b else self.side_a, flips) for row in self.pockets
+            ],
+            fastenings=[self._mirrored_fastening(each, flips) for each in self.fastenings],
         )
-        other.placings = [
-            each if each.side is None else replace(each, side=flipped(each.side, flips))
-            for each in self.placings
-        ]
-        other.tradition, other.screws = self.tradition, self.screws
-        if self.tradition is not None and self.tradition.places is not None:
-            places = self._mirrored_fastening(self.tradition.places, flips)
-            other.tradition = replace(self.tradition, places=places)
-        other.pockets = [
-            mirrored_row(row, self.side_b if row.in_b else self.side_a, flips) for row in self.pockets
-        ]
-        other.glue, other.slotted, other.gap = self.glue, self.slotted, self.gap
-        other.fastenings = [self._mirrored_fastening(each, flips) for each in self.fastenings]
-        return other
 
     @staticmethod
     def _mirrored_fastening(each: Fastening, flips: Flips) -> Fastening:
@@ -123,20 +105,15 @@ def read_join(workings: Workings, said: JoinSaid) -> Waiting | None:
     try:
         a, b = node.a, node.b
         if a.part is None or b.part is None:
-            raise Refusal(
-                a.start,
-                b.end,
-                "a join names a part and its side on either hand: `join rail.left to stile.right`",
-            )
-        side_a = SIDE_BY_WORD.get(a.side.text) or side_of_word(a.side)
-        side_b = SIDE_BY_WORD.get(b.side.text) or side_of_word(b.side)
+            says = "a join names a part and its side on either hand: `join rail.left to stile.right`"
+            raise Refusal.at(a, says, last=b)
+        side_a = side_of_word(a.side)
+        side_b = side_of_word(b.side)
         part_a = workings.find_part(a.part, scope)
         part_b = workings.find_part(b.part, scope)
         if part_a is part_b:
-            raise Refusal(
-                a.start,
-                b.end,
-                f"{part_a.name} is joined to itself: name another part on one of the two hands",
+            raise Refusal.at(
+                a, f"{part_a.name} is joined to itself: name another part on one of the two hands", last=b
             )
         draft = _Draft(workings, scope, part_a, side_a, part_b, side_b)
         own_name = scope.prefix + name_of(node.name, scope) if node.name is not None else None
@@ -198,9 +175,7 @@ def _tell_sums(workings: Workings, statement: Statement, scope: Scope) -> None:
 
 def pockets_in(join: Waiting) -> int:
     """How many pockets a join comes to at most."""
-    draft = join.draft
-    sides = draft.part_a, draft.side_a, draft.part_b, draft.side_b
-    return sum(amount_of(row, *sides) for row in draft.pockets)
+    return sum(amount_of(row, *join.draft.sides) for row in join.draft.pockets)
 
 
 # ---------------------------------------------------------------- details
@@ -237,7 +212,7 @@ def _read_placing(draft: _Draft, details: Statement, node: PlacingLine) -> None:
             raise _along_joint(draft, 0, span.end - span.start, f"centred {axis.words}")
         draft.placings.append(Placing(span, centred=axis))
         return
-    sides = [(SIDE_BY_WORD.get(word.text) or side_of_word(word), word) for word in node.sides]
+    sides = [(side_of_word(word), word) for word in node.sides]
     for side, word in sides:
         if side.axis == draft.side_a.axis and _touching(draft, side.axis):
             raise _along_joint(draft, word.start, word.end, f"{verb} {side.value}")
@@ -279,11 +254,7 @@ def _along_joint(draft: _Draft, start: int, end: int, said: str) -> Refusal:
 def _read_pockets(draft: _Draft, details: Statement, node: PocketsLine) -> None:
     if len(draft.pockets) == MOST_ROWS:
         raise Refusal(None, 0, f"more than {MOST_ROWS} rows of pockets in one join: check how it is written")
-    draft.pockets.append(
-        pocket_row(
-            draft.workings, details, node, draft.scope, draft.part_a, draft.side_a, draft.part_b, draft.side_b
-        )
-    )
+    draft.pockets.append(pocket_row(draft.workings, details, node, draft.scope, *draft.sides))
 
 
 def _read_screws(draft: _Draft, details: Statement, node: ScrewsLine) -> None:
@@ -297,8 +268,7 @@ def _read_fasteners(draft: _Draft, details: Statement, node: FastenersLine) -> N
         raise Refusal(
             None, 0, f"more than {MOST_ROWS} rows of fasteners in one join: check how it is written"
         )
-    sides = draft.part_a, draft.side_a, draft.part_b, draft.side_b
-    made = fastening(draft.workings, details, node, draft.scope, sides)
+    made = fastening(draft.workings, details, node, draft.scope, draft.sides)
     draft.fastenings.append(made)
     if made.kind == "slides" and made.thick:
         draft.gap = made.thick
@@ -309,8 +279,7 @@ def _read_tradition(
 ) -> None:
     if draft.tradition is not None:
         raise Refusal(None, 0, f"this join is already a {draft.tradition.kind}: keep one of the two")
-    sides = draft.part_a, draft.side_a, draft.part_b, draft.side_b
-    draft.tradition = tradition_of(draft.workings, details, node, draft.scope, sides, beside)
+    draft.tradition = tradition_of(draft.workings, details, node, draft.scope, draft.sides, beside)
 
 
 def _read_flag(draft: _Draft, node: Flag) -> None:
@@ -319,11 +288,7 @@ def _read_flag(draft: _Draft, node: Flag) -> None:
         return
     glue = _GLUE.get(node.name)
     if glue is None:
-        raise Refusal(node.word.start, node.word.end, f"{node.name} says nothing about a join")
+        raise Refusal.at(node.word, f"{node.name} says nothing about a join")
     if draft.glue not in {None, glue}:
-        raise Refusal(
-            node.word.start,
-            node.word.end,
-            "how this join is glued has been said already: keep one of the two",
-        )
+        raise Refusal.at(node.word, "how this join is glued has been said already: keep one of the two")
     draft.glue = glue

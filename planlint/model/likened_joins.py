@@ -45,11 +45,9 @@ def _likened(workings: Workings, said: JoinSaid, known: dict[str, JoinSaid]) -> 
             near = nearest(words, known)
             offer = f"; the nearest is {near}" if near else ""
             at = said.line.like or like
-            raise Refusal(at.start, at.end, f"there is no join called {words}{offer}")
+            raise Refusal.at(at, f"there is no join called {words}{offer}")
         if any(other is each for each in chain):
-            raise Refusal(
-                like.start, like.end, "these joins are like one another in a ring: say of one how it is made"
-            )
+            raise Refusal.at(like, "these joins are like one another in a ring: say of one how it is made")
         chain.append(other)
     made = chain.pop()
     if not chain:

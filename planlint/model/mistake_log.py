@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+from typing import Protocol
+
 from planlint.language.reader import MOST_MISTAKES
 from planlint.language.syntax_tree import Statement
 from planlint.model.foreign_lines import Elsewhere, text_of
 from planlint.model.scope import Scope
 from planlint.text.source import Mistake, PlanText, Span
+
+
+class Place(Protocol):
+    """What stands somewhere in a statement."""
+
+    @property
+    def start(self) -> int: ...
+
+    @property
+    def end(self) -> int: ...
 
 
 class Refusal(Exception):  # noqa: N818  (it refuses one statement; it is not an error of the tool)
@@ -24,6 +36,20 @@ class Refusal(Exception):  # noqa: N818  (it refuses one statement; it is not an
         self.end = end
         self.says = says
         self.quotes = quotes
+
+    @classmethod
+    def at(
+        cls,
+        place: Place,
+        says: str,
+        *,
+        last: Place | None = None,
+        quotes: tuple[tuple[int, int], ...] = (),
+        quoted: bool = False,
+    ) -> Refusal:
+        """Of a word or a sum, or of all from there to the ``last`` one; ``quoted``: ``{0}`` is that place itself."""
+        own = ((place.start, place.end),) if quoted else quotes
+        return Refusal(place.start, (last or place).end, says, own)
 
 
 class FollowOn(Refusal):

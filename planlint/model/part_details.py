@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import assert_never
 
@@ -38,32 +38,32 @@ _SIZE_WORDS = {"long": "the length", "wide": "the width", "thick": "the thicknes
 LYING = {Axis.X: "crosswise", Axis.Y: "deep", Axis.Z: "upright"}
 
 
+@dataclass
 class Draft:
     """A part while its details are read."""
 
-    def __init__(self, workings: Workings, scope: Scope) -> None:
-        self.workings = workings
-        self.scope = scope
-        self.measures: dict[str, tuple[Fraction, Span]] = {}
-        self.sums: dict[str, Sum] = {}
-        self.grain: Axis | None = None
-        self.facing: Side | None = None
-        self.turn: Turn | None = None
-        self.cuts: list[CutSaid] = []
-        self.removals: list[RemovalSaid] = []
-        self.trims: list[TrimSaid] = []
-        self.spacings: list[SpacingSaid] = []
-        self.flips: Flips = frozenset()
-        self.with_joins: Word | None = None
-        self.finish: str | None = None
-        self.finish_at = Span(0, 0)
-        self.rings: str | None = None
-        self.surface: str | None = None
-        self.exterior = False
-        self.covered: frozenset[Side] = frozenset()
-        self.taped: frozenset[Side] = frozenset()
-        self.fixed_to_wall = False
-        self.bottom_height: Fraction | None = None
+    workings: Workings
+    scope: Scope
+    measures: dict[str, tuple[Fraction, Span]] = field(default_factory=dict)
+    sums: dict[str, Sum] = field(default_factory=dict)
+    grain: Axis | None = None
+    facing: Side | None = None
+    turn: Turn | None = None
+    cuts: list[CutSaid] = field(default_factory=list)
+    removals: list[RemovalSaid] = field(default_factory=list)
+    trims: list[TrimSaid] = field(default_factory=list)
+    spacings: list[SpacingSaid] = field(default_factory=list)
+    flips: Flips = frozenset()
+    with_joins: Word | None = None
+    finish: str | None = None
+    finish_at: Span = field(default=Span(0, 0))
+    rings: str | None = None
+    surface: str | None = None
+    exterior: bool = False
+    covered: frozenset[Side] = frozenset()
+    taped: frozenset[Side] = frozenset()
+    fixed_to_wall: bool = False
+    bottom_height: Fraction | None = None
 
     def copy_from(self, other: Draft, here: Statement, source: PlanText, mirrors: str | None = None) -> None:
         """Takes over what this part leaves open from the one it is like; mistakes are told at the line ``here``.

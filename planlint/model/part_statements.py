@@ -101,7 +101,7 @@ class _Likes:
         says = f"these parts are like one another in a ring: {' is like '.join([*shown, names[0]])}"
         if len(names) == 1:
             says = f"{names[0]} cannot be like itself"
-        refusal = Refusal(node.stock.start, node.stock.end, f"{says}; say of one what it is made of")
+        refusal = Refusal.at(node.stock, f"{says}; say of one what it is made of")
         self.workings.log.refuse(statement, refusal)
 
 
@@ -186,7 +186,7 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
             name = prefix + name_of(word, scope) if prefix else name_of(word, scope)
             if name in parts:
                 says = workings.named_twice("part", name, parts[name].span, statement, scope)
-                raise Refusal(word.start, word.end, says)
+                raise Refusal.at(word, says)
         except Refusal as refusal:
             workings.log.refuse(statement, refusal)
             workings.mark_broken("part", word, scope)

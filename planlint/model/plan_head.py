@@ -136,5 +136,5 @@ def _viewed(side: Side, statement: Statement) -> Side:
         assert isinstance(node, SeenFrom)
         word = next(word for word in node.sides if word.text == side.value)
         says = f"people look from front, left, right or back, not from {side.value}: eye heights see to that"
-        raise Refusal(word.start, word.end, says)
+        raise Refusal.at(word, says)
     return side

@@ -52,14 +52,14 @@ def pocket_row(
             part, side, in_b = part_b, side_b, True
         elif name != part_a.name:
             says = f"{name} is not part of this join: its pockets are in {part_a.name} or {part_b.name}"
-            raise Refusal(face_of.part.start, face_of.part.end, says)
+            raise Refusal.at(face_of.part, says)
     if face.axis == side.axis:
         can = in_words((each.value for each in Side if each.axis != side.axis), "or")
         says = (
             f"a pocket in {face.value} cannot come out at {side.value}, where the parts meet: "
             f"the drilled face is square to the joint, so in {part.name} drill {can}"
         )
-        raise Refusal(face_of.start, face_of.end, says)
+        raise Refusal.at(face_of, says)
     origin = side_of_word(node.origin) if node.origin is not None else None
     along = 3 - face.axis - side.axis
     if origin is not None and origin.axis != along:
@@ -69,7 +69,7 @@ def pocket_row(
             f"these pockets are set out {low.axis.words}: "
             f"measure from {low.value} or {high.value}, not {origin.value}"
         )
-        raise Refusal(node.origin.start, node.origin.end, says)
+        raise Refusal.at(node.origin, says)
     span = statement.span
     plugged = node.plugged
     reach = _row_length(part, side, Axis(along))
@@ -92,13 +92,13 @@ def pocket_row(
         count = _fitting(workings, node.count, _count(node.count, scope), what, reach)
         if count < 2:
             says = "a row that keeps both ends has a pocket at each: say 2 or more"
-            raise Refusal(node.count.start, node.count.end, says)
+            raise Refusal.at(node.count, says)
         return PocketRow(face, in_b, span, count, first=first, origin=origin, plugged=plugged, last=last)
     assert node.every is not None
     every = positive_length(node.every, scope, "the spacing of the pockets")
     if reach > every * MOST_POCKETS:
         says = f"that is more than {MOST_POCKETS} pockets in one row: check the spacing"
-        raise Refusal(node.every.start, node.every.end, says)
+        raise Refusal.at(node.every, says)
     _fitting(workings, node.every, int(reach / every), what, reach)
     return PocketRow(face, in_b, span, every=every, first=first, origin=origin, plugged=plugged, last=last)
 
@@ -121,10 +121,10 @@ def _count(expression: Expression, scope: Scope) -> int:
     count = whole_number(expression, scope, "the number of pockets")
     if count < 1:
         says = f"{count} pockets hold nothing: say how many, or leave the line out"
-        raise Refusal(expression.start, expression.end, says)
+        raise Refusal.at(expression, says)
     if count > MOST_POCKETS:
         says = f"more than {MOST_POCKETS} pockets in one row: check the number"
-        raise Refusal(expression.start, expression.end, says)
+        raise Refusal.at(expression, says)
     return count
 
 
@@ -149,7 +149,7 @@ def _fitting(workings: Workings, at: Expression, count: int, what: str, reach: F
             f"{count} pockets do not fit: {what} is only {workings.length(reach)} that way, and bores nearer than "
             f"{workings.length(NEAREST)} are one hole"
         )
-        raise Refusal(at.start, at.end, says)
+        raise Refusal.at(at, says)
     return count
 
 
@@ -167,18 +167,16 @@ def screw_choice(statement: Statement, node: ScrewsLine, scope: Scope) -> ScrewC
     """The screws a join names; all three empty for ``screws to suit``."""
     thread = node.thread
     if thread is not None and thread.text not in {"coarse", "fine"}:
-        raise Refusal(thread.start, thread.end, f"a thread is coarse or fine, not {thread.text}")
+        raise Refusal.at(thread, f"a thread is coarse or fine, not {thread.text}")
     length = (
         positive_length(node.length, scope, "the length of the screws") if node.length is not None else None
     )
     if node.length is not None and length is not None and length > LONGEST_SCREW:
-        raise Refusal(
-            node.length.start, node.length.end, f"no screw is over {LONGEST_SCREW} in long: check its unit"
-        )
+        raise Refusal.at(node.length, f"no screw is over {LONGEST_SCREW} in long: check its unit")
     gauge = None
     if node.gauge is not None:
         gauge = whole_number(node.gauge, scope, "the gauge of a screw")
         if gauge not in GAUGES:
             says = f"screws are made in gauges {GAUGES.start} to {GAUGES.stop - 1}, not {gauge}"
-            raise Refusal(node.gauge.start, node.gauge.end, says)
+            raise Refusal.at(node.gauge, says)
     return ScrewChoice(thread.text if thread is not None else None, length, gauge, statement.span)

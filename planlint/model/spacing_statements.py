@@ -46,7 +46,7 @@ def _by_another(workings: Workings, part: Part, said: SpacingSaid, number: int) 
     assert name is not None
     other = workings.parts[workings.find_part(name, scope).name]
     if other is part:
-        raise Refusal(to.start, to.end, f"{part.name} cannot be placed by itself: name another part")
+        raise Refusal.at(to, f"{part.name} cannot be placed by itself: name another part")
     side = flipped(side_of_word(to.side), scope.flips) if isinstance(to, SideOf) else None
     if said.item.kind == "line":
         assert side is not None

@@ -48,7 +48,7 @@ def _stock(workings: Workings, statement: Statement, node: StockLine, scope: Sco
     first = workings.scope.stocks.get(name)
     if first is not None:
         says = workings.named_twice("stock", name, first.span, statement, scope)
-        workings.log.refuse(statement, Refusal(node.name.start, node.name.end, says))
+        workings.log.refuse(statement, Refusal.at(node.name, says))
         raise FollowOn
     material = material_of(node.species.text)
     length = positive_length(node.length, scope, "the length") if node.length is not None else None
@@ -69,7 +69,7 @@ def _stock(workings: Workings, statement: Statement, node: StockLine, scope: Sco
     if thickness > width:
         says = "the thickness comes first, and {0} thick is more than {1} wide: change them round"
         quotes = ((node.thickness.start, node.thickness.end), (width_of.start, width_of.end))
-        raise Refusal(node.thickness.start, width_of.end, says, quotes)
+        raise Refusal.at(node.thickness, says, last=width_of, quotes=quotes)
     sheet = material.panel or (node.sheet and length is not None)
     return Stock(name, material, thickness, width, length, None, sheet, statement.span, written)
 
@@ -88,7 +88,7 @@ def _check_unit(workings: Workings, node: Expression, size: Fraction, what: str,
     else:
         small = "thin" if thick else "narrow"
         hint = "are these inches? Write `unit inch` in the plan" if metric else f"no stock is so {small}"
-    raise Refusal(node.start, node.end, f"{said}: {hint}")
+    raise Refusal.at(node, f"{said}: {hint}")
 
 
 def _nominal(node: StockLine, material: Material) -> tuple[Fraction, Fraction]:
@@ -97,7 +97,7 @@ def _nominal(node: StockLine, material: Material) -> tuple[Fraction, Fraction]:
     assert word is not None
     if material.panel:
         says = f"{material.name} comes in sheets, not by nominal size: write its thickness, such as 3/4 thick"
-        raise Refusal(word.start, word.end, says)
+        raise Refusal.at(word, says)
     size = dressed(word.text)
     if size is not None:
         return size
@@ -107,4 +107,4 @@ def _nominal(node: StockLine, material: Material) -> tuple[Fraction, Fraction]:
         first, _, second = word.text.partition("x")
         if dressed(f"{second}x{first}") is not None:
             hint = f"the thickness comes first: {second}x{first}"
-    raise Refusal(word.start, word.end, f"timber is not sold as {word.text}; {hint}")
+    raise Refusal.at(word, f"timber is not sold as {word.text}; {hint}")

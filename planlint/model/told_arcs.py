@@ -51,7 +51,7 @@ def rise_told(
         return Fraction(rise_of(max(half, float(told)), half))
     says = f"the {what} is {workings.length(2 * half)} long, and half a circle of that span is the most: "
     says += f"{'a radius' if radius else 'no more than'} {workings.length(half)}{' or more' if radius else ' deep'}"
-    raise Refusal(at.start, at.end, says)
+    raise Refusal.at(at, says)
 
 
 def arc_told(
@@ -85,10 +85,10 @@ def arc_told(
             place, whole = (along, size[axis]) if along > size[axis] else (deep, size[side.axis])
             far, most = workings.length(place), workings.length(whole)
             says = f"this point is told {far} off, and the part is only {most} that way"
-            raise Refusal(point.deep.start, point.along.end, says)
+            raise Refusal.at(point.deep, says, last=point.along)
         if places and along <= places[-1][axis]:
             says = "the points of an arc are told one after the other, from the left, the front or the bottom"
-            raise Refusal(point.deep.start, point.along.end, says)
+            raise Refusal.at(point.deep, says, last=point.along)
         at = [each / 2 for each in size]
         at[axis], at[side.axis] = along, deep if side.sign < 0 else size[side.axis] - deep
         places.append((at[0], at[1], at[2]))

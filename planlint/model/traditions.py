@@ -34,24 +34,24 @@ def tradition_of(
     if joint is None:
         near = nearest(kind, JOINTS)
         offer = f"; the nearest is {near}" if near else ""
-        raise Refusal(item.kind.start, item.kind.end, f"{kind} is not a joint known here{offer}")
+        raise Refusal.at(item.kind, f"{kind} is not a joint known here{offer}")
     measures: dict[str, Fraction] = {}
     for measure in item.measures:
         word = measure.word
         name = word.text
         if name not in joint.measures:
             takes = f"it takes {in_words(joint.measures)}" if joint.measures else "it takes no measures"
-            raise Refusal(measure.value.start, word.end, f"{_a(kind)} is not so much {name}: {takes}")
+            raise Refusal.at(measure.value, f"{_a(kind)} is not so much {name}: {takes}", last=word)
         if name in measures:
-            raise Refusal(
-                measure.value.start, word.end, f"how {name} it is has been said already: keep one of the two"
+            raise Refusal.at(
+                measure.value, f"how {name} it is has been said already: keep one of the two", last=word
             )
         measures[name] = positive_length(measure.value, scope, joint.measures[name])
     words = frozenset(word.text for word in item.words)
     for said in item.words:
         if said.text not in joint.words:
             takes = f"; it may be {in_words(sorted(joint.words), 'or')}" if joint.words else ""
-            raise Refusal(said.start, said.end, f"{said.text} says nothing about {_a(kind)}{takes}")
+            raise Refusal.at(said, f"{said.text} says nothing about {_a(kind)}{takes}")
     span = statement.at(item.kind.start, item.end)
     inset = _inset(workings, item, joint, measures, words, part_b, side_b, lines, scope)
     places = None
@@ -86,7 +86,7 @@ def _inset(
                     f"{side_b.axis.words}: it would come out of the far side"
                 )
                 hint = "; say `through` if it is meant to" if "through" in joint.words else ""
-                raise Refusal(at.value.start, at.word.end, says + hint)
+                raise Refusal.at(at.value, says + hint, last=at.word)
             return inset
     kind = item.kind.text
     if joint.silent is Silent.SURFACE:
@@ -115,7 +115,7 @@ def _inset(
         f"{_a(kind)} needs {joint.measures[first]}: "
         f"say it after the joint's name, such as `as {kind}, {noun}3/8 {first}`"
     )
-    raise Refusal(item.kind.start, item.kind.end, says)
+    raise Refusal.at(item.kind, says)
 
 
 def _placed(lines: Iterable[Statement], scope: Scope) -> Iterator[tuple[Side, Fraction]]:

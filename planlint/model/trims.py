@@ -50,7 +50,7 @@ class _Asked(NamedTuple):
             f"the {what} takes {length(taken)} in from {side.value}, and the part is only {length(whole)} "
             f"{side.axis.words}: make it smaller"
         )
-        return Refusal(at.start, at.end, says)
+        return Refusal.at(at, says)
 
 
 def trimmed(
@@ -75,16 +75,12 @@ def _taper(asked: _Asked) -> list[Trim]:
     for word, side in zip(item.at, (foot, origin), strict=True):
         if side.axis is not grain:
             ends = in_words((side_of(grain, -1).value, side_of(grain, 1).value))
-            raise Refusal(
-                word.start, word.end, f"a taper runs along the part, whose ends are {ends}: name one of them"
-            )
+            raise Refusal.at(word, f"a taper runs along the part, whose ends are {ends}: name one of them")
     sides = [side_of_word(word) for word in item.sides]
     for word, side in zip(item.sides, sides, strict=True):
         if side.axis is grain or sides.count(side) > 1:
-            raise Refusal(
-                word.start,
-                word.end,
-                f"a part tapers on its long sides, each told once, and {side.value} is none",
+            raise Refusal.at(
+                word, f"a part tapers on its long sides, each told once, and {side.value} is none"
             )
     left = asked.length(0, "the width at the foot of the taper")
     start = distance(item.sizes[1], asked.scope, "where the taper starts")
@@ -94,7 +90,7 @@ def _taper(asked: _Asked) -> list[Trim]:
     if not 0 <= start < long:
         told = tuple(map(asked.workings.length, (start, long)))
         says = f"the taper starts {told[0]} along, and the part is {told[1]} long"
-        raise Refusal(item.sizes[1].start, item.at[1].end, says)
+        raise Refusal.at(item.sizes[1], says, last=item.at[1])
     planes: list[HalfSpace] = []
     slants: list[EndCut] = []
     for side in sides:
@@ -104,7 +100,7 @@ def _taper(asked: _Asked) -> list[Trim]:
                 f"the part is {asked.workings.length(whole)} {side.axis.words}, so it cannot taper to "
                 f"{asked.workings.length(left)} there"
             )
-            raise Refusal(item.sizes[0].start, item.sizes[0].end, says)
+            raise Refusal.at(item.sizes[0], says)
         lost = (whole - left) / (2 if side.opposite in sides else 1)
         angle = degrees(atan2(lost, long - start))
         slants.append(EndCut(side, Fraction(angle), foot.opposite, asked.span, start))
@@ -132,7 +128,7 @@ def _corner(asked: _Asked) -> tuple[Side, Side]:
     one, other = side_of_word(first), side_of_word(second)
     if one.axis is other.axis:
         says = f"{one.value} and {other.value} do not meet at a corner: name two sides that do"
-        raise Refusal(first.start, second.end, says)
+        raise Refusal.at(first, says, last=second)
     return one, other
 
 
@@ -160,7 +156,7 @@ def _rounded(asked: _Asked) -> list[Trim]:
         word = asked.item.sides[0]
         if side_of_word(word) not in ends:
             says = f"{word.text} is not an end of this part: its ends are {ends[0].value} and {ends[1].value}"
-            raise Refusal(word.start, word.end, says)
+            raise Refusal.at(word, says)
         ends = [side_of_word(word)]
     wide = asked.size[asked.across]
     if 2 * radius > wide:
@@ -168,7 +164,7 @@ def _rounded(asked: _Asked) -> list[Trim]:
             f"an end that is {asked.workings.length(wide)} wide is rounded by a radius of half that, "
             f"{asked.workings.length(wide / 2)}, at the most; a flatter curve is a `bow 1 deep along {ends[0].value}`"
         )
-        raise Refusal(asked.item.sizes[0].start, asked.item.sizes[0].end, says)
+        raise Refusal.at(asked.item.sizes[0], says)
     return [_rounding(asked, (end, side_of(asked.across, sign)), radius) for end in ends for sign in (-1, 1)]
 
 
@@ -204,13 +200,13 @@ def _bow_through(asked: _Asked, side: Side, run: Axis) -> Trim:
     first, last, length = asked.item.points[0], asked.item.points[-1], asked.workings.length
     if points[0][run] or points[-1][run] != asked.size[run]:
         says = f"a bow runs from end to end: its first point is at 0, its last at {length(asked.size[run])}"
-        raise Refusal(first.deep.start, last.along.end, says)
+        raise Refusal.at(first.deep, says, last=last.along)
     past = arc.rise(side.sign) - side.sign * asked.edge(side)
     if past > TRUE:
         says = (
             f"at its highest this arc stands out {length(past)} past the {side.value}: lay its points deeper"
         )
-        raise Refusal(first.deep.start, last.along.end, says)
+        raise Refusal.at(first.deep, says, last=last.along)
     rise = max(
         asked.size[side.axis] - each[side.axis] if side.sign > 0 else each[side.axis] for each in points
     )

@@ -175,7 +175,7 @@ def _bounds(node: For, scope: Scope) -> tuple[int, int]:
     last = whole_number(node.last, scope, "the end of a loop")
     if last < first:
         says = f"this loop runs from {first} up to {last}, so it makes nothing: put the smaller number first"
-        raise Refusal(node.first.start, node.last.end, says)
+        raise Refusal.at(node.first, says, last=node.last)
     return first, last
 
 
@@ -269,9 +269,7 @@ def _turn_by_turn(
                 None, 0, f"loops stand {DEEPEST_LOOP} deep in one another here: write them one after another"
             )
         if scope.find(name) is not None or name in scope.broken:
-            raise Refusal(
-                node.name.start, node.name.end, f"{name} already stands for something: use another name"
-            )
+            raise Refusal.at(node.name, f"{name} already stands for something: use another name")
         first, last = _bounds(node, scope)
     except Refusal as refusal:
         log.enter(statement, scope)

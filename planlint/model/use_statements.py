@@ -149,7 +149,7 @@ class _Uses:
                 near = scope.offers.nearest(name.text, known)
                 says = f"{file.source.path} gives no length, stock or assembly called {name.text}"
                 says += f"; the nearest is {near}" if near else ""
-                self.log.refuse(statement, Refusal(name.start, name.end, says))
+                self.log.refuse(statement, Refusal.at(name, says))
         return frozenset(name.text for name in node.names)
 
     def _origin(

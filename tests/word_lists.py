@@ -27,7 +27,7 @@ from planlint.model.timber import names_by_kind
 from planlint.text.resources import resource
 
 _VOCABULARY = Path(vocabulary.__file__)
-_BEGIN, _END = "-- written by `python -m planlint.model.word_lists`", "-- end of what is written"
+_BEGIN, _END = "-- written by `python -m tests.word_lists`", "-- end of what is written"
 
 REFERENCE_PAGES = (
     "reference.md", "lengths.md", "piece.md", "stock.md", "parts.md", "shapes.md", "joins.md", "fasteners.md",
