@@ -53,14 +53,7 @@ def narrow_mitre(piece: Piece, rule: Rule) -> Iterator[Finding]:
         width = float(narrow.width)
         if width < limit - NIL:
             told.add(join.index)
-            yield rule.finding(
-                fact=NarrowMitre(row, narrow),
-                span=row.asked.span,
-                joint=join.name,
-                parts=row.names,
-                measured=width,
-                limit=limit,
-            )
+            yield row.found(rule, NarrowMitre(row, narrow), width, limit)
 
 
 def thin_stock(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -68,13 +61,7 @@ def thin_stock(piece: Piece, rule: Rule) -> Iterator[Finding]:
     limit = rule.limit("thickness", piece.settings)
     for row in rows(piece):
         if row.frame.thickness < limit - NIL:
-            yield rule.finding(
-                fact=row,
-                span=row.asked.span,
-                at=row.join,
-                measured=row.frame.thickness,
-                limit=limit,
-            )
+            yield row.found(rule, row, row.frame.thickness, limit)
 
 
 # ---------------------------------------------------------------- the wood round a bore
@@ -165,12 +152,11 @@ def _broken(rule: Rule, tight: Tight) -> Finding:
     if kind == "comes-out" and _past_the_end(tight):
         kind = OUTSIDE
     limit = rule.limit("wood", row.piece.settings)
-    return rule.finding(
-        fact=tight,
-        grade=Grade.CAUTION if tight.mouth_alone(limit) else None,
+    return row.found(
+        rule,
+        tight,
+        0.0 if kind == "into-a-cut" else wood,
+        limit,
         kind=kind,
-        span=row.asked.span,
-        at=row.join,
-        measured=0.0 if kind == "into-a-cut" else wood,
-        limit=limit,
+        grade=Grade.CAUTION if tight.mouth_alone(limit) else None,
     )

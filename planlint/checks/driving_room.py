@@ -84,11 +84,10 @@ def no_room_to_drive(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if found is not None and found == piece.settings.profile.set_ups[0]:
             continue
         places = _places_with_room(row, ()) if by is row.into else None
-        yield rule.finding(
-            fact=OutOfReach(row, by, [pocket.station for pocket in shut], found, places),
+        yield row.found(
+            rule,
+            OutOfReach(row, by, [pocket.station for pocket in shut], found, places),
             grade=None if found is None else min(rule.grade, Grade.ADVICE),
-            span=row.asked.span,
-            at=row.join,
         )
 
 

@@ -11,6 +11,7 @@ from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Screw, Vector
+from planlint.geometry.join_holds import glued
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, plus
@@ -39,6 +40,11 @@ class DriveFault(NamedTuple):
         longest = None if self.most is None else floor(self.most / step + NIL) * step
         return ceil(self.least / step - NIL) * step, longest
 
+    def too_thin(self, unit: str) -> bool:
+        """Whether no length that is sold fits: such wood wants glue."""
+        low, high = self.lengths(unit)
+        return high is not None and high < low
+
 
 RESTS_ON = {"short": "wood held", "bolt-short": "bolt past the wood", "edge": "wood to the edge"}
 
@@ -55,6 +61,8 @@ def fastener_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             if not row.drives:
                 continue
             kind, measured, limit, fault = _worst(piece, row, diameters, out, nut)
+            if kind == "short" and glued(join) and fault.too_thin(piece.plan.unit):
+                kind = ""
             if not kind:
                 kind, measured, limit, fault = _beside(row, fault, beside)
             if not kind:
@@ -64,8 +72,8 @@ def fastener_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 kind=kind,
                 span=row.fastening.span,
                 at=join,
-                measured=measured,
-                limit=limit,
+                measured=None if kind == "misses" else measured,
+                limit=None if kind == "misses" else limit,
                 basis=RESTS_ON.get(kind, "wood at the least"),
                 grade=min(rule.grade, Grade.CAUTION) if kind in {"short", "edge"} else None,
             )
@@ -93,15 +101,24 @@ def _worst(
             return "misses", 0.0, out, _at(fault, missed[0], 0.0)
         return ("bolt-short" if screw.length < need - NIL else ""), screw.length, need, fault
     fault = DriveFault(row, screw, setback + wanted, through - out, through, (screw.tip, screw.tip))
-    grips = [(piece.grip(each), each) for each in row.drives]
-    grip, least = min(grips, key=lambda each: each[0])
-    if grip <= NIL:
+    grips = [(piece.grip(each) or _held_by_others(piece, row, each), each) for each in row.drives]
+    held, least = min(grips, key=lambda each: each[0])
+    if held <= NIL:
         short = least.length <= setback + NIL
         return ("no-reach" if short else "misses"), 0.0, wanted, _at(fault, least, 0.0)
     cover, worst = min(((piece.tip_cover(each)[0], each) for each in row.drives), key=lambda each: each[0])
     if cover < out - NIL:
         return "comes-out", cover, out, _at(fault, worst, cover)
-    return ("short" if grip < wanted - NIL else ""), grip, wanted, _at(fault, least, -grip)
+    return ("short" if held < wanted - NIL else ""), held, wanted, _at(fault, least, -held)
+
+
+def _held_by_others(piece: Piece, row: FastenerRow, screw: Screw) -> float:
+    """How long it lies in another part that a joint lets into the one it goes into, as a shelf into a dado there."""
+    into = row.into.part
+    others = {each.part_a for each in piece.graph.joins_of(into) if each.inset > 0} - {into, row.body.part}
+    planes = [piece.body(other).planes.values() for other in others]
+    there = any(all(plane.depth(screw.tip) > -SEAM for plane in each) for each in planes)
+    return max(screw.length - screw.pocket.setback, 0.0) if there else 0.0
 
 
 def _beside(row: FastenerRow, fault: DriveFault, diameters: float) -> tuple[str, float, float, DriveFault]:
@@ -125,5 +142,7 @@ def _beside(row: FastenerRow, fault: DriveFault, diameters: float) -> tuple[str,
     return ("edge" if wood < limit - NIL else ""), wood, limit, worst
 
 
+SEAM = 1 / 64
+"""Inches beside a part within which a point goes into it and its neighbour alike. Basis: what a rule is read to."""
 SQUARE = 0.1
 """Cosine of the slant beyond which a side does not run along a fastener."""

@@ -36,15 +36,9 @@ def hole_in_sight(piece: Piece, rule: Rule) -> Iterator[Finding]:
         sight = max(sights, key=lambda each: each.share)
         if sight.share <= least:
             continue
-        yield rule.finding(
-            fact=Seen(row, len(seen), sight, seen[sights.index(sight)]),
-            span=row.asked.span,
-            at=row.join,
-            measured=sight.share,
-            limit=least,
-            unit="of all eyes",
-            grade=Grade.ADVICE if _glimpsed(rule, sights, piece) else rule.grade,
-        )
+        grade = Grade.ADVICE if _glimpsed(rule, sights, piece) else rule.grade
+        fact = Seen(row, len(seen), sight, seen[sights.index(sight)])
+        yield row.found(rule, fact, sight.share, least, unit="of all eyes", grade=grade)
 
 
 def _glimpsed(rule: Rule, sights: list[Sight], piece: Piece) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import product
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
@@ -103,9 +104,7 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
             piece.tick()
             for index in sorted(tree.near(piece.body(part).bounds)):
                 other = piece.plan.parts[index]
-                twin = next(
-                    (join for join in theirs if any(_alike(other, each) for each in join.parts)), None
-                )
+                twin = next((join for join in theirs if any(alike(other, each) for each in join.parts)), None)
                 free = twin and index not in joined and fixed(part, other)
                 if free and _touches(piece, part, side, other):
                     yield LooseEnd(part, side, other, _opposed(piece, part, side, other), 0.0, held, twin)
@@ -116,32 +115,48 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
 def forgotten(piece: Piece, along: Axis) -> LooseEnd | None:
     """What slides along an axis for want of a join: an end along it that nothing holds, across from one that is held at
     the twin of a part that slides; joined to that as at its other end, less slides and nothing more misfits."""
-    graph, group = piece.graph, piece.placement.group
     tries = MOST_SOLVED // max(1, len(piece.plan.joins))
-    for part in piece.plan.parts if len(piece.placement.free) <= MOST_FREE else ():
-        joins = graph.joins_of(part)
-        for side, held in _open_sides(part, joins, [join for join in joins if not join.rests]):
-            if side.axis is not along or not part.is_end(side):
-                continue
-            at, its = (held.part_b, held.side_b) if held.part_a is part else (held.part_a, held.side_a)
-            for other in piece.plan.parts:
-                twins = other is not at and _alike(other, at) and other.size == at.size
-                if not twins or group(other) == group(part) or other in graph.neighbours(part):
-                    continue
-                end = LooseEnd(part, side, other, its.opposite, 0.0, held, None)
-                tries -= 1
-                if tries < 0:
-                    return None
-                piece.tick()
-                if _settles(piece, end):
-                    return end
+    for end in _unheld(piece, along) if len(piece.placement.free) <= MOST_FREE else ():
+        tries -= 1
+        if tries < 0:
+            return None
+        piece.tick()
+        if _settles(piece, end):
+            return end
     return None
+
+
+def _unheld(piece: Piece, along: Axis) -> Iterator[LooseEnd]:
+    """Ends along an axis that may have been meant to be held: as at the part's other end; then as its like is, at the
+    side across from that one's or at the same."""
+    joins, parts = piece.plan.joins, piece.plan.parts
+    for part in parts:
+        own = piece.graph.joins_of(part)
+        for side, held in _open_sides(part, own, [join for join in own if not join.rests]):
+            if part.is_end(side) and side.axis is along:
+                yield from _elsewhere(piece, part, side, held, part)
+    sliding = dict.fromkeys(part for free in piece.placement.free for part in free.parts)
+    for across, part in product((True, False), sliding):
+        for join in joins:
+            for its, side in join.sides:
+                if its is not part and side.axis is along and alike(its, part) and part not in join.parts:
+                    yield from _elsewhere(piece, part, side.opposite if across else side, join, its)
+
+
+def _elsewhere(piece: Piece, part: Part, side: Side, held: Join, its: Part) -> Iterator[LooseEnd]:
+    """An end at each part that is like what a join holds another end at, if nothing ties the two together."""
+    (_, own), (at, back) = held.sides if held.part_a is its else held.sides[::-1]
+    group = piece.placement.group
+    for other in piece.plan.parts:
+        twins = other is not at and alike(other, at) and other.size == at.size
+        if twins and group(other) != group(part) and other not in piece.graph.neighbours(part):
+            yield LooseEnd(part, side, other, back if side is own else back.opposite, 0.0, held, None)
 
 
 def _settles(piece: Piece, end: LooseEnd) -> bool:
     """Whether fewer parts slide, and none misfits, with the join that an end has across from it."""
     held, now = end.held, piece.placement
-    first = held.part_a is end.part
+    first = held.side_a.axis is end.side.axis and alike(held.part_a, end.part)
     sides = (end.part, end.side, end.other, end.back) if first else (end.other, end.back, end.part, end.side)
     a, side_a, b, side_b = sides
     more = replace(held, name="forgotten", part_a=a, side_a=side_a, part_b=b, side_b=side_b)
@@ -168,13 +183,13 @@ def _fewer(
 def twins_of(piece: Piece, end: LooseEnd) -> list[Join]:
     """The joins of parts like that of an end, at its side, to parts like the one that it touches; none where the part
     is held by such a one itself."""
-    if any(_alike(end.other, part) for part in end.held.parts):
+    if any(alike(end.other, part) for part in end.held.parts):
         return []
     theirs = _twins(piece)[_like(end.part, end.side)]
     return [
         each
         for each in theirs
-        if end.part not in each.parts and any(_alike(end.other, part) for part in each.parts)
+        if end.part not in each.parts and any(alike(end.other, part) for part in each.parts)
     ]
 
 
@@ -191,7 +206,7 @@ def _like_part(join: Join, side: Side, part: Part) -> Part:
     return join.part_a if first else join.part_b
 
 
-def _alike(one: Part, other: Part) -> bool:
+def alike(one: Part, other: Part) -> bool:
     """Whether two parts are of one stock and measure and stand alike."""
     return one.length == other.length and _like(one, one.facing) == _like(other, other.facing)
 

@@ -20,7 +20,7 @@ from planlint.geometry.let_in import (
     runs_in,
 )
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.body import Box
+from planlint.geometry.shapes.body import Body, Box
 from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part, Removal
@@ -83,7 +83,7 @@ def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
     hosts: defaultdict[tuple[str, Side], list[LetIn]] = defaultdict(list)
     for join in piece.plan.joins:
         made = join.made
-        if made is None or not (made.cuts or made.form is Form.LAP):
+        if made is None or not (_cuts(join) or made.form is Form.LAP):
             continue
         if not piece.placement.fixed_together(join.part_a, join.part_b):
             continue
@@ -142,27 +142,40 @@ def _kind(join: Join) -> str:
 
 
 def _cuts(join: Join) -> tuple[str, ...]:
-    return () if join.made is None else join.made.cuts
+    return MORTISES if _kind(join) == MORTISED else () if join.made is None else join.made.cuts
+
+
+MORTISED = "mortise and tenon"
+MORTISES = ("cutout", "slot")
+"""The cuts that a plan may write for one. Few do: where none lies there, none is asked for."""
 
 
 def _matched(piece: Piece, held: list[LetIn]) -> Iterator[tuple[LetIn, Removal | None]]:
     """For each part let into one side the cut that is nearest to it there, each cut for one part."""
     join = held[0].join
     body, side = piece.body(join.part_b), join.side_b
-    cuts = [each for each in join.part_b.removals if opens(box_of(each), body, side.axis, side.sign)]
+    cuts = join.part_b.removals
     pairs = sorted(
-        (round(_off(box_of(cut), lies.box, side.axis), 6), _away(box_of(cut), lies.box, side.axis), n, m)
+        (round(_off(cut, lies.box, side.axis), 6), _away(box_of(cut), lies.box, side.axis), n, m)
         for n, lies in enumerate(held)
         for m, cut in enumerate(cuts)
-        if cut.kind in _cuts(lies.join)
+        if cut.kind in _cuts(lies.join) and _open(lies, cut, body)
     )
     mine: dict[int, int] = {}
     for off, _, n, m in pairs:
         shared = any(k == m and _beside(held[n].box, held[o].box) for o, k in mine.items())
-        if n not in mine and (m not in mine.values() or (shared and off < NEAR)) and off < NEAR:
+        if n not in mine and (m not in mine.values() or shared) and off < NEAR:
             mine[n] = m
     for n, lies in enumerate(held):
         yield lies, cuts[mine[n]] if n in mine else None
+
+
+def _open(lies: LetIn, cut: Removal, body: Body) -> bool:
+    """Whether a cut opens on the side that a part is let into; the mortise of a tenon that goes through on either."""
+    side, mortise = lies.join.side_b, cut.kind in MORTISES
+    through = mortise and lies.box.high[side.axis] - lies.box.low[side.axis] > body.size[side.axis] - 1e-6
+    ways = (side, side.opposite) if through else (side,)
+    return any(opens(box_of(cut), body, side.axis, each.sign, through=mortise) for each in ways)
 
 
 def _beside(one: Box, other: Box) -> bool:
@@ -173,10 +186,11 @@ def _beside(one: Box, other: Box) -> bool:
     return same >= 2
 
 
-def _off(cut: Box, box: Box, axis: Axis) -> float:
-    """How far the middles of a cut and of what lies in it are apart across the cut."""
-    across, _ = channel(cut, axis)
-    return abs((cut.low[across] + cut.high[across]) - (box.low[across] + box.high[across])) / 2
+def _off(removal: Removal, box: Box, axis: Axis) -> float:
+    """How far the middles of a cut and of what lies in it are apart across the cut, of a mortise any way."""
+    cut = box_of(removal)
+    ways = channel(cut, axis)[: 2 if removal.kind in MORTISES else 1]
+    return max(abs(cut.low[i] + cut.high[i] - box.low[i] - box.high[i]) / 2 for i in ways)
 
 
 def _away(cut: Box, box: Box, axis: Axis) -> float:
@@ -192,22 +206,28 @@ def _fit(lies: LetIn, removal: Removal, limit: float, loose: float) -> list[Poor
     side, host = join.side_b, join.part_b
     slack = limit + 1e-6
     across, along = channel(cut, side.axis)
-    wide, thick = cut.high[across] - cut.low[across], box.high[across] - box.low[across]
-    below, above = cut.low[across] - box.low[across], box.high[across] - cut.high[across]
-    to_fit = _tongue_to_fit(join) and min(below, above) > -slack
-    if wide < thick - slack and not to_fit:
-        return [PoorFit("narrow", join, host, removal, thick - wide, None, thick)]
-    if max(below, above) > slack and not to_fit:
-        toward = side_of(across, -1 if below > above else 1)
-        return [PoorFit("misplaced", join, host, removal, max(below, above), toward)]
-    deep = cut.high[side.axis] - cut.low[side.axis]
-    goes = float(join.tradition.inset) if join.tradition else 0.0
+    mortise, made = removal.kind in MORTISES, join.tradition
+    for axis in (across, along) if mortise else (across,):
+        said = "thick" if axis is join.part_a.facing.axis else "wide"
+        if mortise and not ((made and said in made.measures) or join.part_a.removals):
+            continue
+        wide, thick = cut.high[axis] - cut.low[axis], box.high[axis] - box.low[axis]
+        below, above = cut.low[axis] - box.low[axis], box.high[axis] - cut.high[axis]
+        to_fit = _tongue_to_fit(join) and min(below, above) > -slack
+        if wide < thick - slack and not to_fit:
+            on = side_of(axis, 1) if mortise else None
+            return [PoorFit("narrow", join, host, removal, thick - wide, on, thick)]
+        if max(below, above) > slack and not to_fit:
+            toward = side_of(axis, -1 if below > above else 1)
+            return [PoorFit("misplaced", join, host, removal, max(below, above), toward)]
+    deep, goes = cut.high[side.axis] - cut.low[side.axis], float(made.inset) if made else 0.0
     if deep < goes - slack:
         return [PoorFit("shallow", join, host, removal, goes - deep, side, goes)]
     short = max(cut.low[along] - box.low[along], box.high[along] - cut.high[along])
-    if short > slack:
+    if short > slack and not mortise:
         end = side_of(along, -1 if cut.low[along] - box.low[along] == short else 1)
         return [PoorFit("short", join, host, removal, short, end)]
+    wide, thick = cut.high[across] - cut.low[across], box.high[across] - box.low[across]
     if join.made is not None and join.made.shelf and removal.kind == "dado" and wide > thick + loose + 1e-6:
         return [PoorFit("wide", join, host, removal, wide - thick, None, thick)]
     return []
@@ -231,9 +251,9 @@ def _uncut(piece: Piece, lies: LetIn, cut: set[str], limit: float) -> list[PoorF
     for removal in host.removals if side.opposite not in used else ():
         box = box_of(removal)
         other = removal.kind in _cuts(join) and opens(box, body, side.axis, -side.sign)
-        if other and _off(box, lies.box, side.axis) <= NEAR:
+        if other and _off(removal, lies.box, side.axis) <= NEAR:
             return [PoorFit("other-face", join, host, removal, 0.0, side.opposite)]
-    if _kind(join) not in cut:
+    if _kind(join) not in cut or _kind(join) == MORTISED:
         return []
     goes = float(join.tradition.inset) if join.tradition else 0.0
     if any(_holds(box_of(removal), lies.box, limit) for removal in host.removals):

@@ -12,6 +12,8 @@ from math import ceil, floor, inf
 from operator import itemgetter
 from typing import NamedTuple
 
+from planlint.findings.finding import Finding, Grade
+from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.pocket_layout import RowFrame
 from planlint.geometry.drilling.screw_choice import screw_in
 from planlint.geometry.facts import Pocket, Screw
@@ -58,6 +60,16 @@ class Row(NamedTuple):
     @property
     def names(self) -> tuple[str, str]:
         return self.join.part_a.name, self.join.part_b.name
+
+    def found(
+        self, rule: Rule, fact: object, measured: float | None = None, limit: float | None = None, *,
+        kind: str = "", unit: str | None = None, basis: str | None = None, grade: Grade | None = None,
+    ) -> Finding:  # fmt: skip
+        """What a rule finds of this row, told at its line."""
+        return rule.finding(
+            fact=fact, span=self.asked.span, at=self.join, measured=measured, limit=limit, kind=kind, unit=unit, basis=basis,
+            grade=grade,
+        )  # fmt: skip
 
     @property
     def along(self) -> Axis:

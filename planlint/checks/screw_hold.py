@@ -171,13 +171,12 @@ def into_end_grain(piece: Piece, rule: Rule) -> Iterator[Finding]:
             angle = None
         else:
             continue
-        yield rule.finding(
-            fact=row,
+        yield row.found(
+            rule,
+            row,
+            angle,
+            None if angle is None else limit,
             kind="edge" if angle is None else "end-grain",
-            span=row.asked.span,
-            at=row.join,
-            measured=angle,
-            limit=None if angle is None else limit,
             unit=None if angle is None else "degrees",
             basis="angle to the grain" if angle is not None else "common practice",
         )

@@ -35,13 +35,7 @@ def wide_spacing(piece: Piece, rule: Rule) -> Iterator[Finding]:
         gaps = [after - before for before, after in pairwise(line)]
         if not gaps or (widest := max(gaps)) <= limit + NIL:
             continue
-        yield rule.finding(
-            fact=WideGap(row, tuple(line), gaps.index(widest)),
-            span=row.asked.span,
-            at=row.join,
-            measured=widest,
-            limit=limit,
-        )
+        yield row.found(rule, WideGap(row, tuple(line), gaps.index(widest)), widest, limit)
 
 
 class CloseBores(NamedTuple):
@@ -63,14 +57,8 @@ def close_spacing(piece: Piece, rule: Rule) -> Iterator[Finding]:
         wood = [_wood_between(a, b) - bit for a, b in pairwise(pockets)]
         if not wood or (least := min(wood)) >= limit - NIL:
             continue
-        yield rule.finding(
-            fact=CloseBores(row, len(pockets)),
-            kind="thin" if least >= 0 else "into-one-another",
-            span=row.asked.span,
-            at=row.join,
-            measured=least,
-            limit=limit,
-        )
+        kind = "thin" if least >= 0 else "into-one-another"
+        yield row.found(rule, CloseBores(row, len(pockets)), least, limit, kind=kind)
 
 
 class FarEnd(NamedTuple):
@@ -93,13 +81,7 @@ def far_from_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
             continue
         at_high = over[1] > over[0]
         measured, limit = (high, limits[1]) if at_high else (low, limits[0])
-        yield rule.finding(
-            fact=FarEnd(row, row.end(at_high)),
-            span=row.asked.span,
-            at=row.join,
-            measured=measured,
-            limit=limit,
-        )
+        yield row.found(rule, FarEnd(row, row.end(at_high)), measured, limit)
 
 
 class NearEnd(NamedTuple):
@@ -123,13 +105,7 @@ def near_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if not found:
             continue
         distance, screw = min(found, key=lambda each: each[0])
-        yield rule.finding(
-            fact=NearEnd(row, screw),
-            span=row.asked.span,
-            at=row.join,
-            measured=distance,
-            limit=least_end(piece, screw.diameter),
-        )
+        yield row.found(rule, NearEnd(row, screw), distance, least_end(piece, screw.diameter))
 
 
 def least_end(piece: Piece, diameter: float) -> float:

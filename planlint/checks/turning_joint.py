@@ -54,15 +54,7 @@ def lone_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
         room = room_for_two(row)
         if room is None or _held_by_others(row):
             continue
-        yield rule.finding(
-            fact=Lone(row, room),
-            span=row.asked.span,
-            joint=join.name,
-            parts=row.names,
-            measured=1,
-            limit=needed,
-            unit="screws",
-        )
+        yield row.found(rule, Lone(row, room), 1, needed, unit="screws")
     yield from _lone_fasteners(piece, rule, needed)
 
 

@@ -121,10 +121,10 @@ def box_of(removal: Removal) -> Box:
     return Box((a, b, c), (d, e, f))
 
 
-def opens(cut: Box, body: Body, axis: Axis, sign: int) -> bool:
-    """Whether a cut opens on a side, and does not go right through from there."""
+def opens(cut: Box, body: Body, axis: Axis, sign: int, *, through: bool = False) -> bool:
+    """Whether a cut opens on a side, and does not go right ``through`` from there unless it may."""
     near, far = (cut.high[axis] >= body.size[axis] - 1e-6, cut.low[axis] <= 1e-6)
-    return (near and not far) if sign > 0 else (far and not near)
+    return (near if sign > 0 else far) and (through or not (near and far))
 
 
 def channel(cut: Box, axis: Axis) -> tuple[Axis, Axis]:

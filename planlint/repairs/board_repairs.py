@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from planlint.checks.board_practice import OneFace, RingsAlike, RoughWood
 from planlint.checks.row_view import listed
 from planlint.findings.finding import Finding
-from planlint.language.syntax_tree import Flag, PartDetails, PartLine
+from planlint.language.syntax_tree import Flag, PartLine
 from planlint.model.plan import Part
 from planlint.repairs.line_edits import change
-from planlint.repairs.part_repairs import add_item
+from planlint.repairs.part_repairs import add_item, details_of
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
 
@@ -42,13 +42,10 @@ def _said_anew(
 
 def _edit(context: Context, part: Part, parts: tuple[Part, ...], old: str, new: str) -> TextEdit | None:
     """Where a part has a detail from, changed; a part like another that stays as it is says it itself."""
+    for each in details_of(context, part, Flag):
+        if each.item.name.startswith(old):
+            return change(each.statement, each.start, each.end, new)
     head = context.at(part.span)
-    for statement in (head, *head.details):
-        node = statement.node
-        if isinstance(node, PartLine | PartDetails):
-            for item, start, end in node.items:
-                if isinstance(item, Flag) and item.name.startswith(old):
-                    return change(statement, start, end, new)
     if not isinstance(head.node, PartLine) or not head.node.like:
         return None
     other = context.plan.part_by_name.get(context.words(head, head.node.stock.start, head.node.stock.end))

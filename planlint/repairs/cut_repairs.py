@@ -10,13 +10,13 @@ from planlint.findings.finding import Finding
 from planlint.geometry.let_in import box_of, common, let_in
 from planlint.geometry.let_in import moved as moved_box
 from planlint.language.expression_tree import Expression
-from planlint.language.syntax_tree import PartDetails, PartLine, RemovalItem, Statement
+from planlint.language.syntax_tree import PartLine, RemovalItem, Statement
 from planlint.language.vocabulary import SPANS, USUAL_MIRROR
 from planlint.model.directions import SIDE_BY_WORD, Side
 from planlint.model.plan import Part, Removal
 from planlint.repairs.distance_edits import exact, moved
 from planlint.repairs.line_edits import change
-from planlint.repairs.part_repairs import add_item, alone, shares
+from planlint.repairs.part_repairs import add_item, alone, details_of, shares
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum, spelt
 from planlint.text.edits import TextEdit
@@ -28,11 +28,7 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
     if not isinstance(fault, PoorFit):
         return
     host, part, kind = fault.host.name, fault.join.part_a.name, fault.kind
-    if fault.hosts and fault.side is not None:
-        toward = -fault.side.sign * exact(fault.amount, context.unit)
-        edits = moved(context, fault.join.part_a, fault.side.axis, toward)
-        if edits:
-            yield Proposal(edits, f"lay {part} where its cuts are", moves=True)
+    yield from _laid_there(context, fault)
     yield from _mirrored_otherwise(context, fault.host)
     if kind == "missing":
         for edits in _copied(context, fault):
@@ -47,9 +43,12 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
     statement, item = place
     by = exact(fault.amount, context.unit)
     edit, does = _changed(context, statement, item, fault, by)
+    says = f"cut the {item.kind.text} in {host} {does}"
+    if item.beyond is not None and kind in {"narrow", "misplaced"}:
+        yield Proposal(_mortise_moved(context, statement, item, fault), says)
+        return
     if edit is None:
         return
-    says = f"cut the {item.kind.text} in {host} {does}"
     yield Proposal((edit,), says)
     # Of a dado that is too wide the wall that it is measured to may be the wrong one, or both.
     for share in (1, 2) if kind == "wide" else ():
@@ -59,6 +58,15 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
     if shares(context, fault.host):
         for edits in alone(context, fault.host, edit):
             yield Proposal(edits, says)
+
+
+def _laid_there(context: Context, fault: PoorFit) -> Iterator[Proposal]:
+    """The part laid where all its cuts are."""
+    if fault.hosts and fault.side is not None:
+        part, toward = fault.join.part_a, -fault.side.sign * exact(fault.amount, context.unit)
+        edits = moved(context, part, fault.side.axis, toward)
+        if edits:
+            yield Proposal(edits, f"lay {part.name} where its cuts are", moves=True)
 
 
 def _mirrored_otherwise(context: Context, host: Part) -> Iterator[Proposal]:
@@ -115,6 +123,8 @@ def _changed(
     if kind == "other-face" and faces:
         word = faces[0]
         return change(statement, word.start, word.end, entered.value), "in its other face"
+    if item.beyond is not None and kind != "shallow":
+        return None, {"narrow": "larger"}.get(kind, "where the tenon is")
     if kind in {"narrow", "wide", "shallow"}:
         number = _measure(item, fault, channel=channel)
         does = {"narrow": "wider", "wide": "narrower", "shallow": "deeper"}[kind]
@@ -136,8 +146,30 @@ def _changed(
     return None, ""
 
 
+def _mortise_moved(
+    context: Context, statement: Statement, item: RemovalItem, fault: PoorFit
+) -> tuple[TextEdit, ...]:
+    """A mortise cut where its tenon is, and as large where it is smaller."""
+    lies = let_in(fault.join, *map(context.piece.body, fault.join.parts))
+    assert lies is not None and fault.removal is not None and fault.side is not None
+    cut, axis, edits = box_of(fault.removal), fault.side.axis, []
+    low, high = lies.box.low[axis] - cut.low[axis], lies.box.high[axis] - cut.high[axis]
+    if fault.kind == "misplaced":
+        low = high = low if low < 0 else high
+    for size, place, word in zip(item.depths, (item.offset, item.beyond), item.sides[1:], strict=False):
+        side = SIDE_BY_WORD[word.text]
+        if side.axis is axis:
+            for number, by in (size, high - low), (place, low if side.sign < 0 else -high):
+                edits.append(
+                    _by(context, statement, number, exact(by, context.unit)) if abs(by) > 1e-6 else None
+                )
+    return tuple(edit for edit in edits if edit is not None)
+
+
 def _measure(item: RemovalItem, fault: PoorFit, *, channel: bool) -> Expression | None:
     """The number that says how wide or how deep a cut is."""
+    if item.beyond is not None:
+        return item.depths[2] if len(item.depths) > 2 else None
     if channel:
         return item.depths[0 if fault.kind in {"narrow", "wide"} else 1]
     into = fault.join.side_b.value
@@ -156,12 +188,9 @@ def _by(context: Context, statement: Statement, number: Expression | None, by: F
 
 
 def _place(context: Context, part: Part, removal: Removal) -> tuple[Statement, RemovalItem] | None:
-    head = context.at(part.span)
-    for statement in (head, *head.details):
-        if isinstance(statement.node, PartLine | PartDetails):
-            for item, start, end in statement.node.items:
-                if isinstance(item, RemovalItem) and statement.at(start, end) == removal.span:
-                    return statement, item
+    for statement, item, start, end in details_of(context, part, RemovalItem):
+        if statement.at(start, end) == removal.span:
+            return statement, item
     return None
 
 

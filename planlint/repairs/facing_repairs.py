@@ -6,14 +6,14 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from planlint.findings.finding import Finding
-from planlint.language.syntax_tree import CutItem, JoinLine, PartDetails, PartLine, SideOf, Statement, Turned
+from planlint.language.syntax_tree import CutItem, JoinLine, PartDetails, SideOf, Statement, Turned
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import EndCut, Join, Part
 from planlint.placement.copied_names import across_from
 from planlint.placement.equations import Askew
 from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened, usual
 from planlint.repairs.line_edits import change, take_out
-from planlint.repairs.part_repairs import Place, add_item, take_item
+from planlint.repairs.part_repairs import Place, add_item, details_of, take_item
 from planlint.repairs.placing_repairs import Way, fitting
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
@@ -46,9 +46,9 @@ def _all_corners(context: Context, fault: Askew, angle: Fraction) -> Iterator[Wa
         ):
             join = each.join
             for part, side in join.sides:
-                for place, item in _cuts(context, part, side):
+                for statement, item, _, _ in _cuts(context, part, side):
                     words = spelt(angle, "in")
-                    edits.add(change(place.statement, item.angle.start, item.angle.end, words))
+                    edits.add(change(statement, item.angle.start, item.angle.end, words))
     yield tuple(sorted(edits)), f"cut every corner {spelt(angle, 'in')} degrees"
 
 
@@ -88,7 +88,8 @@ def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
         if each.turned_back:
             yield from _turned(context, each)
         elif each.cut is not None:
-            for place, item in _cuts(context, each.part, each.cut.end):
+            for place in _cuts(context, each.part, each.cut.end):
+                item = place.item
                 long_at, says = each.cut.long_at.value, f"cut {each.part.name} with its long point at the "
                 edit = change(place.statement, item.long_at.start, item.long_at.end, long_at)
                 yield (edit,), f"{says}{long_at}"
@@ -106,7 +107,7 @@ def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
 
 def _both_cut(context: Context, part: Part) -> bool:
     """Whether a part's two ends are each told their own cut."""
-    return len({id(item) for cut in part.cuts for _, item in _cuts(context, part, cut.end)}) > 1
+    return len({id(each.item) for cut in part.cuts for each in _cuts(context, part, cut.end)}) > 1
 
 
 def _other_sides(context: Context, join: Join) -> Iterator[Way]:
@@ -127,9 +128,8 @@ def _other_sides(context: Context, join: Join) -> Iterator[Way]:
 
 def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) -> Iterator[Way]:
     end = f"the {cut.end.value} {'edge' if part.is_edge(cut.end) else 'end'} of {part.name}"
-    for place, item in _cuts(context, part, cut.end):
-        taken = take_item(context, place)
-        line = place.statement
+    for place in _cuts(context, part, cut.end):
+        taken, line, item = take_item(context, place), place.statement, place.item
         if isinstance(line.node, PartDetails) and taken is None:
             taken = take_out(context, line)
         for by in (angle_off, -angle_off):
@@ -143,26 +143,19 @@ def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) 
 
 
 def _turned(context: Context, way: Straightened) -> Iterator[Way]:
-    head = context.at(way.part.span)
-    for statement in (head, *head.details):
-        for item, _, _ in statement.node.items if isinstance(statement.node, PartLine | PartDetails) else ():
-            if isinstance(item, Turned) and way.turn is not None:
-                words = spelt(way.turn.angle, "in")
-                edit = change(statement, item.angle.start, item.angle.end, words)
-                yield (edit,), f"turn {way.part.name} {words} degrees"
+    for statement, item, _, _ in details_of(context, way.part, Turned):
+        assert way.turn is not None
+        words = spelt(way.turn.angle, "in")
+        edit = change(statement, item.angle.start, item.angle.end, words)
+        yield (edit,), f"turn {way.part.name} {words} degrees"
 
 
-def _cuts(context: Context, part: Part, side: Side) -> Iterator[tuple[Place, CutItem]]:
-    head = context.at(part.span)
-    for statement in (head, *head.details):
-        if isinstance(statement.node, PartLine | PartDetails):
-            for item, start, end in statement.node.items:
-                if (
-                    isinstance(item, CutItem)
-                    and item.edge is part.is_edge(side)
-                    and (item.end is None or item.end.text == side.value)
-                ):
-                    yield Place(statement, item, start, end), item  # type: ignore[arg-type]
+def _cuts(context: Context, part: Part, side: Side) -> Iterator[Place[CutItem]]:
+    for each in details_of(context, part, CutItem):
+        if each.item.edge is part.is_edge(side) and (
+            each.item.end is None or each.item.end.text == side.value
+        ):
+            yield each
 
 
 def _side(head: Statement, said: SideOf, side: Side) -> TextEdit:

@@ -272,7 +272,8 @@ def _needed(task: _Task, step: MendStep) -> MendStep:
 
 def _may_spare(other: RepairMade, change: RepairMade) -> bool:
     joints = {finding.joint for finding in change.findings}
-    here = any(joint in joints for joint in (*(finding.joint for finding in other.findings), *other.also))
+    names = {*joints, *(name for finding in change.findings for name in finding.parts)}
+    here = any(finding.joint in joints for finding in other.findings) or not names.isdisjoint(other.also)
     between = any(hangs_on(finding.rule, By.ROOM) for finding in change.findings)
     return here or between or (other.moves and change.moves)
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planlint.checks.loose_end import LooseEnd, forgotten, twins_of
+from planlint.checks.loose_end import LooseEnd, alike, forgotten, twins_of
 from planlint.findings.finding import Finding
-from planlint.model.plan import Join, Part
+from planlint.model.plan import Join
 from planlint.placement.placement_results import FreeAxis
 from planlint.repairs.distance_edits import exact
 from planlint.repairs.join_edits import held_like
@@ -71,7 +71,7 @@ def _on_end_grain(end: LooseEnd) -> bool:
 
 def _lines(context: Context, end: LooseEnd, like: Join, *, placed: bool) -> tuple[str, list[str]]:
     """The new join in words, and its lines: the head and its details."""
-    second = like.side_b is end.side and _alike(like.part_b, end.part) and not _alike(like.part_a, end.part)
+    second = like.side_b is end.side and alike(like.part_b, end.part) and not alike(like.part_a, end.part)
     first = not second and like.part_a.stock is end.part.stock and like.side_a.axis is end.side.axis
     mine, theirs = f"{end.part.name}.{end.side.value}", f"{end.other.name}.{end.back.value}"
     name = f"{mine} to {theirs}" if first else f"{theirs} to {mine}"
@@ -81,15 +81,6 @@ def _lines(context: Context, end: LooseEnd, like: Join, *, placed: bool) -> tupl
         lines += [each.words(lambda by: spelt(by, context.unit)) for each in like.placings]
     a, b = (end.part.name, end.other.name) if first else (end.other.name, end.part.name)
     return name, lines + held_like(context, like, a, b)
-
-
-def _alike(one: Part, other: Part) -> bool:
-    return (one.stock, one.grain, one.facing, one.length) == (
-        other.stock,
-        other.grain,
-        other.facing,
-        other.length,
-    )
 
 
 def _text(context: Context, span: Span) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from typing import NamedTuple
+from typing import Generic, NamedTuple, TypeVar
 
 from planlint.language.syntax_tree import (
     Flag,
@@ -29,26 +29,32 @@ from planlint.text.edits import TextEdit, apply
 from planlint.text.measures import length
 from planlint.text.source import Span
 
+Item = TypeVar("Item")
 
-class Place(NamedTuple):
-    """A measure of a part: the line that it stands in, and itself."""
+
+class Place(NamedTuple, Generic[Item]):
+    """A detail of a part: the line that it stands in, and itself."""
 
     statement: Statement
-    item: Measure
+    item: Item
     start: int
     end: int
 
 
-def measure_of(context: Context, part: Part, word: str) -> Place | None:
-    """Where a part's line says how long, wide or thick it is."""
+def details_of(context: Context, part: Part, kind: type[Item]) -> Iterator[Place[Item]]:
+    """The details of one kind that a part's own lines tell."""
     head = context.at(part.span)
     for statement in (head, *head.details):
-        node = statement.node
-        if isinstance(node, PartLine | PartDetails):
-            for item, start, end in node.items:
-                if isinstance(item, Measure) and item.word.text == word:
-                    return Place(statement, item, start, end)
-    return None
+        for item, start, end in (
+            statement.node.items if isinstance(statement.node, PartLine | PartDetails) else ()
+        ):
+            if isinstance(item, kind):
+                yield Place(statement, item, start, end)
+
+
+def measure_of(context: Context, part: Part, word: str) -> Place[Measure] | None:
+    """Where a part's line says how long, wide or thick it is."""
+    return next((each for each in details_of(context, part, Measure) if each.item.word.text == word), None)
 
 
 def lengthened(
@@ -168,15 +174,12 @@ def turned_round(context: Context, turned: Misturned) -> Iterator[tuple[tuple[Te
 
 def faced(context: Context, part: Part, facing: Side) -> Iterator[tuple[tuple[TextEdit, ...], str]]:
     """A part made to face another way: alone, or with those of its statement."""
-    head = context.at(part.span)
     look = {"top": "up", "bottom": "down"}.get(facing.value, facing.value)
-    for statement in (head, *head.details):
-        if isinstance(statement.node, PartLine | PartDetails):
-            for item, start, end in statement.node.items:
-                if isinstance(item, Flag) and item.name.startswith("facing "):
-                    edit = change(statement, start, end, f"facing {look}")
-                    for edits in (*alone(context, part, edit), (edit,)):
-                        yield edits, f"let {part.name} face {look}"
+    for each in details_of(context, part, Flag):
+        if each.item.name.startswith("facing "):
+            edit = change(each.statement, each.start, each.end, f"facing {look}")
+            for edits in (*alone(context, part, edit), (edit,)):
+                yield edits, f"let {part.name} face {look}"
 
 
 def add_item(context: Context, part: Part, words: str) -> Iterator[tuple[TextEdit, ...]]:
@@ -189,7 +192,7 @@ def add_item(context: Context, part: Part, words: str) -> Iterator[tuple[TextEdi
         yield from alone(context, part, edit)
 
 
-def take_item(context: Context, place: Place) -> TextEdit | None:
+def take_item(context: Context, place: Place[Item]) -> TextEdit | None:
     """A detail taken out of its line with the comma before it; ``None`` where it is all that its line says."""
     line = context.line(place.statement)
     comma = line[: place.start].rstrip()

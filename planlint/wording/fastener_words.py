@@ -228,7 +228,7 @@ def _other_length(fact: DriveFault, unit: str) -> list[str]:
     ways = [f"Make {into} thicker where they go in, or sink the heads less deep in {part}."]
     if fact.row.fastening.kind != "nails":
         ways.append("Or bolt the two together, or glue them as well.")
-    if high > fact.screw.pocket.setback + NIL:
+    if fact.screw.pocket.setback + NIL < high and fact.most is not None and fact.screw.length > fact.most:
         ways.insert(0, f"Use {kind} {length(high, unit)} long: longer ones come out.")
     return ways
 

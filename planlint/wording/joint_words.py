@@ -56,71 +56,70 @@ def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
     amount, needed = length(fault.amount, unit), length(fault.needed, unit)
     cut = fault.removal.kind if fault.removal is not None else _cut_of(fault)
     side = fault.side.value if fault.side is not None else ""
-    if found.kind == "narrow":
-        return Told(
-            f"The {cut} in {host} is {amount} too narrow for {part}.",
-            [
-                f"Cut it {needed} wide, as {part} is thick.",
-                f"Or make {part} {amount} thinner where it goes in.",
-            ],
-        )
-    if found.kind == "wide":
-        return Told(
+    meant, span = fault.join.side_b.value, fault.side.axis.words if fault.side is not None else ""
+    a, b = fault.join.part_a.name, fault.join.part_b.name
+    both = f"out of {a} or {b}, so that both cuts come to {needed}."
+    tenon, across = ("the tenon of ", f", {span}") if span else ("", f", as {part} is thick")
+    kind = "misplaced in all" if found.kind == "misplaced" and fault.hosts else found.kind
+    says, *do = {
+        "narrow": (
+            f"The {cut} in {host} is {amount} too narrow for {tenon}{part}{across * bool(span)}.",
+            f"Cut it {needed} wide{across}.",
+            f"Or make {tenon}{part} {amount} thinner where it goes in.",
+        ),
+        "wide": (
             f"The {cut} in {host} is {amount} wider than {part}: the joint is loose.",
-            [f"Cut it {needed} wide, as {part} is thick.", f"Or make {part} {amount} thicker."],
-        )
-    if found.kind == "shallow":
-        return Told(
+            f"Cut it {needed} wide, as {part} is thick.",
+            f"Or make {part} {amount} thicker.",
+        ),
+        "shallow": (
             f"The {cut} in {host} is {amount} too shallow: {part} goes {needed} in.",
-            [f"Cut it {needed} deep.", f"Or let {part} in {amount} less, and make it shorter by that."],
-        )
-    if found.kind == "misplaced" and fault.hosts:
-        back = fault.side.opposite.value if fault.side is not None else ""
-        return Told(
+            f"Cut it {needed} deep.",
+            f"Or let {part} in {amount} less, and make it shorter by that.",
+        ),
+        "misplaced in all": (
             f"{part} lies {amount} too far toward the {side} for the {cut}s in {listed(fault.hosts)}.",
-            [
-                f"Lay {part} {amount} nearer to the {back}.",
-                f"Or cut all of them {amount} nearer to the {side}.",
-            ],
-        )
-    if found.kind == "misplaced":
-        return Told(
+            f"Lay {part} {amount} nearer to the {fault.side.opposite.value if fault.side is not None else ''}.",
+            f"Or cut all of them {amount} nearer to the {side}.",
+        ),
+        "misplaced": (
             f"The {cut} in {host} lies {amount} off {part}, which is let in further toward the {side}.",
-            [f"Cut it {amount} nearer to the {side} of {host}.", f"Or lay {part} where the {cut} is."],
-        )
-    if found.kind == "short":
-        return Told(
+            f"Cut it {amount} nearer to the {side} of {host}.",
+            f"Or lay {part} where the {cut} is.",
+        ),
+        "short": (
             f"The {cut} in {host} stops {amount} before {part} does, toward the {side}.",
-            [f"Cut it {amount} further toward the {side}.", f"Or notch {part} round its end by {amount}."],
-        )
-    if found.kind == "other-face":
-        meant = fault.join.side_b.value
-        return Told(
+            f"Cut it {amount} further toward the {side}.",
+            f"Or notch {part} round its end by {amount}.",
+        ),
+        "other-face": (
             f"{part} is let into the {meant} of {host}, but the {cut} is cut in its {side}.",
-            [f"Cut it in the {meant} of {host} instead."],
-        )
-    if found.kind == "missing":
-        meant = fault.join.side_b.value
-        return Told(
+            f"Cut it in the {meant} of {host} instead.",
+        ),
+        "missing": (
             f"{part} goes {amount} into the {meant} of {host}, where no {cut} is cut for it.",
-            alternatives(
+            *alternatives(
                 [
                     *_check_mirror(piece, host),
                     f"Cut a {cut} {amount} deep there, as where the plan has its others.",
                     f"Shorten {part} by {amount}.",
                 ]
             ),
-        )
-    a, b = fault.join.part_a.name, fault.join.part_b.name
-    both = f"out of {a} or {b}, so that both cuts come to {needed}."
-    if found.kind == "lap-thick":
-        left = f"What is left of {a} and {b} in their lap is {amount} more than the {needed} they share."
-        return Told(left, [f"Cut {amount} more {both}"])
-    if found.kind == "lap-face":
-        on = f"{a} and {b} are cut on the same side for their lap: they run {amount} into one another."
-        return Told(on, [f"Cut the lap of {a} or {b} on its other side."])
-    gap = f"The cuts of the lap of {a} on {b} take {amount} too much: a gap stays open between them."
-    return Told(gap, [f"Cut {amount} less {both}"])
+        ),
+        "lap-thick": (
+            f"What is left of {a} and {b} in their lap is {amount} more than the {needed} they share.",
+            f"Cut {amount} more {both}",
+        ),
+        "lap-face": (
+            f"{a} and {b} are cut on the same side for their lap: they run {amount} into one another.",
+            f"Cut the lap of {a} or {b} on its other side.",
+        ),
+        "lap-gap": (
+            f"The cuts of the lap of {a} on {b} take {amount} too much: a gap stays open between them.",
+            f"Cut {amount} less {both}",
+        ),
+    }[kind]
+    return Told(says, do)
 
 
 def _cut_of(fault: PoorFit) -> str:

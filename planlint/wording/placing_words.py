@@ -293,9 +293,9 @@ def _forgotten(piece: Piece, along: Axis) -> list[str]:
     end = forgotten(piece, along)
     if end is None:
         return []
+    as_is = "its other end is joined" if end.part in end.held.parts else f"{end.held.name} is"
     return [
-        f"Join {end.part.name}.{end.side.value} to {end.other.name}.{end.back.value}, as its other end is joined: "
-        "nothing holds it."
+        f"Join {end.part.name}.{end.side.value} to {end.other.name}.{end.back.value}, as {as_is}: nothing holds it."
     ]
 
 

@@ -223,10 +223,12 @@ def _drive(
     station: float,
     middle: Vector,
 ) -> Screw:
-    """One of them from its head to its point, as a screw without a bore."""
+    """One of them from its head to its point, as a screw without a bore; it leaves its part where that wood ends."""
     direction = body.planes[side].normal
     face = body.planes[side.opposite]
     through = face.depth(middle) / max(1e-9, dot(scaled(face.normal, -1.0), direction))
+    if body.part.removals and (wood := body.stretches(plus(middle, direction, -through), middle)):
+        middle, through = plus(middle, direction, (wood[-1][1] - 1) * through), wood[-1][1] * through
     setback = through - float(fastening.sunk)
     head = plus(middle, direction, -setback)
     mouth = plus(middle, direction, -through)
