@@ -67,8 +67,8 @@ class Row(NamedTuple):
     ) -> Finding:  # fmt: skip
         """What a rule finds of this row, told at its line."""
         return rule.finding(
-            fact=fact, span=self.asked.span, at=self.join, measured=measured, limit=limit, kind=kind, unit=unit, basis=basis,
-            grade=grade,
+            fact=fact, kind=kind, span=self.asked.span, at=self.join, measured=measured, limit=limit, unit=unit,
+            basis=basis, grade=grade,
         )  # fmt: skip
 
     @property
