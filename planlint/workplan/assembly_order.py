@@ -16,12 +16,12 @@ from planlint.model.directions import Side
 from planlint.model.plan import Join
 from planlint.workplan import order_costs as costing
 from planlint.workplan.blocking_graph import Move
-from planlint.workplan.group_ranks import GroupRanks
+from planlint.workplan.group_ranks import GroupRanks, Tied
 from planlint.workplan.helped_in import Help, helped_off, tilted_off
 from planlint.workplan.natural_units import kinds, natural_units, volumes
 from planlint.workplan.order_costs import BETWEEN, CLOSES, FIRST, HUNG, LID
 from planlint.workplan.set_ups import set_ups
-from planlint.workplan.way_in import Apart, Off, across, held_together, splits, ties_in, within
+from planlint.workplan.way_in import Apart, Off, held_together, splits, ties_in, within
 
 
 class BroughtTogether(NamedTuple):
@@ -105,30 +105,29 @@ class _Order:
                 )
                 break
             stay = rest - off.group
-            ties = across(joins, off.group)
             if off.spread:
                 groups = held_together(rest, self.levels[-1].fast(rest))
                 own = [join for join in joins if not any(within(join, g) for g in groups)]
                 found.append(BroughtTogether(groups[-1], tuple(groups[:-1]), tuple(own)))
                 break
             left = [join for join in joins if within(join, stay)]
-            if costing.spans(self.piece, off.group, ties) and costing.across_all(off.group, ties, joins):
-                ties, left = [*ties, *left], []
+            tied = self.ranks.tied(off.group)
+            if tied.spans and costing.across_all(off.group, tied.ties, joins):
+                tied, left = Tied(self.ranks, off.group, (*tied.ties, *left)), []
             parts = held_together(stay, left)
-            comes = held_together(off.group, [join for join in joins if within(join, off.group)])
-            ranked = self.ranks.rank(off.group, ties)
+            comes = held_together(off.group, (join for join in joins if within(join, off.group)))
+            ranked = tied.ranked
             word = {costing.NEXT: BETWEEN, costing.SHUT_IN: BETWEEN, costing.OPEN: costing.SLIDES_IN}.get(
                 ranked, int(ranked)
             )
             helped = Help("tilted") if off.tilted else helped
             found.append(
-                BroughtTogether(
-                    comes[0], (*parts, *comes[1:]), tuple(ties), off.move, ranked=word, help=helped
-                )
+                BroughtTogether(comes[0], (*parts, *comes[1:]), tied.ties, off.move, ranked=word, help=helped)
             )
             if len(parts) > 1 or len(comes) > 1:
                 break
-            before = costing.manner(off.group, ties)
+            before = tied.manner
+            self.ranks.take_off(off.group)
             rest = parts[0]
             joins = left
         return found[::-1]
@@ -159,21 +158,18 @@ class _Order:
                         off = self._off(apart, groups, rest, joins, fast, before, move_straight)
                         if off is None:
                             continue
-                        ties = across(joins, off.group)
-                        if not self.ranks.shut_in(off.group, ties):
-                            ranked = self.ranks.rank(off.group, ties)
+                        tied = self.ranks.tied(off.group)
+                        if not self.ranks.shut_in(tied):
+                            ranked = tied.ranked
                             if apart is straight and fast and ranked < CLOSES:
                                 # Rather the bit leant than a shelf put in when its case is closed.
                                 free = leaning.fast(rest, joins)
                                 sets = held_together(rest, [*free, *kept])
                                 leant = self._off(leaning, sets, rest, joins, free, before, move_straight)
-                                if (
-                                    leant
-                                    and self.ranks.rank(leant.group, across(joins, leant.group)) >= CLOSES
-                                ):
+                                if leant and self.ranks.tied(leant.group).ranked >= CLOSES:
                                     off, ranked = leant, CLOSES
                             early = apart is not every and fast and ranked < LID
-                            if early or (fast and ranked == LID and self._topped(off, rest, joins)):
+                            if early or (fast and ranked == LID and self._topped(off, rest)):
                                 return self._lid(rest, joins, ties_in(joins, largest)) or off
                             return off
                         second = second or off
@@ -186,7 +182,7 @@ class _Order:
             self.whole_units[parts] = len(held_together(parts, self.levels[0].joins_in(parts))) == 1
         return self.whole_units[parts]
 
-    def _topped(self, off: Off, rest: frozenset[int], joins: Sequence[Join]) -> bool:
+    def _topped(self, off: Off, rest: frozenset[int]) -> bool:
         """Whether a top is left, unlike what comes off, whose screws the usual pair does not reach then either."""
         usual = self.levels[0]
         left = usual.fast(rest - off.group)
@@ -194,8 +190,8 @@ class _Order:
         tops = {home.get(part.index, frozenset((part.index,))) for join in left for part in join.parts}
         return any(
             self._kind(top, ()) != self._kind(off.group, ())
-            and self.ranks.rank(top, across(joins, top)) == LID
-            and all(join in left for join in usual.fast(rest, across(joins, top)))
+            and self.ranks.tied(top).ranked == LID
+            and all(join in left for join in usual.fast(rest, self.ranks.tied(top).ties))
             for top in tops
         )
 
@@ -206,7 +202,7 @@ class _Order:
         off = self._off(every, groups, rest, joins, fast, None, True)
         if off is None or (len(off.group) > 1 and self.ranks.natural(off.group) is None):
             return None
-        return off if self.ranks.rank(off.group, across(joins, off.group)) == LID else None
+        return off if self.ranks.tied(off.group).ranked == LID else None
 
     def _off(
         self,
@@ -245,32 +241,26 @@ class _Order:
         before: frozenset[Side] | None,
     ) -> Callable[[frozenset[int]], tuple[float, ...]]:
         """How late each group of a set is put on."""
+        known = {group: self.ranks.tied(group) for group in groups}
         home = {i: group for group in groups for i in group}
-        ties: dict[frozenset[int], list[Join]] = {group: [] for group in groups}
-        pairs: list[tuple[frozenset[int], frozenset[int]]] = []
-        for join in joins:
-            one, other = home[join.part_a.index], home[join.part_b.index]
-            if one is not other:
-                ties[one].append(join)
-                ties[other].append(join)
-                pairs.append((one, other))
-        spoils = splits(pairs)
-        ranks = {group: self.ranks.rank(group, ties[group]) for group in groups}
-        laid = {
-            group: self.ranks.laid(group, ties[group]) for group, ranked in ranks.items() if ranked == LID
-        }
+        spoils = splits({group: [home[met.other.index] for met in tied.own] for group, tied in known.items()})
+        ranks = {group: tied.ranked for group, tied in known.items()}
+        laid = {group: known[group].laid for group, ranked in ranks.items() if ranked == LID}
         ranks |= costing.under_others({group: box for group, box in laid.items() if box is not None})
         closing = [group for group in groups if ranks[group] == CLOSES]
         if len(closing) == 1:
             # The rest is built up on it where all of it meets it, or where it is no unit but what screws keep together.
             (base,) = closing
-            met = {home[p.index] for j in ties[base] for p in j.parts}
-            if len(met) == len(groups) or (len(base) > 1 and self.ranks.natural(base) is None):
+            met = {home[met.other.index] for met in known[base].own}
+            if len(met) == len(groups) - 1 or (len(base) > 1 and self.ranks.natural(base) is None):
                 ranks[base] = FIRST
         # What is in the way of screws comes late, and with it what is alike and joined to the same.
-        kinds = {group: self._kind(group, ties[group]) for group in groups if barring and len(group) == 1}
+        kinds = {
+            group: self._kind(group, known[group].ties) for group in groups if barring and len(group) == 1
+        }
         in_the_way = {kinds.get(group) for group in groups if not barring.isdisjoint(group)} - {None}
         wood, pair = volumes(self.piece), len(groups) == 2
+        whole = sum(wood[i] for i in rest)
         if len(rest) == 2:
             # Of two boards the larger lies there, though it be one that is laid on.
             large = max(groups, key=lambda group: sum(wood[i] for i in group))
@@ -278,19 +268,18 @@ class _Order:
                 ranks[large] = FIRST
 
         def late(group: frozenset[int]) -> tuple[float, ...]:
-            own = ties.get(group) or across(joins, group)
-            ranked = ranks[group] if group in ranks else self.ranks.rank(group, own)
+            tied = known.get(group) or self.ranks.tied(group)
+            ranked = ranks.get(group, tied.ranked)
             ends = spoils.get(group)
             if ends is None:
                 left = [j for j in joins if not (j.part_a.index in group or j.part_b.index in group)]
                 ends = len(held_together(rest - group, left)) - 1
             # Of two sets the one with fewer parts or less wood comes, and of what rests the upper one.
-            most = 2 * len(group) > len(rest) and 2 * sum(wood[i] for i in group) > sum(wood[i] for i in rest)
+            most = 2 * len(group) > len(rest) and 2 * sum(wood[i] for i in group) > whole
             ends += most and ranked < HUNG
-            kin, spanning, deep = self.ranks.manner(group, own)
-            ends = 0 if ends and spanning and costing.across_all(group, own, joins) else ends
+            ends = 0 if ends and tied.spans and costing.across_all(group, tied.ties, joins) else ends
             frees = not barring.isdisjoint(group) or kinds.get(group) in in_the_way
-            return self.ranks.last(group, own, ranked, ends, frees, pair, kin == before, deep, spanning)
+            return tied.late(ranked, ends, frees, pair, tied.manner == before)
 
         return late
 

@@ -6,7 +6,7 @@ taken off first, and so put on last.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from planlint.geometry.kept_facts import of_piece
@@ -97,71 +97,96 @@ ON_THE_BENCH = 2.0
 """Inches over the bench up to which a part is held by a block under it. Basis: our own judgement."""
 
 
-Met = tuple[Part, Side, Part, Side]
-"""A part and its side, and the part and side that it meets."""
+class Met(NamedTuple):
+    """A joint seen from one of its parts: that and its side, and the part and side that it meets; what is asked of it
+    for each set that it lies in is worked out once."""
+
+    part: Part
+    side: Side
+    other: Part
+    theirs: Side
+    join: Join
+    face: bool
+    """Whether the part's side is a face."""
+    end: bool
+    """Whether an end of the other comes to the part's side."""
+    skin: bool
+    """Whether it is the edge of a thin panel in a rabbet."""
 
 
-def from_group(group: Collection[int], ties: Sequence[Join]) -> list[Met]:
+@of_piece
+def _met(piece: Piece) -> tuple[tuple[Met, Met], ...]:
+    """Each joint of the plan from A to B, and from B to A."""
+    return tuple((_seen(join, 0), _seen(join, 1)) for join in piece.plan.joins)
+
+
+def _seen(join: Join, way: int) -> Met:
+    part, side, other, theirs = join.both_ways[way]
+    takes = other.is_end(theirs) and not part.is_end(side)
+    return Met(part, side, other, theirs, join, part.is_face(side), takes, skin_in_rabbet(join))
+
+
+def from_group(piece: Piece, group: Collection[int], ties: Iterable[Join]) -> list[Met]:
     """The joints that tie a group to others, each seen from the group."""
-    return [join.both_ways[0 if join.part_a.index in group else 1] for join in ties]
+    met = _met(piece)
+    return [met[join.index][join.part_a.index not in group] for join in ties]
 
 
-def rank(piece: Piece, group: Collection[int], ties: Sequence[Join], natural: Natural | None) -> int:
-    """When a group that is tied to others by some joins comes, later for a higher number."""
-    if all(join.rests for join in ties):
+def rank(piece: Piece, own: Sequence[Met], natural: Natural | None) -> int:
+    """When a group that is tied to others by some joints comes: later for a higher number."""
+    if all(met.join.rests for met in own):
         return LOOSE
-    if all(join.rests or join.hangs for join in ties):
+    if all(met.join.rests or met.join.hangs for met in own):
         return HUNG
-    own = from_group(group, ties)
-    one_side = len({side for _, side, _, _ in own}) == 1
-    faces = all(part.is_face(side) for part, side, _, _ in own)
-    if one_side and faces:
-        (axis,) = {side.axis for _, side, _, _ in own}
-        ends = sum(other.is_end(theirs) for _, _, other, theirs in own)
-        if axis is Axis.Z or not ends:
+    one_side = len({met.side for met in own}) == 1
+    if one_side and all(met.face for met in own):
+        axis = own[0].side.axis
+        if axis is Axis.Z or not any(met.other.is_end(met.theirs) for met in own):
             return LID
         if natural is not None and natural.kind == "frame":
             return FRAME_ON
-    if _laid_in(own, ties):
+    if _laid_in(own):
         return LID
     if one_side and natural is not None and natural.kind == "frame" and not _takes_ends(own):
         return FRAME_ON
-    channels = [j for j in ties if j.made is not None and j.made.floats and j.made.cuts]
-    if channels and all(
-        join.index in floating(piece)
+    if any(map(_channel, own)) and all(
+        met.join.index in floating(piece)
         or (
-            join.tradition
-            and join.tradition.kind != "dado"
-            and all(p.thickness <= SKIN for p, _, _, _ in own)
+            met.join.tradition
+            and met.join.tradition.kind != "dado"
+            and all(each.part.thickness <= SKIN for each in own)
         )
-        if join in channels
-        else join.driven and not join.pockets
-        for join in ties
+        if _channel(met)
+        else met.join.driven and not met.join.pockets
+        for met in own
     ):
         return SLIDES_IN
     return CLOSES if _takes_ends(own) and not _band(piece, own) else BETWEEN
 
 
-def _laid_in(own: Sequence[Met], ties: Sequence[Join]) -> bool:
+def _channel(met: Met) -> bool:
+    made = met.join.made
+    return made is not None and made.floats and bool(made.cuts)
+
+
+def _laid_in(own: Sequence[Met]) -> bool:
     """Whether a thin panel lies with its edges in rabbets, and with its face on whatever else it meets: it is let in
     over their open side."""
-    part = own[0][0]
-    return any(map(skin_in_rabbet, ties)) and all(
-        each is part and (join.part_a is part if skin_in_rabbet(join) else each.is_face(side))
-        for (each, side, _, _), join in zip(own, ties, strict=True)
+    part = own[0].part
+    return any(met.skin for met in own) and all(
+        met.part is part and (met.join.part_a is part if met.skin else met.face) for met in own
     )
 
 
 def _band(piece: Piece, own: Sequence[Met]) -> bool:
     """Whether all that takes ends is a strip with little wood beside what ends at it: a band round a panel."""
     wood = volumes(piece)
-    return all(wood[part.index] <= SMALL * wood[other.index] for part, _, other, _ in own)
+    return all(wood[met.part.index] <= SMALL * wood[met.other.index] for met in own)
 
 
 def _takes_ends(own: Sequence[Met]) -> bool:
     """Whether most joints are ends of others against this one's sides."""
-    taken = sum(other.is_end(theirs) and not part.is_end(side) for part, side, other, theirs in own)
-    return 2 * taken > len(own)
+    return 2 * sum(met.end for met in own) > len(own)
 
 
 @of_piece
@@ -188,30 +213,27 @@ def depths(piece: Piece) -> tuple[int, ...]:
     return tuple(found[part.index] for part in piece.plan.parts)
 
 
-def takes_ends(group: Collection[int], ties: Sequence[Join]) -> bool:
+def takes_ends(own: Iterable[Met]) -> bool:
     """Whether any end of another comes to a group's sides."""
-    return any(
-        other.is_end(theirs) and not part.is_end(side)
-        for part, side, other, theirs in from_group(group, ties)
-    )
+    return any(met.end for met in own)
 
 
-def spans(piece: Piece, group: Collection[int], ties: Sequence[Join]) -> bool:
+def spans(piece: Piece, own: Sequence[Met]) -> bool:
     """Whether a group is laid across two or more others that are laid out for it: the first deck board across its
     bearers, a ledge across the boards of a door, a slat of an egg crate whose slots look down."""
-    own = from_group(group, ties)
-    sides = {side for _, side, _, _ in own}
-    if len(sides) != 1 or len({other.index for _, _, other, _ in own}) < 2:
+    sides = {met.side for met in own}
+    if len(sides) != 1 or len({met.other.index for met in own}) < 2:
         return False
-    if all(join.tradition is not None and join.tradition.kind == "cross lap" for join in ties):
-        return Side.BOTTOM in sides or (Side.TOP not in sides and all(j.part_a.index in group for j in ties))
+    if all(met.join.tradition is not None and met.join.tradition.kind == "cross lap" for met in own):
+        over = Side.TOP not in sides and all(met.join.part_a is met.part for met in own)
+        return Side.BOTTOM in sides or over
     wood = volumes(piece)
     return not any(
-        part.is_end(side)
-        or other.is_end(theirs)
-        or wood[part.index] > ACROSS * wood[other.index]
-        or any(row.in_b is (part is join.part_a) for row in _driven_rows(join))
-        for (part, side, other, theirs), join in zip(own, ties, strict=True)
+        met.part.is_end(met.side)
+        or met.other.is_end(met.theirs)
+        or wood[met.part.index] > ACROSS * wood[met.other.index]
+        or any(row.in_b is (met.part is met.join.part_a) for row in _driven_rows(met.join))
+        for met in own
     )
 
 
@@ -228,10 +250,9 @@ def across_all(group: Collection[int], ties: Sequence[Join], joins: Sequence[Joi
     )
 
 
-def manner(group: Collection[int], ties: Sequence[Join]) -> frozenset[Side]:
+def manner(own: Iterable[Met]) -> frozenset[Side]:
     """By which of its sides a group is put on, and in which its pockets are: what is done alike is done together."""
-    sides = {side for _, side, _, _ in from_group(group, ties)}
-    return frozenset(sides | {row.face for join in ties for row in join.pockets})
+    return frozenset(side for met in own for side in (met.side, *(row.face for row in met.join.pockets)))
 
 
 @of_piece
@@ -256,7 +277,7 @@ def under_others(laid: Mapping[frozenset[int], Box]) -> dict[frozenset[int], flo
 def last(
     piece: Piece,
     group: Collection[int],
-    ties: Sequence[Join],
+    own: Sequence[Met],
     ranked: float,
     loose_ends: int,
     frees: bool,
@@ -274,19 +295,17 @@ def last(
     x, y, z = _middle(piece, frozenset(group))
     aslant = float(any(piece.plan.parts[i].turn is not None for i in group))
     place = (x, y, z) if ranked == CLOSES else (aslant, z, y, x)
-    # A back is laid on wherever its edges end.
-    deep = 0 if any(map(skin_in_rabbet, ties)) else deep
     if ranked in {LOOSE, HUNG}:
-        own = [side for _, side, _, _ in from_group(group, ties)]
-        told_on = all(join.part_a.index in group for join in ties)
-        return (ranked, (Side.BOTTOM in own) - (Side.TOP in own), -round(wood, 3), told_on, *place)
+        sides = [met.side for met in own]
+        told_on = all(met.join.part_a is met.part for met in own)
+        return (ranked, (Side.BOTTOM in sides) - (Side.TOP in sides), -round(wood, 3), told_on, *place)
     return (
         0,
         -loose_ends,
         ranked,
         frees,
         spanning,
-        len(ties) if ranked == CLOSES else -wood if frees or pair else deep,
+        len(own) if ranked == CLOSES else -wood if frees or pair else deep,
         kin,
         *place,
     )

@@ -263,7 +263,7 @@ class _Steps:
             ]
             if step.ranked == LOOSE:
                 # What only rests is laid where its own weight keeps it, whichever way it came there.
-                sides = {side for _, side, _, _ in from_group(meeting.added, meeting.joins)}
+                sides = {met.side for met in from_group(self.piece, meeting.added, meeting.joins)}
                 level = Side.BOTTOM in sides or any(join.fastenings for join in meeting.joins)
                 under = Side.BOTTOM if level else min(sides, key=list(Side).index)
                 ways = [(self.piece.body(step.comes[0]).planes[under].normal, step.way)]
