@@ -204,6 +204,7 @@ def space() -> None:
 
 def order_of_work() -> None:
     """The builder's order of pieces of 100 parts, and their steps, each from the plan on, beside their inspection."""
+    gc.set_threshold(200_000, 20, 20)  # As the command line has it; an inspection stops it by itself.
     for made in (row_of_furniture, slats):
         source = plan_of(100, made)
         plan, _ = understand(source, Settings())

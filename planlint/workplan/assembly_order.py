@@ -8,6 +8,7 @@ may be taken, so preferring loses nothing: if there is an order, one is found.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import takewhile
 from typing import NamedTuple
 
 from planlint.geometry.kept_facts import of_piece
@@ -68,7 +69,6 @@ class _Order:
         self.levels = [Apart(piece, access) for access in (reach.straight, reach.usual, reach.every)]
         self.units = natural_units(piece)
         self.by_themselves = {unit.parts for unit in self.units}
-        self.whole_units: dict[frozenset[int], bool] = {}
 
     def building(self, whole: frozenset[int]) -> Building:
         """How a set is made; sets inside sets are worked off a list, for a piece may be as deep as it has parts."""
@@ -91,11 +91,12 @@ class _Order:
         before: frozenset[Side] | None = None
         joins = self.levels[0].joins_in(whole)
         self.ranks = GroupRanks(self.piece, self.units, whole)
+        self.next: list[frozenset[int]] = []
         while len(rest) > 1:
             self.piece.tick()
             if rest in self.by_themselves and rest != whole:
                 break  # A unit is made by itself.
-            off, helped = self._best(rest, joins, before), None
+            off, helped = self._one_more(rest) or self._best(rest, joins, before), None
             if off is None and (more := helped_off(self.levels[-1], rest, joins)) is not None:
                 off, helped = more
             if off is None:
@@ -115,7 +116,7 @@ class _Order:
             if tied.spans and costing.across_all(off.group, tied.ties, joins):
                 tied, left = Tied(self.ranks, off.group, (*tied.ties, *left)), []
             parts = held_together(stay, left)
-            comes = held_together(off.group, (join for join in joins if within(join, off.group)))
+            comes = held_together(off.group, joins) if len(off.group) > 1 else [off.group]
             ranked = tied.ranked
             word = {costing.NEXT: BETWEEN, costing.SHUT_IN: BETWEEN, costing.OPEN: costing.SLIDES_IN}.get(
                 ranked, int(ranked)
@@ -132,6 +133,12 @@ class _Order:
             joins = left
         return found[::-1]
 
+    def _one_more(self, rest: frozenset[int]) -> Off | None:
+        """The next of what is alike and comes off one after the other, if it does."""
+        group = self.next.pop(0) if self.next else frozenset[int]()
+        move = self.levels[0].motions.move_off(group, rest) if group else None
+        return None if move is None else Off(group, move)
+
     def _best(
         self, rest: frozenset[int], joins: Sequence[Join], before: frozenset[Side] | None
     ) -> Off | None:
@@ -139,10 +146,14 @@ class _Order:
         and corners turned only where nothing else comes off, or only what is shut in."""
         inside = [left for unit in self.units if len(left := unit.parts & rest) > 1 and left < rest]
         # Of a unit that had to be broken up, what is left is still made by itself.
-        inside = [each for each in inside if self._hangs_together(each)]
+        straight, leaning, every = self.levels
+        inside = [
+            each
+            for each in inside
+            if each in self.by_themselves or len(held_together(each, straight.joins_in(each))) == 1
+        ]
         self.by_themselves.update(inside)
         largest = [each for each in inside if not any(each < other for other in inside)]
-        straight, leaning, every = self.levels
         tried: list[tuple[list[Join], bool, bool]] = []
         second: Off | None = None
         for move_straight in (True, False):
@@ -177,11 +188,6 @@ class _Order:
                             return second
         return second
 
-    def _hangs_together(self, parts: frozenset[int]) -> bool:
-        if parts not in self.whole_units:
-            self.whole_units[parts] = len(held_together(parts, self.levels[0].joins_in(parts))) == 1
-        return self.whole_units[parts]
-
     def _topped(self, off: Off, rest: frozenset[int]) -> bool:
         """Whether a top is left, unlike what comes off, whose screws the usual pair does not reach then either."""
         usual = self.levels[0]
@@ -200,7 +206,7 @@ class _Order:
         every, fast = self.levels[-1], self.levels[-1].fast(rest, joins)
         groups = held_together(rest, [*fast, *kept])
         off = self._off(every, groups, rest, joins, fast, None, True)
-        if off is None or (len(off.group) > 1 and self.ranks.natural(off.group) is None):
+        if off is None or (len(off.group) > 1 and off.group not in self.ranks.natural):
             return None
         return off if self.ranks.tied(off.group).ranked == LID else None
 
@@ -219,9 +225,13 @@ class _Order:
         barring = {i for join in fast for i in self.piece.blocking(join)}
         late = self._late(groups, rest, joins, barring, before)
         if straight:
-            for group in sorted(groups, key=late, reverse=True):
+            order = sorted(groups, key=late, reverse=True)
+            for group in order:
                 move = apart.motions.move_off(group, rest)
                 if move is not None:
+                    free = apart is self.levels[0] and not fast and len(groups) == len(rest)
+                    if free and group is order[0] and self.ranks.tied(group).manner == before:
+                        self.next = self._alike_on_top(order, late)
                     return Off(group, move)
                 if len(group) == 1 and late(group)[0] == costing.LOOSE:
                     (i,) = group
@@ -231,6 +241,24 @@ class _Order:
         found = apart.sets_off(groups, rest, straight=straight)
         ring = next((each for each in found if each.spread), None)
         return ring or max(found, key=lambda each: late(each.group), default=None)
+
+    def _alike_on_top(
+        self, order: Sequence[frozenset[int]], late: Callable[[frozenset[int]], tuple[float, ...]]
+    ) -> list[frozenset[int]]:
+        """What is laid on alike after the first of some parts, each to the same others, which are no lids: while three
+        are left, nothing falls apart without them that did not before, and nothing comes to rank before them."""
+        on = self._laid_on(order[0])
+        if len(on) < 2 or any(map(self.ranks.may_be_lid, on)) or costing.UNDER in {late(g)[2] for g in order}:
+            return []
+        first = late(order[0])[:-3]
+        alike = takewhile(lambda each: late(each)[:-3] == first and self._laid_on(each) == on, order)
+        return list(alike)[1:-2]
+
+    def _laid_on(self, lid: frozenset[int]) -> set[int]:
+        """The parts that a lid is fixed to."""
+        tied = self.ranks.tied(lid)
+        loose = tied.ranked != LID or any(join.rests or join.hangs for join in tied.ties)
+        return set() if loose or self.ranks.shut_in(tied) else {met.other.index for met in tied.own}
 
     def _late(
         self,
@@ -252,7 +280,7 @@ class _Order:
             # The rest is built up on it where all of it meets it, or where it is no unit but what screws keep together.
             (base,) = closing
             met = {home[met.other.index] for met in known[base].own}
-            if len(met) == len(groups) - 1 or (len(base) > 1 and self.ranks.natural(base) is None):
+            if len(met) == len(groups) - 1 or (len(base) > 1 and base not in self.ranks.natural):
                 ranks[base] = FIRST
         # What is in the way of screws comes late, and with it what is alike and joined to the same.
         kinds = {

@@ -16,8 +16,19 @@ from planlint.workplan import order_costs as costing
 from planlint.workplan.blocking_graph import motions
 from planlint.workplan.finish_first import floating
 from planlint.workplan.joint_freedom import skin_in_rabbet
-from planlint.workplan.natural_units import Natural, bounds_of
-from planlint.workplan.order_costs import BETWEEN, CLOSES, LID, NEXT, OPEN, SHUT_IN, SLIDES_IN, Met
+from planlint.workplan.natural_units import Natural, bounds_of, volumes
+from planlint.workplan.order_costs import (
+    BETWEEN,
+    CLOSES,
+    HUNG,
+    LID,
+    LOOSE,
+    NEXT,
+    OPEN,
+    SHUT_IN,
+    SLIDES_IN,
+    Met,
+)
 from planlint.workplan.way_in import within
 
 
@@ -28,7 +39,6 @@ class Tied:
         self._ranks = ranks
         self.group = group
         self.ties = ties
-        self._late: dict[object, tuple[float, ...]] = {}
 
     @cached_property
     def own(self) -> list[Met]:
@@ -39,6 +49,13 @@ class Tied:
     def ranked(self) -> float:
         """When it comes, by what it meets in what is left, and in the whole of it."""
         return self._ranks.rank_of(self)
+
+    @cached_property
+    def _size(self) -> tuple[float, tuple[float, ...]]:
+        """Its wood, and twice where its middle lies."""
+        wood, (low, high) = volumes(self._ranks.piece), bounds_of(self._ranks.piece, self.group)
+        middle = tuple(round(one + other, 2) for one, other in zip(low, high, strict=True))
+        return sum(wood[i] for i in self.group), middle
 
     @cached_property
     def laid(self) -> Box | None:
@@ -56,21 +73,24 @@ class Tied:
         """Whether it is laid across others."""
         return costing.spans(self._ranks.piece, self.own)
 
-    @cached_property
-    def _deep(self) -> int:
-        """How deep it stands among others; a back is laid on wherever its edges end."""
-        depths = costing.depths(self._ranks.piece)
-        return 0 if any(met.skin for met in self.own) else max(depths[i] for i in self.group)
-
     def late(self, ranked: float, loose_ends: int, frees: bool, pair: bool, kin: bool) -> tuple[float, ...]:
-        """How late it comes among others, as ``order_costs.last`` has it."""
-        how = ranked, loose_ends, frees, pair, kin
-        found = self._late.get(how)
-        if found is None:
-            piece = self._ranks.piece
-            found = costing.last(piece, self.group, self.own, *how, self._deep, self.spans)
-            self._late[how] = found
-        return found
+        """The higher, the later it is put on: what leaves the rest in one, then by rank, then what is in the way of
+        others' screws, what is laid across the others, the less wood it has, then what has most joints or stands deep
+        among those that it ends at, then what is put on in the manner of what came last, then what lies aslant, to the
+        right, behind or above. Of a ``pair`` the one with less wood comes; of what rests, the upper one; else what the
+        plan joins to the other."""
+        piece = self._ranks.piece
+        wood, (x, y, z) = self._size
+        aslant = float(any(piece.plan.parts[i].turn is not None for i in self.group))
+        place = (x, y, z) if ranked == CLOSES else (aslant, z, y, x)
+        if ranked in {LOOSE, HUNG}:
+            sides = [met.side for met in self.own]
+            told_on = all(met.join.part_a is met.part for met in self.own)
+            return (ranked, (Side.BOTTOM in sides) - (Side.TOP in sides), -round(wood, 3), told_on, *place)
+        # A back is laid on wherever its edges end.
+        deep = 0 if any(met.skin for met in self.own) else max(costing.depths(piece)[i] for i in self.group)
+        amid = len(self.own) if ranked == CLOSES else -wood if frees or pair else deep
+        return 0, -loose_ends, ranked, frees, self.spans, amid, kin, *place
 
 
 class GroupRanks:
@@ -79,12 +99,12 @@ class GroupRanks:
     def __init__(self, piece: Piece, units: Iterable[Natural], whole: frozenset[int]) -> None:
         self.piece = piece
         self._motions = motions(piece)
-        self._units = {unit.parts: unit for unit in units}
+        self.natural = {unit.parts: unit for unit in units}
         joins_of = self._motions.joins_of
         self._every = {i: [join for join in joins_of[i] if within(join, whole)] for i in whole}
         self._left = {i: {join.index: join for join in every} for i, every in self._every.items()}
         self._known: dict[frozenset[int], Tied] = {}
-        self._outer: dict[frozenset[int], tuple[list[Join], bool, list[int]]] = {}
+        self._outer: dict[frozenset[int], tuple[list[Join], list[Join]]] = {}
 
     def take_off(self, group: frozenset[int]) -> None:
         """Some parts are gone, and their joints with them."""
@@ -118,7 +138,7 @@ class GroupRanks:
     def rank_of(self, tied: Tied) -> float:
         """When a group comes, by what it meets in what is left (``ties``), and in the whole of it."""
         group, ties = tied.group, tied.ties
-        natural = self.natural(group)
+        natural = self.natural.get(group)
         ranked = costing.rank(self.piece, tied.own, natural)
         if ranked == SLIDES_IN and len(ties) == sum(len(self._every[i]) for i in group):
             loose = floating(self.piece)
@@ -127,28 +147,28 @@ class GroupRanks:
             return ranked
         if ranked == BETWEEN and self.shut_in(tied):
             return SHUT_IN
+        met = {join.index for join in ties}
         if group not in self._outer:
             outer = [j for i in group for j in self._every[i] if not within(j, group)]
-            at_ends = [j.index for j in outer if any(p.index in group and p.is_end(s) for p, s in j.sides)]
-            self._outer[group] = outer, any(j.rests for j in outer), at_ends
-        whole, rests, at_ends = self._outer[group]
+            at_ends = [j for j in outer if any(p.index in group and p.is_end(side) for p, side in j.sides)]
+            self._outer[group] = outer, at_ends
+        outer, at_ends = self._outer[group]
         # A shelf or rail is put in just before what closes it in at its other end.
-        if ranked == BETWEEN and set(at_ends) <= {join.index for join in ties if at_ends}:
+        if ranked == BETWEEN and all(join.rests or join.index in met for join in at_ends):
             return ranked
-        if rests:
-            # What only rests on it once that is made closes nothing in.
-            met = {join.index for join in ties}
-            whole = [j for j in whole if not j.rests or j.index in met]
+        # What only rests on it once that is made closes nothing in.
+        whole = [join for join in outer if not join.rests or join.index in met]
         if len(whole) == len(ties):
             return ranked
-        of_whole = costing.from_group(self.piece, group, whole)
-        whole_ranked = costing.rank(self.piece, of_whole, natural)
+        own = costing.from_group(self.piece, group, whole)
+        of_whole = costing.rank(self.piece, own, natural)
         if ranked == LID:
             # What others have left lying at one face alone is no lid.
-            return LID if whole_ranked == LID else min(whole_ranked, CLOSES)
-        closed = {j.index for j in whole}.intersection(at_ends).difference(j.index for j in ties)
-        return NEXT if closed and whole_ranked == BETWEEN and not costing.takes_ends(of_whole) else ranked
+            return LID if of_whole == LID else min(of_whole, CLOSES)
+        return NEXT if of_whole == BETWEEN and not any(each.end for each in own) else ranked
 
-    def natural(self, group: frozenset[int]) -> Natural | None:
-        """The unit that a group is."""
-        return self._units.get(group)
+    def may_be_lid(self, i: int) -> bool:
+        """Whether a part may come to be laid on, or to rest, once others are gone."""
+        every = self._every[i]
+        own = costing.from_group(self.piece, (i,), every)
+        return any(join.rests for join in every) or costing.rank(self.piece, own, None) >= LID

@@ -17,7 +17,7 @@ from planlint.model.join_details import PocketRow
 from planlint.model.plan import Join, Part
 from planlint.workplan.finish_first import floating
 from planlint.workplan.joint_freedom import SKIN, skin_in_rabbet
-from planlint.workplan.natural_units import SMALL, Natural, bounds_of, volumes
+from planlint.workplan.natural_units import SMALL, Natural, volumes
 
 LOOSE, HUNG, LID, FRAME_ON, SLIDES_IN, CLOSES, BETWEEN, FIRST = 7, 6, 5, 4, 3, 2, 1, 0
 """From last to first: what only rests; doors and drawers that hang or run; tops, bases and backs, laid on at one
@@ -28,6 +28,8 @@ NEXT = 2.5
 """A rail or shelf between, of which one side is closed in already: before anything else closes the rest in."""
 OPEN = 5.5
 """A lid or panel that nothing holds in its grooves, and that they are still open to when all else stands."""
+UNDER = LID - 0.5
+"""What is laid on under something else that is laid on: a shelf under a top."""
 SHUT_IN = -1
 """What is slid in between two others, glue and all: rather before the second of them comes."""
 
@@ -213,11 +215,6 @@ def depths(piece: Piece) -> tuple[int, ...]:
     return tuple(found[part.index] for part in piece.plan.parts)
 
 
-def takes_ends(own: Iterable[Met]) -> bool:
-    """Whether any end of another comes to a group's sides."""
-    return any(met.end for met in own)
-
-
 def spans(piece: Piece, own: Sequence[Met]) -> bool:
     """Whether a group is laid across two or more others that are laid out for it: the first deck board across its
     bearers, a ledge across the boards of a door, a slat of an egg crate whose slots look down."""
@@ -255,15 +252,8 @@ def manner(own: Iterable[Met]) -> frozenset[Side]:
     return frozenset(side for met in own for side in (met.side, *(row.face for row in met.join.pockets)))
 
 
-@of_piece
-def _middle(piece: Piece, group: frozenset[int]) -> tuple[float, float, float]:
-    low, high = bounds_of(piece, group)
-    x, y, z = (round(low[i] + high[i], 2) for i in range(3))
-    return x, y, z
-
-
 def under_others(laid: Mapping[frozenset[int], Box]) -> dict[frozenset[int], float]:
-    """A lower rank for what is laid on under something else that is laid on: a shelf under a top."""
+    """A lower rank for what is laid on under something else that is laid on."""
     lowest = min((box.high[Axis.Z] for box in laid.values()), default=0.0)
     over = [box for box in laid.values() if box.low[Axis.Z] >= lowest]
 
@@ -271,41 +261,4 @@ def under_others(laid: Mapping[frozenset[int], Box]) -> dict[frozenset[int], flo
         shared = all(box.low[i] < other.high[i] and other.low[i] < box.high[i] for i in (Axis.X, Axis.Y))
         return shared and other.low[Axis.Z] >= box.high[Axis.Z]
 
-    return {group: LID - 0.5 for group, box in laid.items() if any(under(box, other) for other in over)}
-
-
-def last(
-    piece: Piece,
-    group: Collection[int],
-    own: Sequence[Met],
-    ranked: float,
-    loose_ends: int,
-    frees: bool,
-    pair: bool,
-    kin: bool,
-    deep: int,
-    spanning: bool,
-) -> tuple[float, ...]:
-    """The higher, the later a group is put on: what leaves the rest in one, then by rank, then what is in the way of
-    others' screws, what is laid across the others, the less wood it has, then what has most joints or stands ``deep``
-    among those that it ends at, then what is put on in the manner of what came last, then what lies aslant, to the
-    right, behind or above. Of a ``pair`` the one with less wood comes; of what rests, the upper one; else what the plan
-    joins to the other."""
-    wood = sum(volumes(piece)[i] for i in group)
-    x, y, z = _middle(piece, frozenset(group))
-    aslant = float(any(piece.plan.parts[i].turn is not None for i in group))
-    place = (x, y, z) if ranked == CLOSES else (aslant, z, y, x)
-    if ranked in {LOOSE, HUNG}:
-        sides = [met.side for met in own]
-        told_on = all(met.join.part_a is met.part for met in own)
-        return (ranked, (Side.BOTTOM in sides) - (Side.TOP in sides), -round(wood, 3), told_on, *place)
-    return (
-        0,
-        -loose_ends,
-        ranked,
-        frees,
-        spanning,
-        len(own) if ranked == CLOSES else -wood if frees or pair else deep,
-        kin,
-        *place,
-    )
+    return {group: UNDER for group, box in laid.items() if any(under(box, other) for other in over)}

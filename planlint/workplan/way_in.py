@@ -41,8 +41,6 @@ class Off(NamedTuple):
 def held_together(present: Iterable[int], joins: Iterable[Join]) -> list[frozenset[int]]:
     """The sets into which parts fall that some joins hold together, by their first parts."""
     there = frozenset(present)
-    if len(there) == 1:
-        return [there]
     ends = [(join.part_a.index, join.part_b.index) for join in joins]
     ties = [(a, b) for a, b in ends if a in there and b in there]
     if not ties:
