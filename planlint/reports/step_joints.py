@@ -131,10 +131,8 @@ def others(piece: Piece, works: Sequence[JoinWork]) -> list[str]:
         rows.setdefault((side_name(end, face), side), []).append((row, each))
     told: list[str] = []
     for (to, _), like in rows.items():
-        ways, names = (
-            [_otherwise(piece, first, each) for _, each in like],
-            listed(runs([row for row, _ in like])),
-        )
+        ways = [_otherwise(piece, first, each) for _, each in like]
+        names = listed(runs([row for row, _ in like]))
         if len(like) == 1:
             told.append(joint_name(like[0][1].join) + ways[0])
         elif spaced := _spaced(piece, first, like):

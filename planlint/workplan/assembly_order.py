@@ -117,14 +117,10 @@ class _Order:
                 tied, left = Tied(self.ranks, off.group, (*tied.ties, *left)), []
             parts = held_together(stay, left)
             comes = held_together(off.group, joins) if len(off.group) > 1 else [off.group]
-            ranked = tied.ranked
-            word = {costing.NEXT: BETWEEN, costing.SHUT_IN: BETWEEN, costing.OPEN: costing.SLIDES_IN}.get(
-                ranked, int(ranked)
-            )
+            said = {costing.NEXT: BETWEEN, costing.SHUT_IN: BETWEEN, costing.OPEN: costing.SLIDES_IN}
             helped = Help("tilted") if off.tilted else helped
-            found.append(
-                BroughtTogether(comes[0], (*parts, *comes[1:]), tied.ties, off.move, ranked=word, help=helped)
-            )
+            how = off.move, False, said.get(tied.ranked, int(tied.ranked)), helped
+            found.append(BroughtTogether(comes[0], (*parts, *comes[1:]), tied.ties, *how))
             if len(parts) > 1 or len(comes) > 1:
                 break
             before = tied.manner

@@ -14,7 +14,6 @@ from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.finish_first import floating
 
-"""Joints that nothing has to press together."""
 _DRAWN = frozenset({"nails", "bolts"})
 """What is hammered home, or draws its joint up by itself."""
 REACH = 60.0
