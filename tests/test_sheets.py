@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import xml.etree.ElementTree as ET
 from functools import cache
-from itertools import combinations
+from itertools import combinations, pairwise, product
 from pathlib import Path
 
 import pytest
@@ -12,10 +12,14 @@ import pytest
 from planlint.command.main import main
 from planlint.drawings.clear_words import on_lines, text_box, texts_meet
 from planlint.drawings.ink import Line, Sheet, Text
+from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import overview, view_sheet
 from planlint.drawings.svg_text import svg, svg_of
+from planlint.geometry.let_in import common
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.cells import Box
+from planlint.geometry.shapes.vectors import plus
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import Refused, read_plan_file
@@ -160,6 +164,51 @@ def test_what_is_cut_into_a_side_is_drawn_where_the_plan_says(tmp_path: Path) ->
     assert any(each.startswith("The right, ") for each in words)
     assert {"0 at top", "1/2 in", "3-1/2 in", "6 in", "0 at front", "13/16 in", "1-3/16 in"} <= set(words)
     assert "0 at bottom" not in words
+
+
+@pytest.mark.parametrize(
+    "stem", ["mortised-table", "lapped-frame", "cope-and-stick-door", "dadoed-shelves", "hall-bench"]
+)
+def test_parts_as_cut_come_together_and_share_no_wood(stem: str) -> None:
+    """Each tenon in its mortise, each lap in the other: what one keeps the other has lost."""
+    piece = piece_of(next(path for path in DEMO if path.stem == stem))
+    cells = [
+        [Box(*(plus(body.origin, corner) for corner in cell.box)) for cell in body.own_cells]
+        for body in bodies_as_cut(piece)
+    ]
+    for one, other in combinations(cells, 2):
+        assert sum(both.volume for a, b in product(one, other) if (both := common(a, b))) < 1e-4
+    if stem == "mortised-table":  # 37-1/2 x 4-1/2 x 3/4 less all but 3/8 x 3-1/2 of an inch at both ends.
+        apron = cells[piece.plan.part_by_name["apron_f"].index]
+        assert sum(box.volume for box in apron) == pytest.approx(
+            37.5 * 4.5 * 0.75 - 2 * (4.5 * 0.75 - 3.5 * 0.375)
+        )
+
+
+def test_what_meets_a_side_is_drawn_on_it_where_the_plan_puts_it(tmp_path: Path) -> None:
+    """Shelves 10 and 25 in up, butted to a side and set back 1/2 in from its front, and what is let in beside them."""
+    plan = tmp_path / "a.plan"
+    plan.write_text(
+        'plan "A"\n\nstock board of pine, 3/4 x 9\nstock strip of pine, 3/4 x 8-1/2\n\n'
+        "part side of board, 40 long, upright, facing left\npart low, high of strip, 20 long, crosswise, facing up\n\n"
+        "join low.left to side.right\n    10 from bottom\n    set back 1/2 from front\n    pockets 2 in bottom\n\n"
+        "join high.left to side.right\n    25 from bottom\n    set back 1/2 from front\n    pockets 2 in bottom\n",
+        "utf-8",
+    )
+    piece = piece_of(plan)
+    (sheet,) = part_sheets(piece, piece.plan.part_by_name["side"])
+    words = {text.words for text in sheet.items if isinstance(text, Text)}
+    assert {"The right, 1:6", "10 in", "25 in", "1/2 in", "low", "high", "0 at bottom", "0 at front"} <= words
+    xs = sorted(
+        {
+            x
+            for line in sheet.items
+            if isinstance(line, Line) and line.kind == "neighbour"
+            for x, _ in line.points
+        }
+    )
+    wide = [b - a for a, b in pairwise(xs)]
+    assert wide == pytest.approx([0.75 * 25.4 / 6, 14.25 * 25.4 / 6, 0.75 * 25.4 / 6])
 
 
 def test_what_is_shaped_or_cut_is_seen_on_a_side_that_shows_it_whatever_is_drilled(tmp_path: Path) -> None:

@@ -16,11 +16,13 @@ from planlint.drawings.close_ups import (
     cropped,
     inner,
     measured,
+    mouth_rim,
 )
 from planlint.drawings.drawn_view import Room
-from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, ring, scale_words
+from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, scale_words
+from planlint.drawings.joined_wood import floats
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
-from planlint.drawings.view_window import Window
+from planlint.drawings.view_window import Window, in_window
 from planlint.drawings.viewpoints import View, parallel
 from planlint.drawings.wood_section import Section, along_bore, names_of
 from planlint.geometry.drilling.screw_choice import neck
@@ -36,7 +38,6 @@ from planlint.reports.safe_words import visible
 def tip_close_up(piece: Piece, row: Row, screw: Screw, room: Room, measure: Measure) -> CloseUp:
     """The wood between the end of a screw and the outside of what takes it; beside the row, on the drilled face."""
     section = along_bore(piece, screw.pocket, screw, inner(room))
-    items = list(section.items)
     cover, at = piece.tip_cover(screw)
     into = piece.body(screw.pocket.into)
     # What is glued to its face is one wood with it: the outside may be that of another part.
@@ -49,10 +50,8 @@ def tip_close_up(piece: Piece, row: Row, screw: Screw, room: Room, measure: Meas
             foot = plus(start, plane.normal, plane.depth(start))
             if hypot(*section.view.flat(plane.normal)) < 0.5:
                 return face_close_up(piece, row, room, measure, (start, foot), near=True)
-            items += measured(section.on_paper(start), section.on_paper(foot), measure, items, room)
-            return _cut_along("screw", section, screw, room, items, (start, foot))
-    items += called_out(section.on_paper(screw.tip), measure, items, room)
-    return _cut_along("screw", section, screw, room, items)
+            return distance_close_up(piece, screw, (start, foot), room, measure)
+    return screw_close_up(piece, screw, room, measure, screw.tip)
 
 
 def _ends(screw: Screw, plane: Plane) -> list[Vector]:
@@ -64,61 +63,53 @@ def _ends(screw: Screw, plane: Plane) -> list[Vector]:
     return [screw.tip, plus(waist, unit(out), screw.diameter / 2)]
 
 
-def grip_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> CloseUp:
-    """The length of a screw that lies in the wood that takes it."""
-    section = along_bore(piece, screw.pocket, screw, inner(room))
-    items = list(section.items)
-    direction = screw.pocket.direction
-    grip = piece.grip(screw)
-    a, b = plus(screw.tip, direction, -grip), screw.tip
-    items += measured(section.on_paper(a), section.on_paper(b), measure, items, room)
-    return _cut_along("screw", section, screw, room, items, (a, b))
-
-
-def end_close_up(
-    piece: Piece, screw: Screw, between: tuple[Vector, Vector], room: Room, measure: Measure
+def distance_close_up(
+    piece: Piece,
+    screw: Screw,
+    between: tuple[Vector, Vector],
+    room: Room,
+    measure: Measure,
+    *,
+    beside: bool = False,
+    what: str = "screw",
 ) -> CloseUp:
-    """How far a screw enters from the end of the wood that takes it, where that lies over or under the drilled face."""
+    """A distance in a cut along a screw or its bore; ``beside`` the end of the screw where it would lie on that."""
     section = along_bore(piece, screw.pocket, screw, inner(room))
-    items = list(section.items)
     a, b = map(section.on_paper, between)
-    ahead = section.on_paper(screw.tip)[0] - a[0]
-    items += measured(a, b, measure, items, room, copysign(6.0, ahead))
-    return _cut_along("screw", section, screw, room, items, between)
+    aside = copysign(6.0, section.on_paper(screw.tip)[0] - a[0]) if beside else 0.0
+    return _cut_along(
+        what, section, screw, room, measured(a, b, measure, section.items, room, aside), between
+    )
 
 
-def screw_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure = NO_MEASURE) -> CloseUp:
-    """A screw and the wood round it; what is measured of it that is no distance is said at its thread."""
+def length_close_up(piece: Piece, screw: Screw, long: float, room: Room, measure: Measure) -> CloseUp:
+    """So much of a screw from its point: all of it, or what lies in the wood that takes it."""
+    head = plus(screw.tip, screw.pocket.direction, -long)
+    return distance_close_up(piece, screw, (head, screw.tip), room, measure)
+
+
+def screw_close_up(
+    piece: Piece, screw: Screw, room: Room, measure: Measure = NO_MEASURE, at: Vector | None = None
+) -> CloseUp:
+    """A screw and the wood round it; what is measured that is no distance is said at a place, else at its thread."""
     section = along_bore(piece, screw.pocket, screw, inner(room))
-    items = list(section.items)
     thread = plus(screw.tip, screw.pocket.direction, -0.3 * screw.length)
-    items += called_out(section.on_paper(thread), measure, items, room)
-    return _cut_along("screw", section, screw, room, items)
-
-
-def length_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> CloseUp:
-    """A screw with its length."""
-    section = along_bore(piece, screw.pocket, screw, inner(room))
-    items = list(section.items)
-    head = plus(screw.tip, screw.pocket.direction, -screw.length)
-    items += measured(section.on_paper(head), section.on_paper(screw.tip), measure, items, room)
-    return _cut_along("screw", section, screw, room, items, (head, screw.tip))
+    said = called_out(section.on_paper(at or thread), measure, section.items, room)
+    return _cut_along("screw", section, screw, room, said)
 
 
 def grain_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> CloseUp:
     """A screw and the angle between it and the fibres of the wood that takes it."""
     section = along_bore(piece, screw.pocket, screw, inner(room))
-    items = list(section.items)
     way = section.view.flat(screw.pocket.direction)
     grain = section.view.flat(piece.body(screw.pocket.into).grain)
     if way[0] * grain[0] + way[1] * grain[1] < 0:
         grain = -grain[0], -grain[1]
-    if hypot(*grain) > 0.8 and not piece.body(screw.pocket.into).part.stock.material.panel:
-        at = section.on_paper(screw.pocket.exit)
-        items += angle_measured(at, (way[0], -way[1]), (grain[0], -grain[1]), measure, items, room)
-    else:
-        items += called_out(section.on_paper(screw.tip), measure, items, room)
-    return _cut_along("screw", section, screw, room, items)
+    if hypot(*grain) <= 0.8 or piece.body(screw.pocket.into).part.stock.material.panel:
+        return screw_close_up(piece, screw, room, measure, screw.tip)
+    at = section.on_paper(screw.pocket.exit)
+    said = angle_measured(at, (way[0], -way[1]), (grain[0], -grain[1]), measure, section.items, room)
+    return _cut_along("screw", section, screw, room, said)
 
 
 def _cut_along(
@@ -126,10 +117,10 @@ def _cut_along(
     section: Section,
     screw: Screw,
     room: Room,
-    items: list[Item],
+    more: list[Item],
     between: tuple[Vector, Vector] | None = None,
 ) -> CloseUp:
-    pocket = screw.pocket
+    pocket, items = screw.pocket, [*section.items, *more]
     xs = [x for item in section.items if isinstance(item, Line) for x, _ in item.points]
     ys = [y for item in section.items if isinstance(item, Line) for _, y in item.points]
     margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], min(ys) - 6, max(ys) + 6)
@@ -139,14 +130,11 @@ def _cut_along(
 
 def thickness_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> CloseUp:
     """The thickness of the stock that a pocket is drilled in."""
-    section = along_bore(piece, screw.pocket, screw, inner(room))
     frame = piece.row_frame(screw.pocket.join, screw.pocket.row)
     assert frame is not None
     top = plus(screw.pocket.tail, frame.inward, -0.3)
     foot = plus(top, frame.face.normal, -frame.thickness)
-    items = list(section.items)
-    items += measured(section.on_paper(foot), section.on_paper(top), measure, items, room)
-    return _cut_along("screw", section, screw, room, items, (foot, top))
+    return distance_close_up(piece, screw, (foot, top), room, measure)
 
 
 def bore_close_up(piece: Piece, tight: Tight, room: Room, measure: Measure) -> CloseUp:
@@ -167,10 +155,7 @@ def bore_close_up(piece: Piece, tight: Tight, room: Room, measure: Measure) -> C
             return face_close_up(piece, row, room, measure, (point, foot))
     if beside is not None:
         return face_close_up(piece, row, room, measure, (point, foot), cut=beside)
-    section = along_bore(piece, pocket, screw, inner(room))
-    items = list(section.items)
-    items += measured(section.on_paper(point), section.on_paper(foot), measure, items, room)
-    return _cut_along("bore", section, screw, room, items, (point, foot))
+    return distance_close_up(piece, screw, (point, foot), room, measure, what="bore")
 
 
 def _to_cut(piece: Piece, tight: Tight) -> tuple[Vector, Vector, Removal | None]:
@@ -255,21 +240,22 @@ def face_close_up(
     items: list[Item] = []
     more: list[Label] = []
     if cut is not None:
-        own = [[float(x) for x in corner] for corner in (cut.low, cut.high)]
-        (a, b), (c, d) = (view.flat(bodies[0].to_piece((x, y, z))) for x, y, z in own)
-        left, right = max(min(a, c), window[0]), min(max(a, c), window[2])
-        low, high = max(min(b, d), window[1]), min(max(b, d), window[3])
-        outline = ((left, low), (right, low), (right, high), (left, high))
-        if left < right and low < high:
-            items.append(Area("in the way", tuple(map(on.on_paper, outline))))
+        (a, b), (c, d) = (view.flat(bodies[0].to_piece(floats(corner))) for corner in (cut.low, cut.high))
+        shape = in_window(((a, b), (c, b), (c, d), (a, d)), window)
+        if shape:
+            items.append(Area("in the way", tuple(map(on.on_paper, shape))))
+            (left, low), (right, high) = (
+                map(min, zip(*shape, strict=True)),
+                map(max, zip(*shape, strict=True)),
+            )
             place = on.on_paper(((left + right) / 2, low + 0.1 * (high - low)))
             more.append(Label(cut.kind, place, "fault", True))
     items += cropped(bodies, view, on, window)
     for pocket in row.pockets:
-        x, y = view.flat(pocket.mouth)
+        x, _ = view.flat(pocket.mouth)
         if not window[0] < x - radius < x + radius < window[2]:
             continue
-        mouth = tuple(on.on_paper((x + u, y + v)) for u, v in ring((0, 0), radius, radius / frame.sine, 32))
+        mouth = tuple(on.on_paper(view.flat(at)) for at in mouth_rim(row, pocket))
         items += [Area("bore", mouth), Line("seen", mouth, closed=True)]
         items.append(
             Line(

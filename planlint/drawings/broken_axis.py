@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from planlint.drawings.hidden_lines import Span
+from planlint.drawings.view_window import Span, united
 from planlint.drawings.viewpoints import Flat
 
 GAP = 4.0
@@ -57,13 +57,8 @@ class BrokenAxis(NamedTuple):
 def broken(whole: Span, wanted: Iterable[Span], scale: float, start: float, least: float) -> BrokenAxis:
     """An axis that keeps what is wanted, and every gap shorter than ``least`` inches."""
     low, high = whole
-    spans = sorted((max(a, low), min(b, high)) for a, b in wanted if b > low and a < high)
-    joined: list[Span] = []
-    for a, b in spans:
-        if joined and a - joined[-1][1] < least:
-            joined[-1] = joined[-1][0], max(joined[-1][1], b)
-        else:
-            joined.append((a, b))
+    spans = ((max(a, low), min(b, high)) for a, b in wanted if b > low and a < high)
+    joined = united(spans, least - 1e-9)
     return BrokenAxis(tuple(joined) or (whole,), scale, start)
 
 

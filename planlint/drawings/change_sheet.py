@@ -8,9 +8,10 @@ from typing import NamedTuple
 from planlint.checks.row_view import screw_length
 from planlint.drawings.drawn_view import Room, drawn, extent, places
 from planlint.drawings.ink import Area, Frame, Item, Line, Sheet, Text, fitted, paper_of, ring, wrapped
-from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.joined_wood import bodies_as_cut
+from planlint.drawings.margin_labels import Label, beside
 from planlint.drawings.parts_alone import joint_at
-from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled
+from planlint.drawings.piece_sheets import EDGE, HEAD, titled
 from planlint.drawings.viewpoints import VIEWS, View
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
@@ -119,15 +120,13 @@ def _sheet(before: Piece, after: Piece, view: View) -> Sheet:
     items: list[Item] = [Line("thin", ((middle, EDGE + HEAD), (middle, base)))]
     for piece, room, frame, title in zip((before, after), rooms, frames, ("Before", "After"), strict=True):
         bold = [part.index for part in piece.plan.parts if part.name in marked]
-        shown = drawn(piece.bodies, view, frame, hidden=False, bold=bold, bold_kind="changed")
+        shown = drawn(bodies_as_cut(piece), view, frame, hidden=False, bold=bold, bold_kind="changed")
         where = places(shown, set(bold))
-        xs = [x for item in shown.items if isinstance(item, Line) for x, _ in item.points]
-        margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1] + 6, room[3])
         labels = [
             Label(visible(piece.plan.parts[n].name), where[n].at, bold=True) for n in bold if n in where
         ]
         items += [Text((room[0], room[1] + 2.0), title, 3.2, bold=True), *shown.items]
-        items += margin_labels(labels[: margins.holds(SIZE)], margins)
+        items += beside(labels, shown.items, (room[0], room[1] + 6, *room[2:]))
         for join in (piece.plan.join_by_name[name] for name in joints if name in piece.plan.join_by_name):
             items.append(
                 Line("measure", ring(shown.on_paper(joint_at(piece, join)), 3.5, 3.5, 32), closed=True)
@@ -142,6 +141,6 @@ def _sheet(before: Piece, after: Piece, view: View) -> Sheet:
 def _frames(pieces: Sequence[Piece], view: View, rooms: Sequence[Room]) -> list[Frame]:
     """One scale for both."""
     inner = [(left + 26, top + 8, right - 26, base - 3) for left, top, right, base in rooms]
-    boxes = [extent(piece.bodies, view) for piece in pieces]
+    boxes = [extent(bodies_as_cut(piece), view) for piece in pieces]
     scale = min(fitted(box, room, 12.7).scale for box, room in zip(boxes, inner, strict=True))
     return [fitted(box, room, scale) for box, room in zip(boxes, inner, strict=True)]

@@ -8,6 +8,7 @@ from itertools import pairwise
 from math import cos, hypot, radians, sin
 
 from planlint.drawings.ink import Item, Line, Text, words_wide
+from planlint.drawings.view_window import span_inside
 from planlint.drawings.viewpoints import Flat
 
 _TOUCH = 0.35
@@ -108,23 +109,11 @@ def _spans(text: Text, line: Line, touch: float) -> Iterator[tuple[float, float]
         return x * ux + y * uy, x * vx + y * vy
 
     points = [own(point) for point in (*line.points, *(line.points[:1] if line.closed else ()))]
-    yield from (span for a, b in pairwise(points) if (span := _cut(a, b, wide, high, touch)))
+    box = touch, touch, wide - touch, high - touch
+    yield from (span for a, b in pairwise(points) if (span := span_inside(a, b, box)))
 
 
 @lru_cache(maxsize=4096)
 def _reach(line: Line) -> tuple[float, float, float, float]:
     xs, ys = zip(*line.points, strict=True)
     return min(xs), min(ys), max(xs), max(ys)
-
-
-def _cut(a: Flat, b: Flat, wide: float, high: float, touch: float) -> tuple[float, float] | None:
-    """Where a segment runs through a box from the origin (Liang and Barsky, 1984)."""
-    low, top = 0.0, 1.0
-    for p, q, most in ((a[0], b[0], wide - touch), (a[1], b[1], high - touch)):
-        if abs(q - p) < 1e-9:
-            if not touch <= p <= most:
-                return None
-            continue
-        start, end = sorted(((touch - p) / (q - p), (most - p) / (q - p)))
-        low, top = max(low, start), min(top, end)
-    return (low, top) if low < top else None

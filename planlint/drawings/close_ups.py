@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from math import atan2, cos, hypot, pi, sin
 from typing import NamedTuple
 
+from planlint.checks.row_view import Row
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.hidden_lines import Scene
 from planlint.drawings.ink import ARROW, Area, Frame, Item, Line, Text, arrow, arrows, ring, words_wide
@@ -15,9 +16,9 @@ from planlint.drawings.paper_lines import inked
 from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import Window, in_window
 from planlint.drawings.viewpoints import Flat, View
-from planlint.geometry.facts import Vector
+from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.vectors import dot
+from planlint.geometry.shapes.vectors import dot, plus
 from planlint.reports.safe_words import visible
 
 
@@ -60,6 +61,15 @@ def cropped(
         for a, b in segments:
             items.append(Line(kind, (on.on_paper(a), on.on_paper(b))))
     return items
+
+
+def mouth_rim(row: Row, pocket: Pocket, many: int = 32) -> list[Vector]:
+    """The rim of a pocket's mouth, an ellipse in the drilled face."""
+    frame, radius = row.frame, row.piece.settings.profile.bit_diameter / 2
+    return [
+        plus(plus(pocket.mouth, frame.inward, u), frame.across, v)
+        for u, v in ring((0.0, 0.0), radius / frame.sine, radius, many)
+    ]
 
 
 def names_in(

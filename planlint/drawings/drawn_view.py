@@ -52,13 +52,9 @@ class Drawn(NamedTuple):
         return self.frame.on_paper(self.scene.view.flat(point))
 
 
-def extent(bodies: Iterable[Body], view: View) -> tuple[float, float, float, float]:
-    """How far bodies reach in a parallel view: left, low, right, high."""
-    return _extent(tuple(bodies), view)
-
-
 @lru_cache(maxsize=32)
-def _extent(bodies: tuple[Body, ...], view: View) -> tuple[float, float, float, float]:
+def extent(bodies: tuple[Body, ...], view: View) -> tuple[float, float, float, float]:
+    """How far bodies reach in a parallel view: left, low, right, high."""
     flats = [view.flat(corner) for body in bodies for face in faces(body) for corner in face.corners]
     xs, ys = zip(*flats, strict=True)
     return min(xs), min(ys), max(xs), max(ys)
@@ -106,7 +102,7 @@ def drawn(
     if isinstance(where, Frame):
         frame = where
     elif view.eye is None:
-        box = extent(bodies, view)
+        box = extent(tuple(bodies), view)
         frame = fitted(box, where, max(most, LEAST / max(box[2] - box[0], box[3] - box[1], 1e-6)))
     else:
         xs, ys = zip(*[end for each in stretches for end in (each.a, each.b)], strict=True)

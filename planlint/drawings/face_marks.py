@@ -13,9 +13,12 @@ from typing import NamedTuple
 from planlint.checks.row_view import Row
 from planlint.drawings.arc_marks import arc_marks, written
 from planlint.drawings.clear_words import on_lines, texts_meet
+from planlint.drawings.close_ups import mouth_rim
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.fastener_marks import OnSide, distances, fastener_signs
-from planlint.drawings.ink import Area, Item, Line, Text, dimension, ring
+from planlint.drawings.ink import Area, Item, Line, Text, dimension
+from planlint.drawings.joined_wood import floats
+from planlint.drawings.met_places import MOST_NAMED, Met, named
 from planlint.drawings.setting_out import CLEAR, Mark, meeting_distance, running
 from planlint.drawings.viewpoints import Flat, View, parallel
 from planlint.drawings.worked_sides import opens_to
@@ -45,6 +48,8 @@ class Flatwise(NamedTuple):
     """What is no pocket, on this side."""
     let_in: tuple[Shaped, ...] = ()
     """What joints cut into this side."""
+    met: tuple[Met, ...] = ()
+    """What meets this side."""
     walls: Mapping[Side, Iterable[Fraction]] = {}
     """By the side that it is measured from, where on it wood is cut away; the ends of the part left out."""
 
@@ -53,7 +58,11 @@ class Flatwise(NamedTuple):
 
 
 def flatwise(
-    whole: Body, side: Side, fasteners: Iterable[OnSide] = (), let_in: Iterable[Shaped] = ()
+    whole: Body,
+    side: Side,
+    fasteners: Iterable[OnSide] = (),
+    let_in: Iterable[Shaped] = (),
+    met: Iterable[Met] = (),
 ) -> Flatwise:
     """A part as it lies with one side up; its grain runs across the paper wherever it lies in that side."""
     body, part = _lying(whole), whole.part
@@ -63,7 +72,9 @@ def flatwise(
     # The other sides keep the way up that the builder knows them by, where the grain may run either way.
     if sum(up) < 0:
         up = (-up[0], -up[1], -up[2])
-    lying = Flatwise(body, parallel(side.value, toward, up), side, tuple(fasteners), tuple(let_in))
+    lying = Flatwise(
+        body, parallel(side.value, toward, up), side, tuple(fasteners), tuple(let_in), tuple(met)
+    )
     return lying._replace(walls=_walls(part, side, lying))
 
 
@@ -97,10 +108,7 @@ def lines_of_distances(part: Part, side: Side, lying: Flatwise, mine: Sequence[R
             found["right" if x > 0 else "left"] += 1
         if abs(x) <= 0.87:
             found["over" if y > 0 else "under"] += 1
-    for measured_from in lying.walls:
-        x, _ = lying.flat(square(measured_from))
-        found["under" if abs(x) > 0.5 else "left"] += 1
-    for measured_from in distances(lying.fasteners):
+    for measured_from in (*lying.walls, *distances(lying.fasteners)):
         x, _ = lying.flat(square(measured_from))
         found["under" if abs(x) > 0.5 else "left"] += 1
     for at, _, _ in _taper_ends(part, side):
@@ -122,25 +130,16 @@ def set_out(
 ) -> list[Item]:
     """The mouths of a face with their distances, and where wood is cut away; clear of words that are ``there``."""
     items: list[Item] = []
-    radius = piece.settings.profile.bit_diameter / 2
     unit = piece.plan.unit
     body = piece.body(part)
     groups: defaultdict[tuple[Side, Side], list[Row]] = defaultdict(list)
     for row in mine:
         groups[row.side, row.origin].append(row)
-        across = lying.flat(body.direction_to_own(row.frame.across))
-        inward = lying.flat(body.direction_to_own(row.frame.inward))
         for pocket in row.pockets:
-            mouth, leaves, tail = (
-                lying.flat(body.to_own(p)) for p in (pocket.mouth, pocket.exit, pocket.tail)
-            )
-            outlined = tuple(
-                paper((mouth[0] + u * inward[0] + v * across[0], mouth[1] + u * inward[1] + v * across[1]))
-                for u, v in ring((0.0, 0.0), radius / row.frame.sine, radius, 32)
-            )
-            items += [Area("bore", outlined), Line("seen", outlined, closed=True)]
-            beyond = leaves[0] + 0.2 * inward[0], leaves[1] + 0.2 * inward[1]
-            items.append(Line("axis", (paper(tail), paper(beyond))))
+            rim = tuple(paper(lying.flat(body.to_own(at))) for at in mouth_rim(row, pocket))
+            axis = (pocket.tail, plus(pocket.exit, row.frame.inward, 0.2))
+            items += [Area("bore", rim), Line("seen", rim, closed=True)]
+            items.append(Line("axis", tuple(paper(lying.flat(body.to_own(at))) for at in axis)))
     own = {corner for faces in lying.body.own_shapes for face in faces for corner in face}
     corners = [paper(lying.flat(corner)) for corner in own]
     used: Counter[Side] = Counter()
@@ -165,8 +164,11 @@ def set_out(
     taken = {
         under: sum(n for toward, n in used.items() if _looks(lying, toward, under)) for under in (True, False)
     }
-    items += _cut_away(part, lying, paper, outline, unit, taken)
-    items += _fasteners(part, lying, paper, outline, unit, taken)
+    for measured_from, found in _walls_set_out(part, lying, unit):
+        items += _from_side(part, measured_from, found, lying, paper, outline, taken)
+    for measured_from, places in distances(lying.fasteners).items():
+        found = [(own, away, to_sixteenth(away, unit)) for own, away in places]
+        items += _from_side(part, measured_from, found, lying, paper, outline, taken, leaders=True)
     for at, one, other in _taper_ends(part, side):
         low, high = sorted(
             (paper(lying.flat(floats(each))) for each in (one, other)), key=lambda each: -each[1]
@@ -177,6 +179,9 @@ def set_out(
         items += dimension(low, high, -off if over else off, length(left, unit))
     for marks, out, sideways, away in later:
         items += _free([*there, *items], meeting_distance(marks, out, sideways, to_sixteenth(away, unit)))
+    for met in lying.met[:MOST_NAMED]:
+        place = [paper(lying.flat(corner)) for patch in met.patches for corner in patch]
+        items += _free([*there, *items], named(met, place))
     for mark in arc_marks(part, side, unit):
         items += _free([*there, *items], written(mark, lambda own: paper(lying.flat(own))))
     return items
@@ -207,34 +212,14 @@ def _marks(row: Row, lying: Flatwise, body: Body, paper: Paper, unit: str) -> It
         yield Mark(mouth, leaves, away, to_sixteenth(away, unit))
 
 
-def _cut_away(
-    part: Part, lying: Flatwise, paper: Paper, outline: Room, unit: str, taken: dict[bool, int]
-) -> list[Item]:
-    """Where the walls of dadoes, grooves, rabbets and notches lie: along the part under it, across it to its left."""
-    items: list[Item] = []
-    for measured_from, walls in lying.walls.items():
-        aways = sorted(part.from_side(measured_from, at) for at in walls)
-        found = [
-            (
-                scaled(AXES[measured_from.axis], float(part.from_side(measured_from, away))),
-                float(away),
-                length(away, unit),
-            )
-            for away in aways
-        ]
-        items += _from_side(part, measured_from, found, lying, paper, outline, taken)
-    return items
-
-
-def _fasteners(
-    part: Part, lying: Flatwise, paper: Paper, outline: Room, unit: str, taken: dict[bool, int]
-) -> list[Item]:
-    """Where holes for fasteners and hinges lie, along the part under it and across it to its left."""
-    items: list[Item] = []
-    for measured_from, places in distances(lying.fasteners).items():
-        found = [(own, away, to_sixteenth(away, unit)) for own, away in places]
-        items += _from_side(part, measured_from, found, lying, paper, outline, taken, leaders=True)
-    return items
+def _walls_set_out(
+    part: Part, lying: Flatwise, unit: str
+) -> Iterator[tuple[Side, list[tuple[Vector, float, str]]]]:
+    """By the side measured from, where what is cut away and what meets a side lie, how far off, and in words."""
+    for side, walls in lying.walls.items():
+        aways = sorted(part.from_side(side, at) for at in walls)
+        places = (scaled(AXES[side.axis], float(part.from_side(side, away))) for away in aways)
+        yield side, [(at, float(away), length(away, unit)) for at, away in zip(places, aways, strict=True)]
 
 
 def _from_side(
@@ -278,20 +263,6 @@ def _looks(lying: Flatwise, toward: Side, under: bool) -> bool:
     return y < -0.5 if under else x < -0.5
 
 
-def mouths(lying: Flatwise) -> list[tuple[Flat, Flat]]:
-    """The rims of what joints cut into a side."""
-    found: list[tuple[Flat, Flat]] = []
-    for each in lying.let_in:
-        if each.low is not None and each.high is not None:
-            (x, y), (p, q) = (lying.flat(floats(at)) for at in (each.low, each.high))
-            found += [((x, y), (p, y)), ((p, y), (p, q)), ((p, q), (x, q)), ((x, q), (x, y))]
-    return found
-
-
-def floats(at: Size) -> Vector:
-    return float(at[0]), float(at[1]), float(at[2])
-
-
 def _walls(part: Part, side: Side, lying: Flatwise) -> dict[Side, set[Fraction]]:
     found: defaultdict[Side, set[Fraction]] = defaultdict(set)
     for places in (
@@ -299,6 +270,7 @@ def _walls(part: Part, side: Side, lying: Flatwise) -> dict[Side, set[Fraction]]
         _of_joints(part, lying),
         _of_arcs(part, side),
         _of_tapers(part),
+        _of_met(lying),
     ):
         for measured_from, at in places:
             found[measured_from].add(at)
@@ -349,6 +321,13 @@ def _of_tapers(part: Part) -> Iterator[tuple[Side, Fraction]]:
     for trim in part.trims:
         if trim.kind == "taper" and trim.at is not None:
             yield trim.at.opposite, part.from_side(trim.at.opposite, trim.sizes[1])
+
+
+def _of_met(lying: Flatwise) -> Iterator[tuple[Side, Fraction]]:
+    """The near edge of each part that meets a side."""
+    for met in lying.met:
+        for axis in Axis if met.square else ():
+            yield side_of(axis, -1), Fraction(met.box.low[axis]).limit_denominator(100_000)
 
 
 def _taper_ends(part: Part, side: Side) -> Iterator[tuple[Side, Size, Size]]:

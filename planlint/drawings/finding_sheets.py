@@ -30,10 +30,9 @@ from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.drawings.bore_close_ups import (
     bore_close_up,
-    end_close_up,
+    distance_close_up,
     face_close_up,
     grain_close_up,
-    grip_close_up,
     length_close_up,
     screw_close_up,
     thickness_close_up,
@@ -53,6 +52,7 @@ from planlint.drawings.fit_close_ups import (
     uneven_close_up,
 )
 from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, shortened, wrapped
+from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.load_close_ups import (
     giving_way,
     hanging_close_up,
@@ -60,7 +60,7 @@ from planlint.drawings.load_close_ups import (
     sway_close_up,
     tipping_close_up,
 )
-from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.margin_labels import Label, beside
 from planlint.drawings.meeting_close_up import let_in_close_up, meeting_close_up, tenon_close_up
 from planlint.drawings.parts_alone import (
     best_corner,
@@ -72,11 +72,11 @@ from planlint.drawings.parts_alone import (
     sliding,
     ways_in,
 )
-from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled, uncertain
+from planlint.drawings.piece_sheets import EDGE, HEAD, titled, uncertain
 from planlint.drawings.place_close_ups import driver_close_up, eye_close_up
 from planlint.drawings.stock_close_ups import nominal_close_up, sag_close_up, short_close_up, width_close_up
 from planlint.drawings.tongue_close_up import tongue_close_up
-from planlint.drawings.viewpoints import VIEWS
+from planlint.drawings.viewpoints import VIEW_WORDS, VIEWS
 from planlint.drawings.wood_close_ups import (
     guard_close_up,
     panel_close_up,
@@ -162,29 +162,21 @@ def locator(piece: Piece, parts: Sequence[Part], join: Join | None, room: Room) 
     bold = [part.index for part in parts]
     doubtful = [n for n in uncertain(piece) if n not in bold]
 
-    name = best_corner(piece.bodies, bold)
-    shown = drawn(piece.bodies, VIEWS[name], inner, hidden=False, bold=bold, doubtful=doubtful)
+    name = best_corner(bodies_as_cut(piece), bold)
+    shown = drawn(bodies_as_cut(piece), VIEWS[name], inner, hidden=False, bold=bold, doubtful=doubtful)
     where = places(shown, set(bold))
     items = list(shown.items)
     if join is not None:
         spot = joint_at(piece, join)
         items.append(Line("place", ring(shown.on_paper(spot), 4.5, 4.5, 32), closed=True))
-    xs = [x for item in shown.items if isinstance(item, Line) for x, _ in item.points] or [room[0]]
-    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1] + 6, room[3])
     labels = [
         Label(visible(part.name), where[part.index].at, "fault", True)
         for part in parts
         if part.index in where
     ]
     hidden = [visible(part.name) for part in parts if part.index not in where]
-    items += margin_labels(labels[: margins.holds(SIZE)], margins)
-    words = {
-        "corner": "front right",
-        "left-corner": "front left",
-        "back-corner": "back left",
-        "low-corner": "below",
-    }
-    note = f"Where: from {'above, ' if name != 'low-corner' else ''}{words[name]}"
+    items += beside(labels, shown.items, (room[0], room[1] + 6, *room[2:]))
+    note = f"Where: {VIEW_WORDS[name].replace('From', 'from')}"
     if hidden and bold:
         note += f" ({', '.join(hidden[:2])} hidden)"
     if set(bold) & set(uncertain(piece)):
@@ -233,7 +225,8 @@ def _tip(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure
 
 
 def _grip(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
-    return grip_close_up(piece, min(row.screws, key=piece.grip), room, measure)
+    screw = min(row.screws, key=piece.grip)
+    return length_close_up(piece, screw, piece.grip(screw), room, measure)
 
 
 def _grain(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
@@ -250,7 +243,7 @@ def _thread(piece: Piece, _finding: Finding, row: Row, room: Room, _measure: Mea
 def _screw_length(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
     found, _, kept = measure.found.partition(", against ")
     limit = f"kept: {kept}" if kept else measure.limit
-    return length_close_up(piece, row.screws[0], room, Measure(found, limit))
+    return length_close_up(piece, row.screws[0], row.screws[0].length, room, Measure(found, limit))
 
 
 def _spacing(piece: Piece, finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp | None:
@@ -312,7 +305,7 @@ def _near_end(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Me
     sign = 1.0 if dot(plane.normal, body.grain) > 0 else -1.0
     between = point, plus(point, body.grain, sign * far)
     if abs(dot(body.grain, row.frame.across)) < 0.5:
-        return end_close_up(piece, screw, between, room, measure)
+        return distance_close_up(piece, screw, between, room, measure, beside=True)
     return face_close_up(piece, row, room, measure, between, near=True)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import combinations, product
 from math import dist, inf
 
@@ -17,9 +17,10 @@ from planlint.drawings.ink import Area, Item, Line, fitted_usual, scale_words
 from planlint.drawings.margin_labels import beside
 from planlint.drawings.parts_alone import joint_at, looked_along, parts_alone, side_middle
 from planlint.drawings.true_edges import faces
-from planlint.drawings.viewpoints import View
+from planlint.drawings.view_window import Window, in_window
+from planlint.drawings.viewpoints import Flat, View
 from planlint.geometry.facts import Overlap, Vector
-from planlint.geometry.let_in import box_of, channel, let_in, runs_in
+from planlint.geometry.let_in import box_of, channel, common, let_in, runs_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled
@@ -58,9 +59,7 @@ def gap_close_up(
     )
     items: list[Item] = filled(bodies, view, on, window)
     shared = list(_shared(bodies, view, window))
-    for left, low, right, high in shared:
-        outline = ((left, low), (right, low), (right, high), (left, high))
-        items.append(Area("in the way", tuple(map(on.on_paper, outline))))
+    items += [Area("in the way", tuple(map(on.on_paper, shape))) for shape in shared]
     items += cropped(bodies, view, on, window)
     if wanted and far > 1e-6:
         u, v = (q - y) / far * around, -(p - x) / far * around
@@ -78,37 +77,31 @@ def gap_close_up(
     return CloseUp(f"The place, {said}", items, (a, b) if far > 1e-6 else None)
 
 
-def _shared(
-    bodies: Sequence[Body], view: View, window: tuple[float, float, float, float]
-) -> Iterator[tuple[float, float, float, float]]:
+def _shared(bodies: Sequence[Body], view: View, window: Window) -> Iterator[list[Flat]]:
     """What two parts share, as a window sees it; not known of turned and slanted ones."""
     if len(bodies) != 2 or any(body.rotation is not None or not body.square for body in bodies):
         return
     ones, others = (
-        [(plus(body.origin, low), plus(body.origin, high)) for (low, high), _ in body.own_cells]
+        [Box(plus(body.origin, low), plus(body.origin, high)) for (low, high), _ in body.own_cells]
         for body in bodies
     )
-    for (p, q), (r, s) in product(ones, others):
-        low = max(p[0], r[0]), max(p[1], r[1]), max(p[2], r[2])
-        high = min(q[0], s[0]), min(q[1], s[1]), min(q[2], s[2])
-        if any(high[i] - low[i] < 1e-6 for i in range(3)):
-            continue
-        (a, b), (c, d) = view.flat(low), view.flat(high)
-        left, bottom = max(min(a, c), window[0]), max(min(b, d), window[1])
-        right, top = min(max(a, c), window[2]), min(max(b, d), window[3])
-        if left < right and bottom < top:
-            yield left, bottom, right, top
+    for one, other in product(ones, others):
+        both = common(one, other)
+        if both is not None:
+            (a, b), (c, d) = map(view.flat, both)
+            shape = in_window(((a, b), (c, b), (c, d), (a, d)), window)
+            if shape:
+                yield shape
 
 
 def _touching(
     bodies: Sequence[Body],
     view: View,
-    window: tuple[float, float, float, float],
-    on_paper: object,
+    window: Window,
+    on_paper: Callable[[Flat], Flat],
     at: Vector,
 ) -> list[Item]:
     """The line in which two parts touch at a place, seen from its side."""
-    assert callable(on_paper)
     one, other = (body.bounds for body in bodies)
     low, high = list(at), list(at)
     for i in range(3):

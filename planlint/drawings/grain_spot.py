@@ -40,7 +40,8 @@ def grain_sign(
             stretches.append((at, max(at, a)))
             at = max(at, b)
         stretches.append((at, high))
-    lines = [item.points for item in there if isinstance(item, Line) and item.kind in {"seen", "hidden"}]
+    drawn = {"seen", "hidden", "neighbour"}
+    lines = [item.points for item in there if isinstance(item, Line) and item.kind in drawn]
     # Distances of fasteners run across the middle.
     heights = (0.82, 0.18, 0.66, 0.34) if lying.fasteners else (0.5, 0.75, 0.25, 0.9, 0.1)
     best: tuple[float, Flat] = (0.0, (0.0, 0.0))

@@ -14,7 +14,7 @@ from math import inf
 from typing import NamedTuple
 
 from planlint.drawings.true_edges import Edge, edges, outlines
-from planlint.drawings.view_window import EVERYWHERE, Window, inside
+from planlint.drawings.view_window import EVERYWHERE, Span, Window, inside, united
 from planlint.drawings.viewpoints import NEAR, Flat, View
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Plane, body_planes
@@ -28,8 +28,6 @@ _GRAZES = 1e-9
 
 _AT_THE_EYE = 0.01
 """Inches before an eye from which on wood is taken to cover something."""
-
-Span = tuple[float, float]
 
 
 class Stretch(NamedTuple):
@@ -204,7 +202,7 @@ class Scene:
                     sides[1].append(span)
         if not sides[0] or not sides[1]:
             return []
-        return _shared(_joined(sides[0]), _joined(sides[1]))
+        return _shared(*(_to_the_ends(united(side, 1e-6)) for side in sides))
 
     def seen(self, point: Vector) -> bool:
         """Whether a point is seen; one on the surface of wood counts as outside it."""
@@ -305,15 +303,8 @@ def _above(g0: float, g1: float, low: float, high: float) -> Span:
     return zero if zero > low else low, high
 
 
-def _joined(spans: list[Span]) -> list[Span]:
-    spans.sort()
-    joined = [spans[0]]
-    for low, high in spans[1:]:
-        if low <= joined[-1][1] + 1e-6:
-            joined[-1] = joined[-1][0], max(joined[-1][1], high)
-        else:
-            joined.append((low, high))
-    return [(0.0 if low < 1e-6 else low, 1.0 if high > 1 - 1e-6 else high) for low, high in joined]
+def _to_the_ends(spans: Iterable[Span]) -> list[Span]:
+    return [(0.0 if low < 1e-6 else low, 1.0 if high > 1 - 1e-6 else high) for low, high in spans]
 
 
 def _shared(one: list[Span], other: list[Span]) -> list[Span]:

@@ -14,11 +14,12 @@ from planlint.checks.row_view import rows
 from planlint.drawings.close_ups import Between
 from planlint.drawings.drive_close_up import UNSAID
 from planlint.drawings.finding_sheets import parts_of, rows_of
+from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.joint_sheets import kind_words
 from planlint.drawings.parts_alone import joint_at
 from planlint.drawings.piece_sheets import uncertain
 from planlint.drawings.place_close_ups import best_look
-from planlint.drawings.step_sheets import step_words
+from planlint.drawings.step_sheets import looked_at, step_words
 from planlint.drawings.true_edges import edges, faces
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Screw, Vector
@@ -72,7 +73,7 @@ def page_data(
 
 
 def _part(piece: Piece, part: Part) -> Data:
-    body, unit = piece.body(part), piece.plan.unit
+    body, unit = bodies_as_cut(piece)[part.index], piece.plan.unit
     points: dict[tuple[float, float, float], int] = {}
     triangles: list[int] = []
     for face in faces(body):
@@ -164,6 +165,8 @@ def _step(piece: Piece, step: Step) -> Data:
         "joints": [work.join.index for each in every for work in each.work],
         "title": f"Step {step.number}: {said[0]}",
         "stuck": step.stuck,
+        "way": looked_at(step)[0],
+        "up": looked_at(step)[1],
     }
 
 

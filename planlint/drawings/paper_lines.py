@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from math import hypot
 from typing import NamedTuple
 
-from planlint.drawings.hidden_lines import Span, Stretch
+from planlint.drawings.hidden_lines import Stretch
+from planlint.drawings.view_window import Span, united
 from planlint.drawings.viewpoints import Flat
 
 Inked = dict[str, list[tuple[Flat, Flat]]]
@@ -68,10 +69,10 @@ def inked_again(lines: Iterable[Laid], kinds: Kinds) -> Inked:
             ]
             if not mine:
                 continue
-            for low, high in _less(_union(mine), taken):
+            for low, high in _less(united(mine, 1e-4), taken):
                 if high - low > 1e-4:
                     found[name].append(((x + low * ux, y + low * uy), (x + high * ux, y + high * uy)))
-            taken = _union([*taken, *mine])
+            taken = united([*taken, *mine], 1e-4)
     for segments in found.values():
         segments.sort(key=_in_order)
     return found
@@ -81,16 +82,6 @@ def _in_order(segment: tuple[Flat, Flat]) -> tuple[float, ...]:
     """By where it starts, then where it ends; a hair's difference in a sum changes no order."""
     (a, b), (c, d) = segment
     return round(a, 5), round(b, 5), round(c, 5), round(d, 5)
-
-
-def _union(spans: list[Span]) -> list[Span]:
-    joined: list[Span] = []
-    for low, high in sorted(spans):
-        if joined and low <= joined[-1][1] + 1e-4:
-            joined[-1] = joined[-1][0], max(joined[-1][1], high)
-        else:
-            joined.append((low, high))
-    return joined
 
 
 def _less(spans: list[Span], gone: list[Span]) -> list[Span]:

@@ -15,11 +15,9 @@ from planlint.drawings.face_marks import (
     APART,
     Flatwise,
     flatwise,
-    floats,
     from_joint,
     let_in,
     lines_of_distances,
-    mouths,
     set_out,
     square,
 )
@@ -39,6 +37,8 @@ from planlint.drawings.ink import (
     shortened,
     wrapped,
 )
+from planlint.drawings.joined_wood import bodies_as_cut, floats
+from planlint.drawings.met_places import met_places
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, SMALL, titled
 from planlint.drawings.viewpoints import Flat
@@ -65,7 +65,8 @@ def part_sheets(piece: Piece, part: Part) -> Iterator[Sheet]:
     mine = [row for row in rows(piece) if row.part is part]
     others = fasteners_on(piece, part)
     worked = [row.asked.face for row in mine] + [each.side for each in others]
-    sides = worked_sides(part, [*worked, *(each.side for each in let_in(piece, part))])
+    met = [each.side for each in met_places(piece)[part.index]]
+    sides = worked_sides(part, [*worked, *(each.side for each in let_in(piece, part))], met)
     faces = [_face(piece, part, side) for side in sides]
     for number, together in enumerate(_shared_out(piece, part, faces, wide, high)):
         shown = [face.lying.side for face in together]
@@ -138,7 +139,11 @@ class _Face(NamedTuple):
 def _face(piece: Piece, part: Part, side: Side) -> _Face:
     fasteners = [each for each in fasteners_on(piece, part) if each.side is side]
     lying = flatwise(
-        piece.body(part), side, fasteners, [each for each in let_in(piece, part) if each.side is side]
+        bodies_as_cut(piece)[part.index],
+        side,
+        fasteners,
+        [each for each in let_in(piece, part) if each.side is side],
+        [each for each in met_places(piece)[part.index] if each.side is side],
     )
     mine = [row for row in rows(piece) if row.part is part and row.asked.face is side]
     stretches = Scene([lying.body], lying.view).stretches()
@@ -176,7 +181,13 @@ def _face_drawing(piece: Piece, part: Part, face: _Face, room: Room) -> list[Ite
 
     items: list[Item] = []
     lines = inked(stretches, [("seen", None, False), ("hidden", None, True)])
-    for kind, segments in (*lines.items(), ("seen", mouths(lying))):
+    rims = [
+        (lying.flat(a), lying.flat(b))
+        for met in lying.met
+        for patch in met.patches
+        for a, b in zip(patch, (*patch[1:], patch[0]), strict=True)
+    ]
+    for kind, segments in (*lines.items(), ("neighbour", rims)):
         for a, b in segments:
             items += [
                 Line(kind, ((p[0], frame_y - scale * p[1]), (q[0], frame_y - scale * q[1])))
@@ -246,14 +257,14 @@ def _worked(
             for point in (pocket.tail, pocket.exit):
                 x, _ = lying.flat(body.to_own(point))
                 found.append((x - ROUND, x + ROUND))
-    for point in taken_up(lying.fasteners):
+    for point in (*taken_up(lying.fasteners), *(end for met in lying.met for end in met.box)):
         x, _ = lying.flat(point)
         found.append((x - ROUND, x + ROUND))
-    found += [(x - ROUND, x + ROUND) for (x, _), _ in mouths(lying)]
-    for removal in part.removals:
-        low, high = (lying.flat(floats(at))[0] for at in (removal.low, removal.high))
-        if removal.planes:
-            found.append((min(low, high) - ROUND, max(low, high) + ROUND))
+    cuts = [(cut.low, cut.high, bool(cut.planes)) for cut in part.removals]
+    for one, other, curved in (*cuts, *((cut.low, cut.high, False) for cut in lying.let_in)):
+        low, high = sorted(lying.flat(floats(at))[0] for at in (one, other) if at is not None)
+        if curved:
+            found.append((low - ROUND, high + ROUND))
         found += [(x - ROUND, x + ROUND) for x in (low, high)]
     for trim in part.trims:
         found += _trimmed(trim, lying, whole)
@@ -317,25 +328,18 @@ def _neighbours(
         words = f"{where.value}" + (f": meets {listed(list(dict.fromkeys(names)), 3)}" if names else "")
         if abs(x) > 0.5:
             # Beside the end; where distances are set out there, at its corner.
+            edge, out, anchor = (left, -1.0, "end") if x < 0 else (right, 1.0, "start")
+            at = edge + (2.0 if x > 0 else -28.0), (top + base) / 2
             if taken["left" if x < 0 else "right"]:
-                y_at = base + 6.6 if taken["over"] else top - 4.0
-                at = (left - 1.5, y_at) if x < 0 else (right + 1.5, y_at)
-            else:
-                at = (left - 28.0, (top + base) / 2) if x < 0 else (right + 2.0, (top + base) / 2)
+                at = edge + 1.5 * out, base + 6.6 if taken["over"] else top - 4.0
             wide = (at[0] - room[0]) if x < 0 else (room[2] - at[0])
-            items.append(Text(at, shortened(words, SIZE, wide), SIZE, "end" if x < 0 else "start"))
         else:
             off = 1.2 if broken_off else 0.0  # The lines of a break stand out.
+            anchor = "middle"
             over = top - (6.0 + APART * taken["over"] if taken["over"] else 2.0 + off)
-            at = (
-                ((left + right) / 2, over)
-                if y > 0
-                else (
-                    (left + right) / 2,
-                    base + (8.0 + APART * taken["under"] if taken["under"] else 4.5 + off),
-                )
-            )
+            under = base + (8.0 + APART * taken["under"] if taken["under"] else 4.5 + off)
+            at = (left + right) / 2, over if y > 0 else under
             # What stands at the corners, beside distances, ends where the outline begins.
             wide = right - left + (-2 if taken["left"] or taken["right"] else 20)
-            items.append(Text(at, shortened(words, SIZE, wide), SIZE, "middle"))
+        items.append(Text(at, shortened(words, SIZE, wide), SIZE, anchor))
     return items

@@ -21,6 +21,7 @@ from planlint.drawings.ink import (
     words_wide,
     wrapped,
 )
+from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.viewpoints import VIEW_WORDS, VIEWS, View
 from planlint.geometry.kept_facts import of_piece
@@ -100,7 +101,7 @@ def words_sheet(piece: Piece, title: str, words: Sequence[str]) -> Sheet:
 def overview(piece: Piece) -> Sheet:
     """Front, side and top with overall sizes, and the piece from above a corner with the names of its parts."""
     wide, high = paper_of(piece.plan.unit)
-    bodies = piece.bodies
+    bodies = bodies_as_cut(piece)
     split = wide * 0.44
     scale = _scale_for_three(piece, split - EDGE, high)
     front, top, right = (VIEWS[name] for name in ("front", "top", "right"))
@@ -190,7 +191,7 @@ def _named_view(piece: Piece, view: View, room: Room, first: int = 0) -> tuple[l
     flat = view.name in {"front", "back", "left", "right", "top", "bottom"}
     inner = (left + LABELS, top + (4 if flat else 2), right - LABELS, bottom - (14 if flat else 4))
     doubtful = uncertain(piece)
-    shown = drawn(piece.bodies, view, inner, hidden=flat, doubtful=doubtful)
+    shown = drawn(bodies_as_cut(piece), view, inner, hidden=flat, doubtful=doubtful)
     items = list(shown.items)
     xs = _reach(shown)
     margins = Margins(left, min(xs) - 2, max(xs) + 2, right, top, bottom)
@@ -210,7 +211,7 @@ def _named_view(piece: Piece, view: View, room: Room, first: int = 0) -> tuple[l
             break
     items += signs + margin_labels(labels, margins, SIZE)
     if flat:
-        x0, y0, x1, y1 = extent(piece.bodies, view)
+        x0, y0, x1, y1 = extent(bodies_as_cut(piece), view)
         p, q = shown.frame.on_paper((x0, y0)), shown.frame.on_paper((x1, y1))
         unit = piece.plan.unit
         items += dimension((p[0], p[1]), (q[0], p[1]), -8.0, length(x1 - x0, unit))

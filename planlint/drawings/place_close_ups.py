@@ -7,12 +7,7 @@ from itertools import pairwise
 from math import hypot
 
 from planlint.checks.row_view import Row
-from planlint.drawings.close_ups import (
-    CloseUp,
-    cropped,
-    filled,
-    names_in,
-)
+from planlint.drawings.close_ups import CloseUp, cropped, filled, mouth_rim, names_in
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Item, Line, fitted_usual, ring, scale_words
 from planlint.drawings.margin_labels import Label, beside
@@ -46,14 +41,9 @@ def eye_close_up(piece: Piece, row: Row, room: Room) -> CloseUp | None:
     eye, pocket = look
     view = from_eye(eye, pocket.mouth)
     shown = drawn(piece.bodies, view, (room[0] + 4, room[1] + 4, room[2] - 4, room[3] - 4), hidden=False)
-    frame, radius = row.frame, piece.settings.profile.bit_diameter / 2
     items = list(shown.items)
     for each in (pocket for pocket in row.pockets if piece.in_sight(pocket)):
-        above = plus(each.mouth, frame.face.normal, 1e-3)
-        rim = [
-            plus(plus(above, frame.inward, u), frame.across, v)
-            for u, v in ring((0.0, 0.0), radius / frame.sine, radius, 24)
-        ]
+        rim = [plus(at, row.frame.face.normal, 1e-3) for at in mouth_rim(row, each, 24)]
         chords = [("measure", edge) for edge in zip(rim[1:12], rim[:12:-1], strict=True)]
         for kind, edge in [*chords, *(("fault", edge) for edge in pairwise([*rim, rim[0]]))]:
             for stretch in shown.scene.of_edge(edge, row.part.index):

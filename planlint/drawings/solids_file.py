@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from planlint.drawings.extra_needed import needed
+from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.true_edges import faces
 from planlint.geometry.piece import Piece
 from planlint.reports.safe_words import visible
@@ -22,7 +23,7 @@ def glb(piece: Piece) -> bytes:
     for part in piece.plan.parts:
         points: list[tuple[float, float, float]] = []
         triangles: list[tuple[int, int, int]] = []
-        for face in faces(piece.body(part)):
+        for face in faces(bodies_as_cut(piece)[part.index]):
             first = len(points)
             # From the piece's axes (z up) to those of glTF.
             points += [(x * METRE, z * METRE, -y * METRE) for x, y, z in face.corners]

@@ -8,6 +8,7 @@ from planlint.checks.row_view import rows_of
 from planlint.drawings.drawn_view import Drawn, Room, drawn, places
 from planlint.drawings.face_marks import square
 from planlint.drawings.ink import Area, Item, Line, Sheet, Text, arrow, paper_of, ring, wrapped
+from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.parts_alone import joint_at
 from planlint.drawings.piece_sheets import EDGE, HEAD, LABELS, SIZE, in_doubt, titled, uncertain
@@ -17,7 +18,6 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, length, plus, scaled
 from planlint.model.directions import Side
-from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
 from planlint.reports.step_joints import driven_words
 from planlint.reports.step_names import Names, comes
@@ -115,13 +115,14 @@ def _work_words(piece: Piece, work: JoinWork) -> Iterator[str]:
 def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
     """What stands, and what comes drawn away from it along its joints, from above a corner of it as it lies."""
     pull = _pull(piece, step)
-    bodies = [piece.body(part) for part in step.stands]
-    bodies += [piece.body(part).moved(pull) for part in step.comes]
+    cut = bodies_as_cut(piece)
+    bodies = [cut[part.index] for part in step.stands]
+    bodies += [cut[part.index].moved(pull) for part in step.comes]
     inner = (room[0] + LABELS, room[1] + 4, room[2] - LABELS, room[3] - 6)
     comes = [part.index for part in step.comes]
     doubtful = uncertain(piece)
     bold = [number for number in comes if number not in doubtful]
-    lying = parallel("corner", _TOWARD[step.down], scaled(square(step.down), -1))
+    lying = parallel("corner", *looked_at(step))
     shown = drawn(
         bodies, lying, inner, most=12.7, hidden=False, bold=bold, bold_kind="changed", doubtful=doubtful
     )
@@ -135,9 +136,8 @@ def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
         items += _clamps(piece, shown, work, pull, comes)
     xs = [x for item in shown.items if isinstance(item, Line) for x, _ in item.points] or [room[0]]
     margins = Margins(room[0], min(xs) - 2, max(xs) + 2, room[2], room[1], room[3] - 4)
-    shown_parts: list[Part] = [*step.comes, *step.stands]
     labels: list[Label] = []
-    for part in shown_parts:
+    for part in (*step.comes, *step.stands):
         if len(labels) == margins.holds(SIZE):
             break
         # A place is sought only where there is room for its name: that takes long.
@@ -145,16 +145,14 @@ def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
             labels.append(Label(visible(part.name), place.at, bold=part.index in comes))
     items += margin_labels(labels, margins)
     if step.down is not Side.BOTTOM:
-        said = f"Drawn as it lies, its {step.down.value} down"
-        items.append(
-            Text(
-                ((min(xs) + max(xs)) / 2, max(y for item in items for y in _heights(item)) + 4),
-                said,
-                SIZE,
-                "middle",
-            )
-        )
+        under = (min(xs) + max(xs)) / 2, max(y for item in items for y in _heights(item)) + 4
+        items.append(Text(under, f"Drawn as it lies, its {step.down.value} down", SIZE, "middle"))
     return items
+
+
+def looked_at(step: Step) -> tuple[Vector, Vector]:
+    """From which way one looks at the work as it lies in a step, and which way is up there."""
+    return _TOWARD[step.down], scaled(square(step.down), -1)
 
 
 _TOWARD: dict[Side, Vector] = {

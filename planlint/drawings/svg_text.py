@@ -20,17 +20,10 @@ def svg(sheet: Sheet, *, alone: bool = True) -> str:
     """
     wide, high = _number(sheet.wide), _number(sheet.high)
     name = "".join(letter for letter in sheet.name if letter.isalnum() or letter in "-_")
-    head = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}"'
-        + (
-            f' width="{wide}mm" height="{high}mm"'
-            if alone
-            else f' class="sheet" width="{wide}" height="{high}"'
-        )
-        + f' role="img" aria-labelledby="{name}-t {name}-d">'
-    )
+    size = f'width="{wide}mm" height="{high}mm"' if alone else f'class="sheet" width="{wide}" height="{high}"'
     parts = [
-        head,
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}" {size} '
+        f'role="img" aria-labelledby="{name}-t {name}-d">',
         f'<title id="{name}-t">{_safe(sheet.title)}</title>',
         f'<desc id="{name}-d">{_safe(sheet.says)}</desc>',
     ]

@@ -8,9 +8,10 @@ from itertools import pairwise
 from math import ceil
 
 from planlint.checks.row_view import Row, listed, rows
+from planlint.drawings.close_ups import mouth_rim
 from planlint.drawings.face_marks import Flatwise, flatwise
 from planlint.drawings.hidden_lines import Scene
-from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, shortened
+from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, shortened
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.piece_sheets import EDGE, HEAD, titled
 from planlint.drawings.view_window import inside
@@ -114,7 +115,6 @@ def _region(piece: Piece, part: Part, face: Side, group: Sequence[Row]) -> tuple
     items = _outline(lying)
     whole = _box_of(items)
     corners: list[Flat] = []
-    radius = piece.settings.profile.bit_diameter / 2
     for row in group:
         across = lying.flat(body.direction_to_own(row.frame.across))
         inward = lying.flat(body.direction_to_own(row.frame.inward))
@@ -122,11 +122,8 @@ def _region(piece: Piece, part: Part, face: Side, group: Sequence[Row]) -> tuple
             mouth, leaves, tail = (
                 lying.flat(body.to_own(p)) for p in (pocket.mouth, pocket.exit, pocket.tail)
             )
-            outline = [
-                _full((mouth[0] + u * inward[0] + v * across[0], mouth[1] + u * inward[1] + v * across[1]))
-                for u, v in ring((0.0, 0.0), radius / row.frame.sine, radius, 48)
-            ]
-            items += [Line("thin", pair) for pair in pairwise([*outline, outline[0]])]
+            rim = [_full(lying.flat(body.to_own(at))) for at in mouth_rim(row, pocket, 48)]
+            items += [Line("thin", pair) for pair in pairwise([*rim, rim[0]])]
             edge = lying.flat(body.to_own(plus(pocket.exit, row.frame.inward, 0.15)))
             items.append(Line("axis", (_full(tail), _full(edge))))
             x, y = _full(mouth)
@@ -161,17 +158,12 @@ def _region(piece: Piece, part: Part, face: Side, group: Sequence[Row]) -> tuple
 
 def _to_the_edge(box: Box, lying: Flatwise, group: Sequence[Row], whole: Box) -> Box:
     """A region drawn out to the edge that its places are measured from, where that is near: there it is laid on."""
-    left, top, right, base = box
-    row = group[0]
-    x, y = lying.flat(lying.body.own_planes[row.origin].normal)
-    if x < -0.5 and left - whole[0] < 60:
-        left = whole[0]
-    if x > 0.5 and whole[2] - right < 60:
-        right = whole[2]
-    if y > 0.5 and top - whole[1] < 60:
-        top = whole[1]
-    if y < -0.5 and whole[3] - base < 60:
-        base = whole[3]
+    x, y = lying.flat(lying.body.own_planes[group[0].origin].normal)
+    measured = (x < -0.5, y > 0.5, x > 0.5, y < -0.5)
+    left, top, right, base = (
+        edge if there and abs(edge - end) < 60 else end
+        for end, edge, there in zip(box, whole, measured, strict=True)
+    )
     return left, top, right, base
 
 

@@ -10,6 +10,7 @@ from itertools import pairwise
 from math import inf
 from typing import NamedTuple
 
+from planlint.drawings.view_window import united
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Cell, Plane, Shape
 from planlint.geometry.shapes.polygons import Polygon, area, clipped
@@ -56,20 +57,15 @@ def _own_lines(
     found: list[Edge] = []
     seams: list[Seam] = []
     for foot, way, stretches in _rims(shapes):
-        start: float | None = None
+        real = []
         for low, high, planes in stretches:
             curved = len(planes) == 2 and bool(round_planes) and smooth.holds(*planes)
             seam = _seam(cells, plus(foot, way, (low + high) / 2), way, planes) if curved else None
             if seam is not None:
                 seams.append(seam._replace(edge=(plus(foot, way, low), plus(foot, way, high))))
-            real = bool(planes) and seam is None
-            if real and start is None:
-                start = low
-            elif not real and start is not None:
-                found.append((plus(foot, way, start), plus(foot, way, low)))
-                start = None
-        if start is not None:
-            found.append((plus(foot, way, start), plus(foot, way, stretches[-1][1])))
+            elif planes:
+                real.append((low, high))
+        found += [(plus(foot, way, low), plus(foot, way, high)) for low, high in united(real, 0.0)]
     return found, seams
 
 

@@ -11,32 +11,46 @@ from planlint.geometry.shapes.polygons import Polygon, clipped_by_all
 
 Window = tuple[float, float, float, float]
 """Left, low, right, high in a view, in inches."""
+Span = tuple[float, float]
+"""From where to where along a line."""
 EVERYWHERE: Window = (-inf, -inf, inf, inf)
 EYE_WIDE = 0.7
 AN_EYE_S: Window = (-EYE_WIDE, -EYE_WIDE, EYE_WIDE, EYE_WIDE)
 """What an eye takes in round the place that it looks at: some 35 degrees to each side. Basis: our own judgement."""
 
 
-def inside(a: Flat, b: Flat, window: Window) -> tuple[Flat, Flat] | None:
-    """The part of a segment in a window (Liang and Barsky, 1984)."""
-    low, high = 0.0, 1.0
-    dx, dy = b[0] - a[0], b[1] - a[1]
-    for p, q in (
-        (-dx, a[0] - window[0]),
-        (dx, window[2] - a[0]),
-        (-dy, a[1] - window[1]),
-        (dy, window[3] - a[1]),
-    ):
-        if abs(p) < 1e-12:
-            if q < 0:
-                return None
-        elif p < 0:
-            low = max(low, q / p)
+def united(spans: Iterable[Span], near: float) -> list[Span]:
+    """Spans in order, those that meet or lie so ``near`` as one."""
+    joined: list[Span] = []
+    for low, high in sorted(spans):
+        if joined and low <= joined[-1][1] + near:
+            joined[-1] = joined[-1][0], max(joined[-1][1], high)
         else:
-            high = min(high, q / p)
-    if high - low < 1e-9:
+            joined.append((low, high))
+    return joined
+
+
+def span_inside(a: Flat, b: Flat, window: Window) -> Span | None:
+    """From where to where a segment, told from 0 to 1, runs in a window (Liang and Barsky, 1984)."""
+    low, high = 0.0, 1.0
+    for axis in (0, 1):
+        run, start, end = b[axis] - a[axis], window[axis] - a[axis], window[axis + 2] - a[axis]
+        if abs(run) < 1e-12:
+            if not start <= 0 <= end:
+                return None
+            continue
+        near, far = sorted((start / run, end / run))
+        low, high = max(low, near), min(high, far)
+    return (low, high) if high - low > 1e-9 else None
+
+
+def inside(a: Flat, b: Flat, window: Window) -> tuple[Flat, Flat] | None:
+    """The part of a segment in a window."""
+    span = span_inside(a, b, window)
+    if span is None:
         return None
-    return (a[0] + low * dx, a[1] + low * dy), (a[0] + high * dx, a[1] + high * dy)
+    x, y = ((a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])) for t in span)
+    return x, y
 
 
 def in_window(shape: Iterable[Flat], window: Window) -> list[Flat]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import TypeVar
 
 from planlint.drawings.finding_sheets import finding_sheet
 from planlint.drawings.ink import Sheet
@@ -19,6 +20,8 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.model.nearest_name import nearest
 from planlint.reports.safe_words import count
 from planlint.workplan.work_steps import work_steps
+
+_T = TypeVar("_T")
 
 
 class NotInPlan(Exception):  # noqa: N818 - a refusal with its reason
@@ -73,36 +76,25 @@ def _piece_of(inspection: Inspection) -> Piece:
 def sheets_for(inspection: Inspection, wanted: Wanted) -> Iterator[Sheet]:
     """The sheets of one call. Raises ``NotInPlan``."""
     piece = _piece_of(inspection)
-    said = False
     if wanted.part is not None:
-        said = True
-        part = piece.plan.part_by_name.get(wanted.part)
-        if part is None:
-            raise NotInPlan(_no_such("part", wanted.part, piece.plan.part_by_name))
-        yield from part_sheets(piece, part)
+        yield from part_sheets(piece, _named("part", wanted.part, piece.plan.part_by_name))
     if wanted.joint is not None:
-        said = True
-        join = piece.plan.join_by_name.get(wanted.joint)
-        if join is None:
-            raise NotInPlan(_no_such("joint", wanted.joint, piece.plan.join_by_name))
-        yield joint_sheet(piece, join)
+        yield joint_sheet(piece, _named("joint", wanted.joint, piece.plan.join_by_name))
     if wanted.finding is not None:
-        said = True
         yield from _of_findings(piece, inspection, wanted.finding)
     if wanted.step is not None:
-        said = True
         yield _of_step(piece, wanted.step)
-    if wanted.view is not None or not said:
-        yield from _of_piece(piece, wanted.view)
-
-
-def _of_piece(piece: Piece, view: str | None) -> Iterator[Sheet]:
-    if view is None:
+    if wanted.view is not None:
+        yield from view_sheet(piece, _named("view", wanted.view, VIEWS).name)
+    if wanted == NOTHING_SAID:
         yield overview(piece)
-        return
-    if view not in VIEWS:
-        raise NotInPlan(_no_such("view", view, VIEWS))
-    yield from view_sheet(piece, view)
+
+
+def _named(what: str, name: str, known: Mapping[str, _T]) -> _T:
+    found = known.get(name)
+    if found is None:
+        raise NotInPlan(_no_such(what, name, known))
+    return found
 
 
 def _of_findings(piece: Piece, inspection: Inspection, said: str) -> Iterator[Sheet]:

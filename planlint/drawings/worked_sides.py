@@ -11,9 +11,12 @@ from planlint.sheet.arc_shapes import arc_shapes
 from planlint.sheet.cut_list import cut_outs
 
 
-def worked_sides(part: Part, worked: Iterable[Side]) -> list[Side]:
-    """The broad faces first; of a part that is not worked at all its face."""
-    shown = set(worked)
+def worked_sides(part: Part, worked: Iterable[Side], met: Iterable[Side] = ()) -> list[Side]:
+    """The broad faces first, with those that other parts meet, of a post its edges too; of a part that is not worked
+    an edge that they meet, else its face."""
+    along = [side for side in met if not part.is_end(side)]
+    broad = [side for side in along if part.is_face(side) or 2 * part.thickness > part.width]
+    shown = {*worked, *broad} or set(along[:1])
     for outlined in (*_of_cuts(part), *_of_trims(part)):
         if shown.isdisjoint(outlined):
             shown.add(part.facing if part.facing in outlined else outlined[0])

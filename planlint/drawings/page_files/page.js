@@ -20,9 +20,14 @@
   const size = Math.max(high.distanceTo(low), 0.1);
   const camera = new THREE.PerspectiveCamera(32, 1, size / 500, size * 40);
   camera.up.set(0, 0, 1);
-  const controls = new THREE.OrbitControls(camera, canvas);
-  controls.minDistance = size / 40;
-  controls.maxDistance = size * 12;
+  let controls = orbit();
+  function orbit() {
+    const made = new THREE.OrbitControls(camera, canvas);
+    made.minDistance = size / 40;
+    made.maxDistance = size * 12;
+    made.addEventListener("change", () => draw());
+    return made;
+  }
   scene.add(new THREE.HemisphereLight(0xffffff, 0x9a9080, 0.75));
   const sun = new THREE.DirectionalLight(0xffffff, 0.55);
   camera.add(sun);
@@ -289,7 +294,6 @@
       if (frames.length > 120) frames.shift();
     });
   }
-  controls.addEventListener("change", draw);
   new ResizeObserver(draw).observe(canvas);
   dark.addEventListener("change", show);
 
@@ -324,7 +328,17 @@
     const half = (camera.fov / 2) * (Math.PI / 180);
     return (radius / Math.sin(Math.min(half, Math.atan(Math.tan(half) * camera.aspect)))) * 1.04;
   }
+  function lie(step) {
+    // As the work lies on the bench in a step, else as the piece stands.
+    const up = V(step ? step.up : [0, 0, 1]);
+    if (camera.up.distanceTo(up) < 1e-6) return;
+    controls.dispose();
+    camera.up.copy(up);
+    controls = orbit();
+    go(middle.clone().addScaledVector(V(step ? step.way : WAYS.corner).normalize(), fit(size / 2)), middle.clone(), true);
+  }
   function view(name, quick) {
+    lie(null);
     const way = V(WAYS[name]).normalize();
     go(middle.clone().addScaledVector(way, fit(size / 2)), middle.clone(), quick);
   }
@@ -334,7 +348,7 @@
   }
   function turn(aside, up) {
     const arm = camera.position.clone().sub(controls.target), round = new THREE.Spherical();
-    const upright = new THREE.Quaternion().setFromUnitVectors(new THREE.Vector3(0, 0, 1), new THREE.Vector3(0, 1, 0));
+    const upright = new THREE.Quaternion().setFromUnitVectors(camera.up, new THREE.Vector3(0, 1, 0));
     round.setFromVector3(arm.applyQuaternion(upright));
     round.theta += aside;
     round.phi = Math.min(Math.max(round.phi + up, 0.001), Math.PI - 0.001);
@@ -373,6 +387,7 @@
     state.apart = 0;
     byId("apart").value = 0;
     if (byId("steps")) byId("steps").value = 0;
+    lie(null);
     address(`finding=${number + 1}`);
     show();
     const f = data.findings[number];
@@ -401,6 +416,7 @@
       slider.setAttribute("aria-valuetext", state.step ? data.steps[state.step - 1].title : "The whole piece");
     }
     address(state.step ? `step=${state.step}` : "");
+    lie(state.step ? data.steps[state.step - 1] : null);
     show();
   }
   function pull(share) {
@@ -518,5 +534,5 @@
   view("corner", true);
   show();
   follow();
-  window.planPage = { state, frames, camera, controls, turn };
+  window.planPage = { state, frames, camera, turn, get controls() { return controls; } };
 })();

@@ -1,0 +1,77 @@
+"""Where other parts meet a side of a part without being let in: what a builder marks on it before they come there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from planlint.drawings.ink import Item, Text, words_wide
+from planlint.drawings.viewpoints import Flat
+from planlint.geometry.facts import Vector
+from planlint.geometry.kept_facts import of_piece
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.box_index import bounding_box
+from planlint.geometry.shapes.cells import Box
+from planlint.model.directions import Side
+from planlint.reports.safe_words import visible
+
+_SIZE = 2.5
+"""Height of the names of what meets a part, in mm."""
+MOST_NAMED = 40
+"""Parts that are named on one side. Basis: our own judgement."""
+
+
+class Met(NamedTuple):
+    """Another part where it meets a side, in the frame of the part that it meets."""
+
+    name: str
+    side: Side
+    patches: tuple[tuple[Vector, ...], ...]
+    box: Box
+
+    @property
+    def square(self) -> bool:
+        """Whether it is a rectangle along the part."""
+        return all(
+            min(abs(corner[i] - self.box.low[i]), abs(corner[i] - self.box.high[i])) < 1e-6
+            for patch in self.patches
+            for corner in patch
+            for i in range(3)
+        )
+
+
+@of_piece
+def met_places(piece: Piece) -> dict[int, list[Met]]:
+    """By the index of a part what meets it on part of a side; what covers a side whole needs no marks."""
+    found: dict[int, list[Met]] = {part.index: [] for part in piece.plan.parts}
+    for join in piece.plan.joins:
+        contact = piece.contact(join) if piece.trusted(join) else None
+        if contact is None or not contact.patches or contact.gap < -1e-6:
+            continue
+        for (part, side), other in zip(join.sides, reversed(join.parts), strict=True):
+            body = piece.body(part)
+            patches = tuple(tuple(map(body.to_own, patch)) for patch in contact.patches)
+            box = bounding_box([corner for patch in patches for corner in patch])
+            others = [axis for axis in range(3) if axis != side.axis]
+            if any(box.high[i] - box.low[i] < body.size[i] - 1e-6 for i in others):
+                found[part.index].append(Met(visible(other.name), side, patches, box))
+    return found
+
+
+def named(met: Met, place: Sequence[Flat]) -> Iterator[list[Item]]:
+    """The ways to write its name in or beside its outline on paper, the best first."""
+    xs, ys = zip(*place, strict=True)
+    left, top, right, base = min(xs), min(ys), max(xs), max(ys)
+    x, y = (left + right) / 2, (top + base) / 2
+    wide, high = right - left, base - top
+    lying = [(x + share * wide, at, 0.0) for share in (0.0, 0.25, -0.25) for at in (y, base + 2.3, top - 1.9)]
+    upright = [
+        (at, y + share * high, 90.0) for share in (0.0, 0.25, -0.25) for at in (x, right + 2.3, left - 1.9)
+    ]
+    spots = [*upright, *lying] if wide < min(words_wide(met.name, _SIZE), high) else [*lying, *upright]
+    for u, v, turn in spots:
+        # In a narrow outline it would lie on its lines.
+        if min(wide, high) > _SIZE + 1.0 or not (left < u < right and top < v < base):
+            yield [Text((u + 0.9, v) if turn else (u, v + 0.9), met.name, _SIZE, "middle", turn)]
+    yield [Text((left - 1.2, y + 0.9), met.name, _SIZE, "end")]
+    yield [Text((right + 1.2, y + 0.9), met.name, _SIZE)]
