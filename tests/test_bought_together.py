@@ -102,9 +102,9 @@ def test_a_board_takes_the_stop_that_sheets_have_set() -> None:
     """By hand: a band of 24 off a sheet, ripped to 3; a board cut to 24 and ripped to 3: two settings, not four."""
     parts: Any = [SimpleNamespace(count=1, sawn=24, length=24, width=3, rough=False, unit="in", names=("a",))]
     strip = SimpleNamespace(parts=[SimpleNamespace(part=0, wide=24, start=0, long=3)], start=0, wide=24)
-    sheets = SimpleNamespace(sheets=[SimpleNamespace(along=False, strips=[strip])])
+    sheets = SimpleNamespace(sheets=[SimpleNamespace(along=False, strips=[strip], saws=())])
     panel: Any = SimpleNamespace(boards=None, panels=sheets, panel=(96, 48), parts=parts, cut=[0])
     board: Any = SimpleNamespace(boards=[24], panels=None, parts=parts, stock=SimpleNamespace(width=6))
     for bought in ([panel, board], [board, panel]):
-        told = [(each.turn.rips, int(each.measure), each.cuts) for each in saw_settings(bought)]
-        assert told == [(False, 24, 2), (True, 3, 2)]
+        told = [(each.way, int(each.measure), each.cuts) for each in saw_settings(bought).order]
+        assert told == [("crosscut", 24, 2), ("rip", 3, 2)]

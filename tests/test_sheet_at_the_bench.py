@@ -293,8 +293,9 @@ def test_edges_that_get_tape_are_named_and_make_sides_left_and_right() -> None:
 
 
 def test_boards_kept_tell_how_wide_a_stock_of_one_thickness_is_sold() -> None:
-    """By hand: two of 30 and a kerf come out of 72 less an inch; 72 x 6 x 1/2 are 1.5 board feet. Melamine takes no
-    finish: 4 x 5 x 30 + 4 x 30/2 + 4 x 5/2 = 670 square inches of poplar do."""
+    """By hand: two of 30 and a kerf come out of 72 less an inch; 72 x 6 by 1/2, counted as
+    an inch, are 3 board feet. Melamine takes no finish: 4 x 5 x 30 + 4 x 30/2 + 4 x 5/2 = 670 square inches of
+    poplar do."""
     text = 'plan "Slats"\n    unit inch\n    seen from nowhere\n'
     kept = sheet_of(
         f"{text}stock kept of poplar, 1/2 x 6, 6 ft\npart a of kept, 9 long, crosswise, facing up\n"
@@ -307,7 +308,7 @@ def test_boards_kept_tell_how_wide_a_stock_of_one_thickness_is_sold() -> None:
             Settings(stock=(kept.buying[0].stock,)),
         )
     ).buying
-    assert (buy.why, buy.count, buy.board_feet) == (None, 1, 1.5)
+    assert (buy.why, buy.count, buy.board_feet) == (None, 1, 3)
     assert sheet.areas.finish * 144 == pytest.approx(670)
 
 

@@ -19,7 +19,9 @@ import jsonschema
 import pdfplumber
 import pytest
 
+from planlint.checks.row_view import rows
 from planlint.command.main import main
+from planlint.geometry.shapes.vectors import dot, minus
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.workshop import Buying, Settings
 from planlint.reports.page_layout import Page
@@ -159,6 +161,17 @@ def test_every_part_is_cut_once_and_the_totals_hold(path: Path) -> None:
     volume = sum(p.length * p.width * p.thickness * p.count for group in sheet.parts for p in group.parts)
     assert volume == sum(part.size[0] * part.size[1] * part.size[2] for part in plan.parts)
     pockets = sum(set_up.pockets for set_up in sheet.drilling)
+    # Each setting of the fixture once: every one that any pocket needs, and no other.
+    needed = {
+        (
+            round(p.setback, 6),
+            round(dot(minus(p.shoulder, p.tail), p.direction), 6),
+            row.part.size[row.asked.face.axis],
+        )
+        for row in rows(inspection.piece)
+        for p in row.pockets
+    }
+    assert len(sheet.drilling) == len(needed)
     straight = sum(
         len(row.drives)
         for join in plan.joins
@@ -392,7 +405,7 @@ def test_rough_parts_are_laid_out_as_they_are_sawn() -> None:
     """Three of 31 are sawn to 32: 96 and two kerfs do not come out of the 95 between the trims of 8 ft: two boards."""
     (buy,) = sheet_of(ROUGH).buying
     assert buy.count == 2
-    assert buy.board_feet == pytest.approx(2 * 96 * 0.875 * 4.125 / 144)
+    assert buy.board_feet == pytest.approx(2 * 96 * 1 * 4.125 / 144)
     # One part that is rough makes the boards rough: the others are planed out of them. 31 in are 787.4 mm.
     mixed = sheet_of(f"{ROUGH}part plain of board, 258 mm long, 2 wide, crosswise, facing front\n")
     assert all(entry["rough"] for entry in sheet_json(mixed)["parts"])
@@ -407,7 +420,7 @@ def test_rough_parts_are_laid_out_as_they_are_sawn() -> None:
     assert buy.board_feet == pytest.approx(2 * 96 * 2 * 4 / 144)
     (buy,) = sheet_of(ROUGH.replace(", rough", "")).buying
     assert buy.count == 1
-    assert buy.board_feet == pytest.approx(96 * 0.75 * 4 / 144)
+    assert buy.board_feet == pytest.approx(96 * 1 * 4 / 144)
 
 
 def test_one_screw_under_two_names_is_bought_once() -> None:

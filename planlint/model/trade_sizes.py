@@ -60,6 +60,17 @@ def nominal_parts(nominal: str) -> tuple[Fraction, Fraction] | None:
     return (one, other) if one is not None and other is not None else None
 
 
+QUARTERS = (4, 5, 6, 8, 10, 12, 16)
+"""Quarters of an inch in which boards are sold by their thickness before planing: the trade table named above."""
+
+
+def before_planing(thickness: Fraction) -> Fraction | None:
+    """The thickness by which a board is sold that is planed to one: with the least that planing takes, 1/8 in, up to
+    the next of ``QUARTERS``; ``None`` where it is thicker. What is thinner than an inch counts as one: the grading
+    rules of hardwood, from memory."""
+    return next((_Q(n, 4) for n in QUARTERS if _Q(n, 4) >= thickness + _Q(1, 8)), None)
+
+
 def _dressed(thickness: Fraction, width: Fraction) -> tuple[Fraction, Fraction] | None:
     if thickness < 2:
         thick, wide = _BOARD_THICKNESS.get(thickness), _BOARD_WIDTH.get(width)

@@ -52,6 +52,10 @@ def _words(sheet: ShopSheet) -> Iterator[str]:
             "Where the plan does not say how many dowels or biscuits a joint gets, they are counted as the list of "
             "parts sets them out, by common practice."
         )
+    planed = {buy.stock.thickness: buy.quarters for buy in sheet.buying if buy.quarters}
+    if planed:
+        told = [f"{length(thick, 'in')} as {int(4 * sold)}/4" for thick, sold in sorted(planed.items())]
+        yield f"Board feet count the thickness before planing, as timber is sold: {listed(told)}."
     known = [buy.price for buy in sheet.buying if buy.price is not None]
     if known:
         missing = [

@@ -13,8 +13,7 @@ from planlint.reports.safe_words import count, visible
 from planlint.reports.sheet_section import Cut, Picture, Section, Slab, Table
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.panel_cutting import Panel, PanelCut, Strip
-from planlint.sheet.saw_settings import how_many, saw_settings, settings_apart, slant_settings
-from planlint.sheet.saw_turns import SawTurn
+from planlint.sheet.saw_settings import PLANE, how_many, saw_settings, slant_settings
 from planlint.sheet.sawn_pieces import Spot
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.measures import by_rule, degrees, length
@@ -54,30 +53,30 @@ def cutting_sections(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Sect
 
 def _settings(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
     """How fence and stop are set the fewest times, where any of their settings cuts more than once."""
-    settings, apart = saw_settings(sheet.buying), settings_apart(sheet.buying)
+    settings, fewest = saw_settings(sheet.buying)
     slants = slant_settings(sheet.buying)
     if all(each.cuts == 1 for each in settings) and not slants:
         return
-    words = [
-        "Set fence and stop once for each measure, in this order, and cut all that it gives, from every board and "
-        f"sheet, before the next: {count(len(settings) + len(slants), 'setting')}."
-    ]
-    if apart:
-        words.append(f"What is cut piece by piece keeps the order of its numbers: {apart} settings more.")
+    many = sum(each.way != PLANE for each in settings) + len(slants)
+    words = (
+        "Set fence and stop in this order, and cut all that each setting gives, from every board and sheet, before the "
+        f"next: {count(many, 'setting')}.{' Fewer do not do for these cuts.' if fewest else ''}",
+    )
     rows = []
     for each in settings:
-        way = f"{_way(rip=each.turn.rips)} {by_rule(each.measure, each.unit)}"
+        planed = each.way == PLANE
+        way = "plane what is rough" if planed else f"{each.way} {by_rule(each.measure, each.unit)}"
         parts = [(numbers[part.names[0]], many) for part, many in how_many(each.parts)]
         told = _counted(parts)
         if each.cuts != len(each.parts):
             told = (
                 f"{_times(each.cuts)}, for No. {listed([str(n) for n, _ in sorted(parts)], most=len(parts))}"
             )
-        rows.append((f"{'once planed, ' if each.turn >= SawTurn.PLANED_RIP else ''}{way}", told))
+        rows.append((way, told))
     for slant in slants:
         told = _counted((numbers[part.names[0]], many) for part, many in slant.parts)
         rows.append((f"{'blade tilted' if slant.tilted else 'fence turned'} {degrees(slant.angle)}", told))
-    yield Section("Settings of the saw", tuple(words), Table(("Set", "Cut"), tuple(rows)), narrow=True)
+    yield Section("Settings of the saw", words, Table(("Set", "Cut"), tuple(rows)), narrow=True)
 
 
 def _counted(parts: Iterable[tuple[int, int]]) -> str:
@@ -106,7 +105,10 @@ def _saw(sheet: ShopSheet, laid: Sequence[Purchase]) -> str:
             "grain runs from left to right there."
         )
         if any(cut.saws for buy in laid if buy.panels for cut in buy.panels.sheets):
-            told += " Where cuts have numbers in the table, each cuts one piece in two, in that order."
+            told += (
+                " Where cuts have numbers in the table, each cuts one piece in two: in that order, or in that of the "
+                "settings of the saw."
+            )
     return told
 
 

@@ -124,12 +124,12 @@ class _Writer:
             "buying": [self.purchase(each) for each in sheet.buying],
             "saw_settings": [
                 {
-                    "way": "rip" if each.turn.rips else "crosscut",
+                    "way": each.way,
                     "measure": self.long(each.measure),
                     "cuts": each.cuts,
                     "parts": [[part.names[0], many] for part, many in how_many(each.parts)],
                 }
-                for each in saw_settings(sheet.buying)
+                for each in saw_settings(sheet.buying).order
             ],
             "tape": [
                 {

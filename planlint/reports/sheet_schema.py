@@ -271,9 +271,9 @@ class ScrewEntry(_Strict):
 
 class SawSettingEntry(_Strict):
     """A setting of fence or stop, in their order; ``parts``: one name of those cut alike, and how many of them. A strip
-    is one cut for all its parts."""
+    is one cut for all its parts. Where parts are sawn rough, `plane` (`measure` is 0) tells when they are planed."""
 
-    way: Literal["rip", "crosscut"]
+    way: Literal["rip", "crosscut", "plane"]
     measure: Long
     cuts: Count
     parts: list[tuple[str, Count]]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from planlint.model.stock import Stock
+from planlint.model.trade_sizes import before_planing, nominal_parts
 from planlint.model.workshop import Buying, Settings
 from planlint.sheet.board_cutting import Board, BoardCutting, Saw, cut_boards
 from planlint.sheet.cut_list import PLANING, CutGroup, CutPart, merged, rough_of
@@ -80,11 +81,12 @@ class Purchase:
 
     @property
     def board_feet(self) -> float | None:
-        """By definition a foot square and an inch thick; of a nominal size by that, of rough boards as sawn."""
+        """By definition a foot square and an inch thick, counted as timber is sold: a nominal size by its name, else
+        rough boards as wide as they are sawn, and in plans in inches by ``quarters``."""
         if self.stock.sheet:
             return None
-        sawn = None if self.stock.nominal else self.as_sawn
-        thickness, width = sawn or _counted(self.stock)
+        thickness, width = _nominal(self.stock) or self.as_sawn or (self.stock.thickness, self.stock.width)
+        thickness = self.quarters or thickness
         if self.boards:
             bought = self.boards.length
         elif self.panels and self.panel:
@@ -95,6 +97,12 @@ class Purchase:
         if width is None:
             return float(self._used * thickness / 144)
         return float(bought * width * thickness / 144)
+
+    @property
+    def quarters(self) -> Fraction | None:
+        """The thickness before planing, in inches, by which board feet are counted; ``None`` where it is not."""
+        timber = in_inches(self.unit) and not self.stock.sheet and not self.stock.nominal
+        return before_planing(self.stock.thickness) if timber else None
 
     @property
     def waste(self) -> float | None:
@@ -116,12 +124,8 @@ class Purchase:
         return sum((part.length * part.width * part.count for part in self.parts), Fraction(0))
 
 
-def _counted(stock: Stock) -> tuple[Fraction, Fraction | None]:
-    """Thickness and width by which board feet are counted."""
-    from planlint.model.trade_sizes import nominal_parts  # noqa: PLC0415
-
-    nominal = nominal_parts(stock.nominal) if stock.nominal else None
-    return nominal or (stock.thickness, stock.width)
+def _nominal(stock: Stock) -> tuple[Fraction, Fraction | None] | None:
+    return nominal_parts(stock.nominal) if stock.nominal else None
 
 
 def purchases(

@@ -17,7 +17,6 @@ from typing import NamedTuple
 
 from planlint.sheet.guillotine import Share, fewest_free, most_worth
 from planlint.sheet.knapsack import solver_here
-from planlint.sheet.saw_turns import SawTurn, turns_of
 from planlint.sheet.sawn_pieces import Measure, SawCut, Spot, sawn
 from planlint.sheet.strip_patterns import SETTING, PartsAlike, fewest_sheets
 
@@ -225,16 +224,12 @@ def _first_fit(items: Sequence[_Item], room: tuple[Fraction, Fraction]) -> list[
 
 def _score(panel: Panel, sheets: _Sheets) -> tuple[int, float]:
     """Sheets; and what share of them lies in strips, with what the settings of fence and stop count for."""
-    share, settings = 0.0, set[tuple[SawTurn, Fraction]]()
+    share, settings = 0.0, set[tuple[bool, Fraction]]()
     for along, levels in sheets:
-        first, then, last = turns_of(along=along)
         for level in levels:
             share += float(level.wide / (panel.width if along else panel.length))
-            settings.add((first, level.wide))
-            for item in level.items:
-                settings.add((then, item.long))
-                if item.wide < level.wide:
-                    settings.add((last, item.wide))
+            settings |= {(along, item.wide) for item in level.items}
+            settings |= {(not along, item.long) for item in level.items}
     return len(sheets), share + SETTING * len(settings)
 
 

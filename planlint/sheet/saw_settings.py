@@ -1,51 +1,192 @@
-"""How often fence and stop are set where all that is cut to one measure, of all stock, is cut in a row."""
+"""The order in which fence and stop are set the fewest times for all that is cut, of all stock, as it is laid out."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from itertools import pairwise
 from typing import NamedTuple
 
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.cut_list import CutPart
-from planlint.sheet.saw_turns import SawTurn, turns_of
+from planlint.sheet.panel_cutting import PanelCut
+
+RIP, CROSSCUT, PLANE = "rip", "crosscut", "plane"
+MOST_TRIED = 500
+"""Orders that are tried for fewer settings. Basis: own judgement, from times."""
 
 
 class SawSetting(NamedTuple):
-    """One setting: how wide or long it cuts (inches, the part's ``unit``), how many cuts, and of which parts; a strip
-    is one cut for all its parts."""
+    """One setting: ``way`` is rip or crosscut, or that what is rough is planed; how wide or long it cuts (inches, the
+    part's ``unit``), how many cuts, and of which parts; a strip is one cut for all its parts."""
 
-    turn: SawTurn
+    way: str
     measure: Fraction
     unit: str
     cuts: int
     parts: tuple[CutPart, ...]
 
 
+class SawSettings(NamedTuple):
+    """In their order. ``fewest``: no other order does with fewer."""
+
+    order: tuple[SawSetting, ...]
+    fewest: bool
+
+
 class _Cut(NamedTuple):
-    turn: SawTurn
+    """``after`` are the cuts, by their places among all, that must come before it; so many ``times`` it is made."""
+
+    way: str
     measure: Fraction
     parts: tuple[CutPart, ...]
+    after: tuple[int, ...]
+    times: int = 1
 
 
-def saw_settings(buying: Sequence[Purchase]) -> tuple[SawSetting, ...]:
-    """Each setting once, in an order in which the saw can cut: by turns, in each the largest first. What is cut piece
-    by piece is not among them: ``settings_apart``. Boards are free of order: they take the turn that is set already."""
-    alike: dict[tuple[SawTurn, Fraction], list[_Cut]] = {}
-    every = [(*_of_sheets(buy), *_once_planed(buy)) for buy in buying]
-    for cuts in (*every, *(cuts for buy in buying for cuts in _of_boards(buy))):
-        sooner = [cut._replace(turn=_SOONER.get(cut.turn, cut.turn)) for cut in cuts]
-        new = [sum((cut.turn, -cut.measure) not in alike for cut in each) for each in (cuts, sooner)]
-        for cut in sooner if new[1] < new[0] else cuts:
-            alike.setdefault((cut.turn, -cut.measure), []).append(cut)
-    return tuple(
-        SawSetting(
-            turn, -least, cuts[0].parts[0].unit, len(cuts), tuple(part for cut in cuts for part in cut.parts)
-        )
-        for (turn, least), cuts in sorted(alike.items(), key=lambda each: each[0])
-    )
+def saw_settings(buying: Sequence[Purchase]) -> SawSettings:
+    """Fence and stop for all boards and sheets together: what is cut from a piece comes after that piece is cut."""
+    cuts: list[_Cut] = []
+    for buy in buying:
+        for part in buy.parts if buy.boards is not None else ():
+            cuts.append(_Cut(CROSSCUT, part.sawn, (part,), (), part.count))
+            if buy.stock.width is not None and part.width < buy.stock.width and not part.rough:
+                cuts.append(_Cut(RIP, part.width, (part,), (len(cuts) - 1,), part.count))
+        for sheet in buy.panels.sheets if buy.panels else ():
+            cuts += (
+                _piece_by_piece(buy, sheet, len(cuts)) if sheet.saws else _of_strips(buy, sheet, len(cuts))
+            )
+        for part in buy.parts if buy.boards or buy.panels else ():
+            if part.rough:
+                own = [place for place, cut in enumerate(cuts) if part in cut.parts]
+                cuts.append(_Cut(PLANE, Fraction(0), (part,), tuple(own), part.count))
+                cuts.append(_Cut(RIP, part.width, (part,), (len(cuts) - 1,), part.count))
+                cuts.append(_Cut(CROSSCUT, part.length, (part,), (len(cuts) - 1,), part.count))
+    order, fewest = fewest_settings([(cut.way, cut.measure) for cut in cuts], [cut.after for cut in cuts])
+    found = []
+    for (way, measure), places in order:
+        some = [cuts[place] for place in places]
+        parts = tuple(part for cut in some for part in cut.parts * cut.times)
+        found.append(SawSetting(way, measure, parts[0].unit, sum(cut.times for cut in some), parts))
+    return SawSettings(tuple(found), fewest)
+
+
+def _of_strips(buy: Purchase, sheet: PanelCut, place: int) -> Iterator[_Cut]:
+    """The cuts of a sheet, of which the first has this ``place``. What reaches the far side is not cut there: it is at
+    hand once all others are cut off."""
+    assert buy.panel is not None
+    room, across = buy.panel if sheet.along else buy.panel[::-1]
+    first, then = (RIP, CROSSCUT) if sheet.along else (CROSSCUT, RIP)
+    strips: list[int] = []
+    for strip in sheet.strips:
+        parts = [(each, buy.parts[buy.cut[each.part]]) for each in strip.parts]
+        # The widest gives the strip its unit.
+        parts.sort(key=lambda each: -each[0].wide)
+        at_hand = tuple(strips)
+        if strip.start + strip.wide < across:
+            yield _Cut(first, strip.wide, tuple(part for _, part in parts), ())
+            strips.append(place)
+            at_hand = (place,)
+            place += 1
+        cut_off: list[int] = []
+        for each, part in sorted(parts, key=lambda each: each[0].start):
+            ready = (*at_hand, *cut_off)
+            if each.start + each.long < room:
+                yield _Cut(then, each.long, (part,), at_hand)
+                cut_off.append(place)
+                ready = (place,)
+                place += 1
+            if each.wide < strip.wide:
+                yield _Cut(first, each.wide, (part,), ready)
+                place += 1
+
+
+def _piece_by_piece(buy: Purchase, sheet: PanelCut, place: int) -> Iterator[_Cut]:
+    """Each cut comes after those that cut its piece: which are those, earlier, that had any of its parts."""
+    for number, saw in enumerate(sheet.saws):
+        here = {*saw.off, *saw.rest}
+        after = [n for n, each in enumerate(sheet.saws[:number]) if here & {*each.off, *each.rest}]
+        parts = tuple(buy.parts[buy.cut[each]] for each in saw.off)
+        yield _Cut(RIP if saw.rip else CROSSCUT, saw.measure, parts, tuple(place + n for n in after))
+
+
+_Key = tuple[str, Fraction]
+_Order = list[tuple[_Key, list[int]]]
+
+
+def fewest_settings(keys: Sequence[_Key], after: Sequence[Sequence[int]]) -> tuple[_Order, bool]:
+    """An order of the settings ``keys``, each with the cuts that are made at it, and whether no order takes fewer.
+
+    ``after[i]`` are the cuts, all with lower numbers, that must be made before cut ``i``.
+    """
+    alike: dict[tuple[_Key, frozenset[int]], int] = {}
+    kinds: list[int] = []
+    for key, before in zip(keys, after, strict=True):
+        kinds.append(alike.setdefault((key, frozenset(kinds[each] for each in before)), len(alike)))
+    search = _Search(list(alike))
+    spare, fewest = 0, True
+    while (found := search.order(0, spare)) is None:
+        fewest = search.tried <= MOST_TRIED
+        spare = spare + 1 if fewest else len(alike)
+    members: dict[int, list[int]] = {}
+    for place, kind in enumerate(kinds):
+        members.setdefault(kind, []).append(place)
+    order = [(key, sorted(place for kind in made for place in members[kind])) for key, made in found]
+    return order, fewest
+
+
+class _Search:
+    """Cuts that are alike, and come after cuts that are alike, are one. A set of them is a whole number, a bit each."""
+
+    def __init__(self, cuts: Sequence[tuple[_Key, frozenset[int]]]) -> None:
+        self.needs = [sum(1 << each for each in before) for _, before in cuts]
+        self.members: dict[_Key, list[int]] = {}
+        for place, (key, _) in enumerate(cuts):
+            self.members.setdefault(key, []).append(place)
+        self.all = (1 << len(cuts)) - 1
+        self.failed: dict[int, int] = {}
+        self.tried = 0
+
+    def _ready(self, done: int, *, whole: bool) -> dict[_Key, list[int]]:
+        """What can be cut next at each setting; ``whole``: at those where that is all that is left for it."""
+        found = {}
+        for key, places in self.members.items():
+            left = [place for place in places if not done >> place & 1]
+            ready, then = list[int](), done
+            for place in left:
+                if not self.needs[place] & ~then:
+                    ready.append(place)
+                    then |= 1 << place
+            if ready and (len(ready) == len(left) or not whole):
+                found[key] = ready
+        return found
+
+    def order(self, done: int, spare: int) -> _Order | None:
+        """The settings for what is not ``done`` yet, where ``spare`` of them may be made once more.
+
+        A setting that cuts all that is left for it is made at once: any order has it, and later it gives no more.
+        Else one of those that cut something must be made, and once more later.
+        """
+        told: _Order = []
+        while ready := self._ready(done, whole=True):
+            way = told[-1][0][0] if told else ""
+            key = min(ready, key=lambda each: (each[0] != way, each[0], -each[1]))
+            told.append((key, ready[key]))
+            done |= sum(1 << place for place in ready[key])
+        if done == self.all:
+            return told
+        self.tried += 1
+        if not spare or self.failed.get(done, 0) >= spare:
+            return None
+        ready = self._ready(done, whole=False)
+        for key, made in sorted(ready.items(), key=lambda each: -len(each[1])):
+            rest = self.order(done | sum(1 << place for place in made), spare - 1)
+            if rest is not None:
+                return [*told, (key, made), *rest]
+            if self.tried > MOST_TRIED:
+                break
+        self.failed[done] = spare
+        return None
 
 
 class SlantSetting(NamedTuple):
@@ -67,51 +208,6 @@ def slant_settings(buying: Sequence[Purchase]) -> tuple[SlantSetting, ...]:
     return tuple(
         SlantSetting(tilted, angle, tuple(found.values())) for (tilted, angle), found in sorted(alike.items())
     )
-
-
-def settings_apart(buying: Sequence[Purchase]) -> int:
-    """How often the saw is set for sheets that are cut piece by piece, in the order of their numbers."""
-    sheets = [cut.saws for buy in buying if buy.panels for cut in buy.panels.sheets if cut.saws]
-    return sum(
-        1 + sum((a.rip, a.measure) != (b.rip, b.measure) for a, b in pairwise(saws)) for saws in sheets
-    )
-
-
-_SOONER = {SawTurn.CROSSCUT: SawTurn.BAND, SawTurn.TRIM: SawTurn.RIP}
-
-
-def _of_boards(buy: Purchase) -> Iterator[tuple[_Cut, ...]]:
-    """The cuts of each part, in their order."""
-    for part in buy.parts if buy.boards is not None else ():
-        cuts = [_Cut(SawTurn.CROSSCUT, part.sawn, (part,))]
-        if buy.stock.width is not None and part.width < buy.stock.width and not part.rough:
-            cuts.append(_Cut(SawTurn.TRIM, part.width, (part,)))
-        yield from [tuple(cuts)] * part.count
-
-
-def _of_sheets(buy: Purchase) -> Iterator[_Cut]:
-    for sheet in buy.panels.sheets if buy.panels and buy.panel else ():
-        assert buy.panel is not None
-        first, then, last = turns_of(along=sheet.along)
-        room, across = buy.panel if sheet.along else buy.panel[::-1]
-        for strip in sheet.strips:
-            parts = [(each, buy.parts[buy.cut[each.part]]) for each in strip.parts]
-            # The widest gives the strip its unit. What reaches the far side is not cut there.
-            parts.sort(key=lambda each: -each[0].wide)
-            if strip.start + strip.wide < across:
-                yield _Cut(first, strip.wide, tuple(part for _, part in parts))
-            for each, part in parts:
-                if each.start + each.long < room:
-                    yield _Cut(then, each.long, (part,))
-                if each.wide < strip.wide:
-                    yield _Cut(last, each.wide, (part,))
-
-
-def _once_planed(buy: Purchase) -> Iterator[_Cut]:
-    for part in buy.parts if buy.boards or buy.panels else ():
-        for _ in range(part.count if part.rough else 0):
-            yield _Cut(SawTurn.PLANED_RIP, part.width, (part,))
-            yield _Cut(SawTurn.PLANED_CROSSCUT, part.length, (part,))
 
 
 def how_many(parts: Sequence[CutPart]) -> list[tuple[CutPart, int]]:

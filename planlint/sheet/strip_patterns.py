@@ -16,7 +16,6 @@ from time import monotonic
 from typing import Any, NamedTuple
 
 from planlint.sheet.knapsack import MOST_MARKS, fullest
-from planlint.sheet.saw_turns import SawTurn, turns_of
 
 SECONDS = 12.0
 """What one stock may take in all; half of it for the patterns at the most. Basis: own judgement."""
@@ -251,12 +250,12 @@ class _Search:
         """For each setting of fence and stop the patterns that need it."""
         from scipy.sparse import csc_array  # noqa: PLC0415
 
-        row: dict[tuple[SawTurn, int], int] = {}
+        row: dict[tuple[bool, int], int] = {}
         cells: set[tuple[int, int]] = set()
         for column, strip in enumerate(self.strips):
-            first, then, last = turns_of(along=strip.direction == 0)
-            needs = {(first, strip.wide)} | {(then, part.long) for part in strip.parts}
-            needs |= {(last, part.wide) for part in strip.parts if part.wide < strip.wide}
+            along = strip.direction == 0
+            needs = {(along, part.wide) for part in strip.parts} | {(along, strip.wide)}
+            needs |= {(not along, part.long) for part in strip.parts}
             cells |= {(row.setdefault(each, len(row)), column) for each in needs}
         rows, columns = zip(*cells, strict=True)
         return csc_array(([1.0] * len(cells), (rows, columns)), shape=(len(row), self.columns))
