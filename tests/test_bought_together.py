@@ -13,7 +13,7 @@ from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.timber import material_of
 from planlint.model.workshop import Buying, Settings
 from planlint.reports.sheet_files import sheet_json
-from planlint.sheet.saw_settings import saw_settings, slant_settings
+from planlint.sheet.saw_settings import SLANTED, saw_settings
 from planlint.sheet.shop_sheet import ShopSheet, joined
 from planlint.text.source import PlanText
 
@@ -91,20 +91,24 @@ def test_the_saw_is_turned_and_tilted_once_for_all_that_is_cut_so() -> None:
             )
         ]
     )
-    found = {
-        (each.tilted, each.angle): sum(many for _, many in each.parts)
-        for each in slant_settings(sheet.buying)
-    }
-    assert found == {(False, 45): 5, (True, Fraction(45, 2)): 1}
+    order, _ = saw_settings(sheet.buying)
+    assert [(each.way, each.measure, each.cuts) for each in order if each.way in SLANTED] == [
+        ("fence turned", 45, 5),
+        ("blade tilted", Fraction(45, 2), 1),
+    ]
 
 
 def test_a_board_takes_the_stop_that_sheets_have_set() -> None:
     """By hand: a band of 24 off a sheet, ripped to 3; a board cut to 24 and ripped to 3: two settings, not four."""
-    parts: Any = [SimpleNamespace(count=1, sawn=24, length=24, width=3, rough=False, unit="in", names=("a",))]
-    strip = SimpleNamespace(parts=[SimpleNamespace(part=0, wide=24, start=0, long=3)], start=0, wide=24)
-    sheets = SimpleNamespace(sheets=[SimpleNamespace(along=False, strips=[strip], saws=())])
+    parts: Any = [
+        SimpleNamespace(count=1, sawn=24, length=24, width=3, rough=False, unit="in", names=("a",), ends=())
+    ]
+    saws = [
+        SimpleNamespace(rip=rip, measure=wide, off=(0,), rest=()) for rip, wide in ((False, 24), (True, 3))
+    ]
+    sheets = SimpleNamespace(sheets=[SimpleNamespace(saws=saws)])
     panel: Any = SimpleNamespace(boards=None, panels=sheets, panel=(96, 48), parts=parts, cut=[0])
     board: Any = SimpleNamespace(boards=[24], panels=None, parts=parts, stock=SimpleNamespace(width=6))
     for bought in ([panel, board], [board, panel]):
-        told = [(each.way, int(each.measure), each.cuts) for each in saw_settings(bought).order]
+        told = [(each.way, int(each.measure), each.cuts) for each in saw_settings(bought)[0]]
         assert told == [("crosscut", 24, 2), ("rip", 3, 2)]

@@ -64,8 +64,7 @@ def saws_go_through(cut: PanelCut, panel: Panel, saw: PanelSaw) -> None:
                 assert x + long <= side[2]
                 assert y + wide <= side[3]
         pieces += [(off[0], off[1], off[2], off[3]), (rest[0], rest[1], rest[2], rest[3])]
-    if cut.saws:
-        assert {(x, y, x + long, y + wide) for x, y, long, wide in lies.values()} <= set(pieces)
+    assert {(x, y, x + long, y + wide) for x, y, long, wide in lies.values()} <= set(pieces)
 
 
 def is_cut_right(cutting: PanelCutting, wanted: list[Wanted], panel: Panel, saw: PanelSaw) -> None:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import partial
 from io import StringIO
 from pathlib import Path
-from shutil import get_terminal_size
 
 from planlint.collection.collection_root import find_root
 from planlint.collection.discovery import discover
@@ -31,6 +32,7 @@ from planlint.reports.sheet_pdf import NoPdf, Sketch, sheet_pdf
 from planlint.reports.sheet_text import write_sheet
 from planlint.reports.text_report import write_inspection
 from planlint.settings.layered_settings import Shop
+from planlint.sheet.buying_list import Laying
 from planlint.sheet.cut_list import CutGroup
 from planlint.sheet.shop_sheet import ShopSheet, joined, shop_sheet
 
@@ -70,11 +72,11 @@ def _run(call: argparse.Namespace) -> int:
             write_inspection(Page(), each)
         return 2
 
-    with _Laying() as laying:
+    with _laying() as laying:
         if len(inspections) == 1:
-            sheet = shop_sheet(inspections[0], laying=laying.out)
+            sheet = shop_sheet(inspections[0], laying=laying)
         else:
-            sheet = joined(inspections, laying=laying.out)
+            sheet = joined(inspections, laying=laying)
     _write(sheet, form, call)
     return 1 if sheet.stops else 0
 
@@ -125,31 +127,21 @@ def _times(path: str, paths: list[str]) -> int:
     return max(1, named)
 
 
-class _Laying:
-    """Which stock is being laid out, where somebody watches: that may take some seconds each."""
+@contextmanager
+def _laying() -> Iterator[Laying | None]:
+    """Tells which stock is being laid out, where somebody watches: that may take some seconds each."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console  # noqa: PLC0415 - where somebody watches
+    from rich.text import Text  # noqa: PLC0415
 
-    def __init__(self) -> None:
-        self._watched = sys.stderr.isatty()
-        self._shown = 0
-
-    def __enter__(self) -> _Laying:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._show("")
-
-    def out(self, group: CutGroup) -> None:
+    def told(group: CutGroup) -> None:
         parts = sum(part.count for part in group.parts)
-        self._show(f"laying out {parts} parts of {visible(group.stock.material.name)} …")
+        shown.update(Text(f"laying out {parts} parts of {visible(group.stock.material.name)} …"))
 
-    def _show(self, words: str) -> None:
-        """One line, written over by the next."""
-        if self._watched:
-            words = words[: max(20, get_terminal_size().columns - 1)]
-            print(
-                f"\r{words.ljust(self._shown)}{'' if words else chr(13)}", end="", file=sys.stderr, flush=True
-            )
-            self._shown = len(words)
+    with Console(stderr=True).status("") as shown:
+        yield told
 
 
 def _write(sheet: ShopSheet, form: str, call: argparse.Namespace) -> None:

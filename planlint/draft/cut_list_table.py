@@ -19,32 +19,28 @@ from planlint.draft.list_heads import (
     order_said,
     unit_above,
 )
+from planlint.draft.listed_counts import count_told
 from planlint.draft.listed_lengths import UNITS, length_told, shown, ungrouped
 from planlint.draft.listed_parts import CutListRead, ListedPart, NotUnderstood
 from planlint.draft.listed_rows import MOST_ROWS, Unreadable, rows_of_text
 from planlint.draft.shop_woods import ToldWood, told_wood
+from planlint.model.trade_sizes import QUARTERS
 from planlint.text.measures import INCH_PER_UNIT, in_inches, inches
 
 LEAST_THICK, MOST_THICK, MOST_LONG = Fraction(1, 32), 12, 1200
 """Inches within which parts are: what is not is in another unit. Basis: own judgement."""
 MOST_SQUAT = 4
 """So many times its length no solid part is wide. Basis: own judgement."""
-MOST_OF_ONE = 500
-"""Parts that one line may ask for. Basis: own judgement."""
-
-
 NEAR = Fraction(1, 16)
 """Inches by which panels differ from what they are called by. Basis: common practice, as 18 mm for 3/4 in."""
 _TIMES = re.compile(r"\s*[x×X*]\s*")
-_PIECES = r"(?<![a-z])\s*(pcs?|pieces?|off|ea|each|x|stk|stuck|st|pz|szt|ks|kpl|uds?|un)\.?$"
-_BY_MANY = (
-    r"((?P<many>a|half a|\w+)\s*)??((?P<pair>pairs?|prs?|paare?|paires?)|dozens?|doz|dz|dutzend)\.?( of)?"
-)
-_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _WHOLE = {"in": "inches", "mm": "millimetres", "cm": "centimetres"}
-_TOTALS = r"(sub ?-?total|total|totale|sum|summe|gesamt|somme|suma|totaal|summa)\b"
+_TOTALS = r"((sub|grand)? ?-?total|totale|sum|summe|gesamt|somme|suma|totaal|summa)\b"
 _ACROSS = r"(a?cross|crosswise|width|w|short|quer|breite|traverse?|largeur|dwars|tvars|tra(n?)sversale?)\b"
-_ALONG = r"(any|none|no|n|either|yes|y|with|along|parallel|length|l|long|langs|lange|longueur|egal|ohne)|\W*$"
+_ALONG = (
+    r"(any|none|no|n|either|yes|y|with|along|parallel|length|l|long|langs|lange|longueur|egal|"
+    r"ohne|sans|sin|senza|sem|zonder|utan|uten|bez)\b|\W*$"
+)
 
 
 def read_cut_list(text: str, unit: str | None = None, material: str | None = None) -> CutListRead:
@@ -205,7 +201,8 @@ class _Reading:
     def no_part(self, cells: Sequence[str]) -> str:
         """Why a line is passed over: it only has units, is a title, or adds others up; else nothing."""
         first, *more = filter(None, cells)
-        if all(bare_unit(cell) in UNITS for cell in (first, *more)):
+        sizes = [cell for each in (*NEEDED, "size") if (cell := self._cell(cells, each))]
+        if all(bare_unit(cell) in UNITS for cell in sizes or (first, *more)):
             return "it is read as the units of the columns"
         if not more and not re.search(r"\d", first):
             return f"{shown(first)} stands alone, and is passed over"
@@ -237,7 +234,8 @@ class _Reading:
         length = self._size(sizes["length"], "length")
         if any(ungrouped(each) != each for each in sizes.values()):
             told.append("what sets figures apart by threes is read as thousands: 1 200 is 1200")
-        if re.fullmatch(r"(4|5|6|8|10|12|16)/4", sizes["thickness"]):
+        as_sawn = sizes["thickness"] in {f"{n}/4" for n in QUARTERS}
+        if as_sawn:
             told.append(f"{shown(sizes['thickness'])} is read as sawn: write what it is planed to")
         thickness, width = (
             self._size(sizes[what], what) if sizes[what] else None for what in ("thickness", "width")
@@ -267,14 +265,14 @@ class _Reading:
             told.append(
                 f"its grain is {shown(grain)}, which says nothing here: it is drafted along its length"
             )
-        told += _order_doubted(length, width, thickness, wood)
+        told += _order_doubted(length, width, thickness, wood, as_sawn=as_sawn)
         if wood.material is None and not wood.words:
             raise ValueError("it names no material: say --of MATERIAL")
         if wood.material is not None and not wood.as_told and cell:
             told.append(f"{shown(cell)} is read as {wood.material.name}")
         # A sheet of ours keeps what might be a formula behind an apostrophe, and lists all that are cut alike.
         name = " ".join(re.sub(r"^'(?=\s*[=+@-])", "", self._cell(cells, "name")).split())
-        count = self._count(cells)
+        count = count_told(self._cell(cells, "count")) if "count" in self.columns else 1
         names = tuple(name.split(", ")) if self.columns.get("name", (0, ""))[1].strip() == "parts" else ()
         names = names if len(names) == count else ()
         named = cell or self.material or ""
@@ -308,25 +306,6 @@ class _Reading:
         place = self.columns.get(column, (len(cells), ""))[0]
         return cells[place].strip() if place < len(cells) else ""
 
-    def _count(self, cells: Sequence[str]) -> int:
-        if "count" not in self.columns:
-            return 1
-        told = self._cell(cells, "count")
-        bare = re.sub(_PIECES, "", folded(told)).strip()
-        times = 1
-        if of := re.fullmatch(_BY_MANY, bare):
-            times = (2 if of["pair"] else 12) // (1 + (of["many"] == "half a"))
-            bare = "one" if of["many"] in {None, "a", "half a", "ein", "une"} else of["many"]
-        bare = re.sub(r"^[x×]\s*|[.,]0+$", "", bare)
-        bare = str(_NUMBERS.index(bare) + 1) if bare in _NUMBERS else bare
-        if not bare.isdecimal() or not 1 <= times * int(bare) <= MOST_OF_ONE:
-            raise ValueError(
-                f"how many? {shown(told)} is no number from 1 to {MOST_OF_ONE}"
-                if told
-                else "how many? nothing is said"
-            )
-        return times * int(bare)
-
     def _size(self, told: str, what: str) -> Fraction:
         if not told:
             raise ValueError(f"it has no {what}")
@@ -355,10 +334,13 @@ def _of_fraction(told: str) -> str | None:
     return "in" if re.search("[/½¼¾⅛⅜⅝⅞]", told) else None
 
 
-def _order_doubted(length: Fraction, width: Fraction, thickness: Fraction, wood: ToldWood) -> Iterator[str]:
+def _order_doubted(
+    length: Fraction, width: Fraction, thickness: Fraction, wood: ToldWood, *, as_sawn: bool
+) -> Iterator[str]:
     """Of sizes that may stand in other columns; raises ``ValueError`` where no part is so."""
     if thickness > width:
-        raise ValueError("it is thicker than it is wide: are the columns in another order?")
+        why = "write what it is planed to" if as_sawn else "are the columns in another order?"
+        raise ValueError(f"it is thicker{' as sawn' * as_sawn} than it is wide: {why}")
     if wood.material is not None and wood.material.solid and width > MOST_SQUAT * length:
         raise ValueError(
             "it is far wider than it is long with the grain: are length and width in another order?"

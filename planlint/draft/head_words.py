@@ -11,7 +11,7 @@ from unicodedata import normalize
 _COLUMNS = ("name", "count", "length", "width", "thickness", "material", "size")
 _SPOKEN = {
     "English": (
-        "name part parts item component piece description label element; count qty quantity number no pcs pieces "
+        "name part parts item component piece description label element panel; count qty quantity number no pcs pieces "
         "pc amount many howmany nos need needed required; length long len l; width wide w breadth broad; "
         "thickness thick thk th t gauge; material mat matl wood species timber stock lumber board sheet; "
         "size dimensions dims lxwxt measurements"
@@ -152,4 +152,8 @@ def _meanings(cell: str) -> dict[str, str]:
 def weak(cell: str) -> bool:
     """Whether a head gives way to another for the same: a number of the line, or a size before planing."""
     words = re.findall(r"[a-z]+", folded(cell))
-    return not words or "".join(words) in WEAK or words[0] in {"rough", "raw"}
+    return not words or "".join(words) in WEAK or before_planing(cell)
+
+
+def before_planing(cell: str) -> bool:
+    return re.match(r"\W*(rough|raw)\b", folded(cell)) is not None

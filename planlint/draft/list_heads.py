@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from itertools import takewhile
 from typing import NamedTuple
 
-from planlint.draft.head_words import SIZE_ORDER, Ambiguous, columns_of, folded, weak
+from planlint.draft.head_words import SIZE_ORDER, Ambiguous, before_planing, columns_of, folded, weak
+from planlint.draft.listed_counts import counts
 from planlint.draft.listed_lengths import UNITS, Commas, commas_of
 from planlint.draft.listed_rows import MOST_HEAD_ROWS, Unreadable
 
@@ -57,7 +59,13 @@ def _heads_of_two(rows: Sequence[tuple[int, list[str]]], place: int) -> Iterator
 
 def head_at(rows: Sequence[tuple[int, list[str]]], place: int) -> Head | None:
     """What a line says where it is one of heads."""
-    line, cells = rows[place]
+    line, cells = rows[place][0], list(rows[place][1])
+    group = ""
+    for n, over in enumerate(rows[place - 1][1][: len(cells)] if place else ()):
+        # That sizes are those before planing may stand above the first of them.
+        group = over or group
+        if cells[n] and before_planing(group) and not before_planing(cells[n]):
+            cells[n] = f"{group} {cells[n]}"
     try:
         read = columns_of(cells)
     except Ambiguous as problem:
@@ -65,10 +73,11 @@ def head_at(rows: Sequence[tuple[int, list[str]]], place: int) -> Head | None:
             return None
         raise Unreadable(f"line {line}: {problem}") from problem
     columns: dict[int, tuple[str, str]] = {}
+    told = _of_pieces(read.columns, rows, place)
     for number in sorted(
         range(len(cells)), key=lambda number: (weak(cells[number]), not _total(cells[number]))
     ):
-        column = read.columns[number]
+        column = told[number]
         if column is not None and column not in {each for each, _ in columns.values()}:
             columns[number] = (column, cells[number])
     columns = dict(sorted(columns.items()))
@@ -82,6 +91,28 @@ def head_at(rows: Sequence[tuple[int, list[str]]], place: int) -> Head | None:
             units.setdefault(number, UNITS[bare_unit(cell)])
     many = [cell for _, row in rows[place + 1 :] for cell in row]
     return Head(place, line, columns, units, commas_of(many), read.language, cells)
+
+
+def _of_pieces(
+    columns: Sequence[str | None], rows: Sequence[tuple[int, list[str]]], place: int
+) -> list[str | None]:
+    """A head for how many under which only words stand, as `Pieces` may, names the parts, where another says how many
+    or none is for names. Two that say how many must say the same."""
+    head, found = rows[place][1], list(columns)
+    below = list(takewhile(lambda row: any(row[1]), rows[place + 1 :]))
+    told = {
+        n: [cells[n] for _, cells in below if n < len(cells) and cells[n]]
+        for n, column in enumerate(columns)
+        if column == "count" and not (weak(head[n]) or _total(head[n]))
+    }
+    many = [n for n in told if counts(told[n])]
+    for n in {*told} - {*many} if many or "name" not in columns else ():
+        found[n] = "name"
+    for line, cells in below:
+        if len({each for n in many for each in counts(cells[n : n + 1])}) > 1:
+            said = " and ".join(f"{head[n]} {cells[n]}" for n in many)
+            raise Unreadable(f"line {line}: {said}: which is how many? Take the other column out")
+    return found
 
 
 def _total(cell: str) -> bool:

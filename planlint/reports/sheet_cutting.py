@@ -12,8 +12,8 @@ from planlint.model.stock import Stock
 from planlint.reports.safe_words import count, visible
 from planlint.reports.sheet_section import Cut, Picture, Section, Slab, Table
 from planlint.sheet.buying_list import Purchase
-from planlint.sheet.panel_cutting import Panel, PanelCut, Strip
-from planlint.sheet.saw_settings import PLANE, how_many, saw_settings, slant_settings
+from planlint.sheet.panel_cutting import Panel, PanelCut
+from planlint.sheet.saw_settings import CROSSCUT, PLANE, RIP, SLANTED, how_many, saw_settings
 from planlint.sheet.sawn_pieces import Spot
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.measures import by_rule, degrees, length
@@ -54,18 +54,18 @@ def cutting_sections(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Sect
 def _settings(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
     """How fence and stop are set the fewest times, where any of their settings cuts more than once."""
     settings, fewest = saw_settings(sheet.buying)
-    slants = slant_settings(sheet.buying)
-    if all(each.cuts == 1 for each in settings) and not slants:
+    if all(each.cuts == 1 and each.way not in SLANTED for each in settings):
         return
-    many = sum(each.way != PLANE for each in settings) + len(slants)
+    many = sum(each.way != PLANE for each in settings)
     words = (
         "Set fence and stop in this order, and cut all that each setting gives, from every board and sheet, before the "
         f"next: {count(many, 'setting')}.{' Fewer do not do for these cuts.' if fewest else ''}",
     )
     rows = []
     for each in settings:
-        planed = each.way == PLANE
-        way = "plane what is rough" if planed else f"{each.way} {by_rule(each.measure, each.unit)}"
+        way = f"{each.way} {by_rule(each.measure, each.unit)}"
+        way = f"{each.way} {degrees(each.measure)}" if each.way in SLANTED else way
+        way = "plane what is rough" if each.way == PLANE else way
         parts = [(numbers[part.names[0]], many) for part, many in how_many(each.parts)]
         told = _counted(parts)
         if each.cuts != len(each.parts):
@@ -73,9 +73,6 @@ def _settings(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
                 f"{_times(each.cuts)}, for No. {listed([str(n) for n, _ in sorted(parts)], most=len(parts))}"
             )
         rows.append((way, told))
-    for slant in slants:
-        told = _counted((numbers[part.names[0]], many) for part, many in slant.parts)
-        rows.append((f"{'blade tilted' if slant.tilted else 'fence turned'} {degrees(slant.angle)}", told))
     yield Section("Settings of the saw", words, Table(("Set", "Cut"), tuple(rows)), narrow=True)
 
 
@@ -86,10 +83,6 @@ def _counted(parts: Iterable[tuple[int, int]]) -> str:
 
 def _times(many: int) -> str:
     return "once" if many == 1 else "twice" if many == 2 else f"{many} times"
-
-
-def _way(*, rip: bool) -> str:
-    return "rip" if rip else "crosscut"
 
 
 def _saw(sheet: ShopSheet, laid: Sequence[Purchase]) -> str:
@@ -104,7 +97,7 @@ def _saw(sheet: ShopSheet, laid: Sequence[Purchase]) -> str:
             " Of a sheet cut the strips first, then the parts from each strip, as the drawing numbers the cuts; its "
             "grain runs from left to right there."
         )
-        if any(cut.saws for buy in laid if buy.panels for cut in buy.panels.sheets):
+        if any(cut.spots for buy in laid if buy.panels for cut in buy.panels.sheets):
             told += (
                 " Where cuts have numbers in the table, each cuts one piece in two: in that order, or in that of the "
                 "settings of the saw."
@@ -189,7 +182,7 @@ def _from_boards(
         for part in cut.parts:
             long = float(lengths[part])
             slabs.append(Slab(x, 0.0, long, high, _numbers_of(buy, lengths[part], numbers)))
-            if x + long < float(cut.board.length) - NO_CUT:
+            if x + long < float(cut.board.length) - 1e-6:
                 cuts.append(Cut(len(cuts) + 1, (x + long, 0.0), (x + long, high)))
             x += long + float(saw.kerf)
         many = f"{cut.count} alike" if cut.count > 1 else "one"
@@ -228,7 +221,7 @@ def _from_panels(title: str, buy: Purchase, numbers: dict[str, int], out: tuple[
     what = "sheet" if buy.stock.sheet else "board"
     rows, pictures = list[tuple[str, ...]](), []
     for number, cut in enumerate(buy.panels.sheets, 1):
-        rows += _sawn(number, buy, cut, numbers)
+        rows += _sawn(number, buy, cut, numbers) if cut.spots else ()
         for place, strip in enumerate(cut.strips, 1):
             parts = " + ".join(
                 f"{by_rule(each.long, part.unit)}"
@@ -237,14 +230,15 @@ def _from_panels(title: str, buy: Purchase, numbers: dict[str, int], out: tuple[
                 for each in strip.parts
                 for part in (buy.parts[buy.cut[each.part]],)
             )
-            first = f"{_way(rip=cut.along)} {by_rule(strip.wide, _unit_of(buy, strip, buy.unit))}"
+            widest = buy.parts[buy.cut[max(strip.parts, key=lambda each: each.wide).part]]
+            first = f"{RIP if cut.along else CROSSCUT} {by_rule(strip.wide, widest.unit)}"
             rows.append((f"{number}" if place == 1 else "", first, parts))
         pictures.append(_panel_picture(f"{what.capitalize()} {number}", buy, buy.panel, cut, numbers))
     how = _HOW[buy.panels.how].format(bound=buy.panels.bound)
     size = panel_size(buy.panel, buy.unit)
     of_all = f", of the {buy.others + 1} sizes kept the one that takes least" if buy.others else ""
     words = (*out, f"{count(buy.count, what)} of {size}{of_all}. {how}")
-    ways = {"piece by piece" if cut.saws else cut.along for cut in buy.panels.sheets}
+    ways = {"piece by piece" if cut.spots else cut.along for cut in buy.panels.sheets}
     head = (
         what.capitalize(),
         "First",
@@ -266,19 +260,13 @@ def _sawn(
         rest = f"; from the rest {told(saw.rest)}" if saw.rest else "; the rest is left over"
         yield (
             f"{number}" if place == 1 else "",
-            f"({place}) {_way(rip=saw.rip)} {by_rule(saw.measure, unit)}",
+            f"({place}) {RIP if saw.rip else CROSSCUT} {by_rule(saw.measure, unit)}",
             f"for {told(saw.off)}{rest}",
         )
 
 
 def panel_size(panel: Panel, unit: str) -> str:
     return f"{length(panel.width, unit)} x {length(panel.length, unit)}"
-
-
-def _unit_of(buy: Purchase, strip: Strip, unit: str) -> str:
-    """The unit of the part that a strip is as wide as."""
-    widest = (buy.parts[buy.cut[each.part]] for each in strip.parts if each.wide == strip.wide)
-    return next((part.unit for part in widest), unit)
 
 
 def _panel_picture(
@@ -295,34 +283,11 @@ def _panel_picture(
         Slab(float(x), float(y), float(long), float(wide), str(numbers[buy.parts[buy.cut[part]].names[0]]))
         for part, x, y, long, wide in spots
     ]
-    return Picture(title, float(panel.length), float(panel.width), tuple(slabs), tuple(_cuts(panel, cut)))
-
-
-NO_CUT = 1e-6
-"""Inches from the end of a board or sheet within which nothing is left to cut off."""
-
-
-def _cuts(panel: Panel, cut: PanelCut) -> Iterator[Cut]:
-    """The strips first, then the parts of each strip, then what is too wide; or piece by piece."""
-    for number, saw in enumerate(cut.saws, 1):
-        (left, low), (right, high) = saw.start, saw.end
-        yield Cut(number, (float(left), float(low)), (float(right), float(high)))
-    whole = (panel.length, panel.width) if cut.along else (panel.width, panel.length)
-    far = [(strip, strip.start + strip.wide) for strip in cut.strips]
-    lines = [(Fraction(0), end, whole[0], end) for _, end in far if end < whole[1] - NO_CUT]
-    for strip in cut.strips:
-        for each in strip.parts:
-            end = each.start + each.long
-            if end < whole[0] - NO_CUT:
-                lines.append((end, strip.start, end, strip.start + strip.wide))
-        for each in strip.parts:
-            if each.wide < strip.wide:
-                side = strip.start + each.wide
-                lines.append((each.start, side, each.start + each.long, side))
-    for number, (x1, y1, x2, y2) in enumerate(lines, 1):
-        ends = ((x1, y1), (x2, y2)) if cut.along else ((y1, x1), (y2, x2))
-        start, end_ = ((float(x), float(y)) for x, y in ends)
-        yield Cut(number, start, end_)
+    cuts = [
+        Cut(number, (float(saw.start[0]), float(saw.start[1])), (float(saw.end[0]), float(saw.end[1])))
+        for number, saw in enumerate(cut.saws, 1)
+    ]
+    return Picture(title, float(panel.length), float(panel.width), tuple(slabs), tuple(cuts))
 
 
 def stock_words(stock: Stock, unit: str) -> str:

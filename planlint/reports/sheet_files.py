@@ -21,7 +21,7 @@ from planlint.reports.sheet_cutting import stock_words
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.cut_list import CutOut, CutPart
 from planlint.sheet.joint_setouts import SPLINE_UNIT, Shaped, shoulders
-from planlint.sheet.saw_settings import how_many, saw_settings
+from planlint.sheet.saw_settings import PLANE, SLANTED, how_many, saw_settings
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.sheet.sundries import Sundry
 from planlint.statics.weights import part_weight, piece_weight
@@ -125,11 +125,12 @@ class _Writer:
             "saw_settings": [
                 {
                     "way": each.way,
-                    "measure": self.long(each.measure),
+                    "measure": None if each.way in {PLANE, *SLANTED} else self.long(each.measure),
+                    "angle": float(each.measure) if each.way in SLANTED else None,
                     "cuts": each.cuts,
                     "parts": [[part.names[0], many] for part, many in how_many(each.parts)],
                 }
-                for each in saw_settings(sheet.buying).order
+                for each in saw_settings(sheet.buying)[0]
             ],
             "tape": [
                 {
@@ -182,8 +183,7 @@ class _Writer:
 
     def shelves(self, piece: Piece) -> Iterator[dict[str, Any]]:
         for part in piece.plan.parts:
-            found = shelf_bears(piece, part)
-            if found is not None:
+            if (found := shelf_bears(piece, part)) is not None:
                 yield {
                     "part": part.name,
                     "load": self.pounds(found.pounds),
@@ -192,8 +192,7 @@ class _Writer:
 
     def carried(self, piece: Piece) -> Iterator[dict[str, Any]]:
         for join in piece.plan.joins:
-            found = screw_carries(piece, join)
-            if found is not None:
+            if (found := screw_carries(piece, join)) is not None:
                 yield {
                     "joint": join.name,
                     "pulling": self.pounds(found.along),

@@ -149,7 +149,7 @@ class SawEntry(_Strict):
 
 class PanelEntry(_Strict):
     """A sheet; ``along_grain``: its strips run along the grain. One that is cut piece by piece has no strips, but
-    ``spots`` and ``saws``, in their order."""
+    ``spots``. ``saws`` are its cuts, in their order."""
 
     along_grain: bool
     strips: list[StripEntry]
@@ -271,10 +271,11 @@ class ScrewEntry(_Strict):
 
 class SawSettingEntry(_Strict):
     """A setting of fence or stop, in their order; ``parts``: one name of those cut alike, and how many of them. A strip
-    is one cut for all its parts. Where parts are sawn rough, `plane` (`measure` is 0) tells when they are planed."""
+    is one cut for all its parts. ``plane`` tells when parts that are sawn rough are planed; ``angle`` is off square."""
 
-    way: Literal["rip", "crosscut", "plane"]
-    measure: Long
+    way: Literal["crosscut", "rip", "plane", "fence turned", "blade tilted"]
+    measure: Long | None
+    angle: float | None
     cuts: Count
     parts: list[tuple[str, Count]]
 

@@ -85,7 +85,11 @@ class Purchase:
         rough boards as wide as they are sawn, and in plans in inches by ``quarters``."""
         if self.stock.sheet:
             return None
-        thickness, width = _nominal(self.stock) or self.as_sawn or (self.stock.thickness, self.stock.width)
+        thickness, width = (
+            nominal_parts(self.stock.nominal or "")
+            or self.as_sawn
+            or (self.stock.thickness, self.stock.width)
+        )
         thickness = self.quarters or thickness
         if self.boards:
             bought = self.boards.length
@@ -122,10 +126,6 @@ class Purchase:
     def _used(self) -> Fraction:
         """Square inches that become parts."""
         return sum((part.length * part.width * part.count for part in self.parts), Fraction(0))
-
-
-def _nominal(stock: Stock) -> tuple[Fraction, Fraction | None] | None:
-    return nominal_parts(stock.nominal) if stock.nominal else None
 
 
 def purchases(

@@ -55,13 +55,9 @@ def drilling_setups(rows: Sequence[Row], work: Sequence[Join]) -> tuple[Drilling
     turn = {join.index: number for number, join in enumerate(work)}
     by_thickness: defaultdict[float, list[Row]] = defaultdict(list)
     for row in sorted(rows, key=lambda row: turn.get(row.join.index, len(turn))):
-        by_thickness[_drilled_thickness(row)].append(row)
+        # The wood between the drilled face and the one behind it.
+        by_thickness[float(row.part.size[row.asked.face.axis])].append(row)
     return tuple(_set_up(thickness, found) for thickness, found in by_thickness.items())
-
-
-def _drilled_thickness(row: Row) -> float:
-    """The wood between the drilled face and the one behind it."""
-    return float(row.part.size[row.asked.face.axis])
 
 
 def _set_up(thickness: float, rows: list[Row]) -> DrillingSetUp:

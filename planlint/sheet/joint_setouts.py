@@ -262,8 +262,7 @@ def loose_pieces(piece: Piece) -> Counter[Loose]:
     """How many dowels and biscuits, and how much spline settled joints take (``SPLINE_UNIT``)."""
     found: Counter[Loose] = Counter()
     for join in piece.plan.joins:
-        here = loose_in(piece, join)
-        if here is not None:
+        if (here := loose_in(piece, join)) is not None:
             found[here[0]] += here[1]
     return found
 

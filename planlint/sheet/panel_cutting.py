@@ -67,13 +67,14 @@ class Strip:
 class PanelCut:
     """One sheet. ``along``: its strips run along the grain (ripped first), else across it (crosscut first).
 
-    A sheet that is cut piece by piece has no strips, but ``spots`` and the ``saws`` in their order.
+    A sheet that is cut piece by piece has no strips, but ``spots``. ``saws`` are the cuts in their order; of two that
+    part one piece the same way, either may come first.
     """
 
     along: bool
     strips: tuple[Strip, ...]
+    saws: tuple[SawCut, ...]
     spots: tuple[Spot, ...] = ()
-    saws: tuple[SawCut, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +148,9 @@ def cut_panels(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, exact: 
         if len({*wanted}) <= MOST_KINDS_TIDIED:
             sheets, _, _ = _improved(_Task(wanted, panel, saw), sheets)
     return PanelCutting(
-        tuple(_as_cut(levels, saw, along=along) for along, levels in sheets), min(bound, len(sheets)), how
+        tuple(_as_cut(levels, panel, saw, along=along) for along, levels in sheets),
+        min(bound, len(sheets)),
+        how,
     )
 
 
@@ -277,11 +280,11 @@ class _Task:
                     _Level(tuple(item._replace(part=every[item.part]) for item in level.items))
                     for level in levels
                 ]
-                yield _as_cut(own, self.saw, along=along)
+                yield _as_cut(own, self.panel, self.saw, along=along)
                 continue
             corner = (self.saw.ends, self.saw.edges)
             spots, saws = sawn(share.block, here, corner, self.rooms[0], Measure(self.scale, self.saw.kerf))
-            yield PanelCut(True, (), spots, saws)
+            yield PanelCut(True, (), saws, spots)
 
 
 def _improved(task: _Task, best: _Sheets) -> tuple[_Sheets, bool, tuple[float, ...]]:
@@ -316,7 +319,7 @@ def _improved(task: _Task, best: _Sheets) -> tuple[_Sheets, bool, tuple[float, .
     return (sheets if better else best), chosen.proved, chosen.worth
 
 
-def _as_cut(levels: Sequence[_Level], saw: PanelSaw, *, along: bool) -> PanelCut:
+def _as_cut(levels: Sequence[_Level], panel: Panel, saw: PanelSaw, *, along: bool) -> PanelCut:
     """Places on the sheet, from its trimmed corner, each strip's longest part first."""
     begin, across = (saw.ends, saw.edges) if along else (saw.edges, saw.ends)
     strips = []
@@ -327,4 +330,29 @@ def _as_cut(levels: Sequence[_Level], saw: PanelSaw, *, along: bool) -> PanelCut
             start += item.long
         strips.append(Strip(across, level.wide - saw.kerf, tuple(placed)))
         across += level.wide
-    return PanelCut(along, tuple(strips))
+    return PanelCut(along, tuple(strips), tuple(_saws(strips, panel, along=along)))
+
+
+def _saws(strips: Sequence[Strip], panel: Panel, *, along: bool) -> Iterator[SawCut]:
+    """The strips, then the parts of each, then what is too wide; what reaches the far side is not cut there."""
+    room, across = panel if along else panel[::-1]
+    begin = strips[0].parts[0].start
+    held = [tuple(each.part for each in sorted(strip.parts, key=lambda each: -each.wide)) for strip in strips]
+
+    lines: list[tuple[tuple[Fraction, ...], Fraction, tuple[int, ...], tuple[int, ...]]] = []
+    for n, strip in enumerate(strips):
+        if (far := strip.start + strip.wide) < across:
+            lines.append(((begin, far, room - begin, far), strip.wide, held[n], sum(held[n + 1 :], ())))
+    for strip in strips:
+        side = strip.start + strip.wide
+        for n, each in enumerate(strip.parts):
+            if (far := each.start + each.long) < room:
+                rest = tuple(other.part for other in strip.parts[n + 1 :])
+                lines.append(((far, strip.start, far, side), each.long, (each.part,), rest))
+        for each in strip.parts:
+            if each.wide < strip.wide:
+                side, stop = strip.start + each.wide, each.start + each.long
+                lines.append(((each.start, side, stop, side), each.wide, (each.part,), ()))
+    for (x1, y1, x2, y2), measure, off, rest in lines:
+        start, end = ((x1, y1), (x2, y2)) if along else ((y1, x1), (y2, x2))
+        yield SawCut(start[1] == end[1], start, end, measure, off, rest)

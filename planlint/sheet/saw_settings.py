@@ -3,35 +3,28 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.cut_list import CutPart
-from planlint.sheet.panel_cutting import PanelCut
 
-RIP, CROSSCUT, PLANE = "rip", "crosscut", "plane"
+CROSSCUT, RIP, PLANE, *SLANTED = WAYS = "crosscut", "rip", "plane", "fence turned", "blade tilted"
+"""Slanted cuts come last where that takes no more: fence and blade stand square before."""
 MOST_TRIED = 500
 """Orders that are tried for fewer settings. Basis: own judgement, from times."""
 
 
 class SawSetting(NamedTuple):
-    """One setting: ``way`` is rip or crosscut, or that what is rough is planed; how wide or long it cuts (inches, the
-    part's ``unit``), how many cuts, and of which parts; a strip is one cut for all its parts."""
+    """One setting: its ``way``; how wide or long it cuts, in inches, or how many degrees off square; the part's
+    ``unit``; how many cuts, and of which parts. A strip is one cut for all its parts."""
 
     way: str
     measure: Fraction
     unit: str
     cuts: int
     parts: tuple[CutPart, ...]
-
-
-class SawSettings(NamedTuple):
-    """In their order. ``fewest``: no other order does with fewer."""
-
-    order: tuple[SawSetting, ...]
-    fewest: bool
 
 
 class _Cut(NamedTuple):
@@ -44,8 +37,9 @@ class _Cut(NamedTuple):
     times: int = 1
 
 
-def saw_settings(buying: Sequence[Purchase]) -> SawSettings:
-    """Fence and stop for all boards and sheets together: what is cut from a piece comes after that piece is cut."""
+def saw_settings(buying: Sequence[Purchase]) -> tuple[list[SawSetting], bool]:
+    """The settings for all boards and sheets together, in their order, and whether no order does with fewer. What is
+    cut from a piece comes after that piece is cut."""
     cuts: list[_Cut] = []
     for buy in buying:
         for part in buy.parts if buy.boards is not None else ():
@@ -53,61 +47,33 @@ def saw_settings(buying: Sequence[Purchase]) -> SawSettings:
             if buy.stock.width is not None and part.width < buy.stock.width and not part.rough:
                 cuts.append(_Cut(RIP, part.width, (part,), (len(cuts) - 1,), part.count))
         for sheet in buy.panels.sheets if buy.panels else ():
-            cuts += (
-                _piece_by_piece(buy, sheet, len(cuts)) if sheet.saws else _of_strips(buy, sheet, len(cuts))
-            )
-        for part in buy.parts if buy.boards or buy.panels else ():
-            if part.rough:
-                own = [place for place, cut in enumerate(cuts) if part in cut.parts]
-                cuts.append(_Cut(PLANE, Fraction(0), (part,), tuple(own), part.count))
-                cuts.append(_Cut(RIP, part.width, (part,), (len(cuts) - 1,), part.count))
-                cuts.append(_Cut(CROSSCUT, part.length, (part,), (len(cuts) - 1,), part.count))
+            first, series = len(cuts), list[tuple[int, ...]]()
+            for place, saw in enumerate(sheet.saws, first):
+                here, beside, after = {*saw.off, *saw.rest}, tuple[int, ...](), tuple[int, ...]()
+                for n, each in enumerate(sheet.saws[: place - first]):
+                    if here.issubset(each.off):
+                        beside, after = (), (first + n,)
+                    elif here.issubset(each.rest):
+                        # Of two that part one piece the same way either may come first; what is left comes after both.
+                        free = each.rip == saw.rip
+                        beside, after = (series[n], cuts[first + n].after) if free else ((), series[n])
+                series.append((*beside, place))
+                parts = tuple(buy.parts[buy.cut[each]] for each in saw.off)
+                cuts.append(_Cut(RIP if saw.rip else CROSSCUT, saw.measure, parts, after))
+        for part in buy.parts:
+            own = [place for place, cut in enumerate(cuts) if part in cut.parts]
+            planed = ((PLANE, Fraction(0)), (RIP, part.width), (CROSSCUT, part.length))
+            slanted = ((SLANTED[end.tilted], end.angle) for end in part.ends)
+            for way, measure in (*(planed if own and part.rough else ()), *slanted):
+                cuts.append(_Cut(way, measure, (part,), tuple(own), part.count))
+                own = [len(cuts) - 1]
     order, fewest = fewest_settings([(cut.way, cut.measure) for cut in cuts], [cut.after for cut in cuts])
     found = []
     for (way, measure), places in order:
         some = [cuts[place] for place in places]
         parts = tuple(part for cut in some for part in cut.parts * cut.times)
         found.append(SawSetting(way, measure, parts[0].unit, sum(cut.times for cut in some), parts))
-    return SawSettings(tuple(found), fewest)
-
-
-def _of_strips(buy: Purchase, sheet: PanelCut, place: int) -> Iterator[_Cut]:
-    """The cuts of a sheet, of which the first has this ``place``. What reaches the far side is not cut there: it is at
-    hand once all others are cut off."""
-    assert buy.panel is not None
-    room, across = buy.panel if sheet.along else buy.panel[::-1]
-    first, then = (RIP, CROSSCUT) if sheet.along else (CROSSCUT, RIP)
-    strips: list[int] = []
-    for strip in sheet.strips:
-        parts = [(each, buy.parts[buy.cut[each.part]]) for each in strip.parts]
-        # The widest gives the strip its unit.
-        parts.sort(key=lambda each: -each[0].wide)
-        at_hand = tuple(strips)
-        if strip.start + strip.wide < across:
-            yield _Cut(first, strip.wide, tuple(part for _, part in parts), ())
-            strips.append(place)
-            at_hand = (place,)
-            place += 1
-        cut_off: list[int] = []
-        for each, part in sorted(parts, key=lambda each: each[0].start):
-            ready = (*at_hand, *cut_off)
-            if each.start + each.long < room:
-                yield _Cut(then, each.long, (part,), at_hand)
-                cut_off.append(place)
-                ready = (place,)
-                place += 1
-            if each.wide < strip.wide:
-                yield _Cut(first, each.wide, (part,), ready)
-                place += 1
-
-
-def _piece_by_piece(buy: Purchase, sheet: PanelCut, place: int) -> Iterator[_Cut]:
-    """Each cut comes after those that cut its piece: which are those, earlier, that had any of its parts."""
-    for number, saw in enumerate(sheet.saws):
-        here = {*saw.off, *saw.rest}
-        after = [n for n, each in enumerate(sheet.saws[:number]) if here & {*each.off, *each.rest}]
-        parts = tuple(buy.parts[buy.cut[each]] for each in saw.off)
-        yield _Cut(RIP if saw.rip else CROSSCUT, saw.measure, parts, tuple(place + n for n in after))
+    return found, fewest
 
 
 _Key = tuple[str, Fraction]
@@ -128,10 +94,7 @@ def fewest_settings(keys: Sequence[_Key], after: Sequence[Sequence[int]]) -> tup
     while (found := search.order(0, spare)) is None:
         fewest = search.tried <= MOST_TRIED
         spare = spare + 1 if fewest else len(alike)
-    members: dict[int, list[int]] = {}
-    for place, kind in enumerate(kinds):
-        members.setdefault(kind, []).append(place)
-    order = [(key, sorted(place for kind in made for place in members[kind])) for key, made in found]
+    order = [(key, [place for place, kind in enumerate(kinds) if kind in made]) for key, made in found]
     return order, fewest
 
 
@@ -170,7 +133,7 @@ class _Search:
         told: _Order = []
         while ready := self._ready(done, whole=True):
             way = told[-1][0][0] if told else ""
-            key = min(ready, key=lambda each: (each[0] != way, each[0], -each[1]))
+            key = min(ready, key=lambda each: (each[0] != way, WAYS.index(each[0]), -each[1]))
             told.append((key, ready[key]))
             done |= sum(1 << place for place in ready[key])
         if done == self.all:
@@ -187,27 +150,6 @@ class _Search:
                 break
         self.failed[done] = spare
         return None
-
-
-class SlantSetting(NamedTuple):
-    """One setting of the blade (``tilted``) or the fence, in degrees off square, and the parts of which ends or long
-    edges are cut so, each with how many such cuts it has in all."""
-
-    tilted: bool
-    angle: Fraction
-    parts: tuple[tuple[CutPart, int], ...]
-
-
-def slant_settings(buying: Sequence[Purchase]) -> tuple[SlantSetting, ...]:
-    """Each angle once: the turned fence first, since it stands square for all cuts before."""
-    alike: dict[tuple[bool, Fraction], dict[str, tuple[CutPart, int]]] = {}
-    for part in (part for buy in buying for part in buy.parts):
-        for end in part.ends:
-            found = alike.setdefault((end.tilted, end.angle), {})
-            found[part.names[0]] = part, found.get(part.names[0], (part, 0))[1] + part.count
-    return tuple(
-        SlantSetting(tilted, angle, tuple(found.values())) for (tilted, angle), found in sorted(alike.items())
-    )
 
 
 def how_many(parts: Sequence[CutPart]) -> list[tuple[CutPart, int]]:

@@ -206,44 +206,34 @@ class _Search:
 
     def add_all(self) -> bool:
         """All strips and sheets that hold no more, as far as they are not too many; whether these are all there are."""
-        strips, sheets = set(self.strips), set(self.sheets)
-        every = True
+        strips, sheets, every = self._all(full=True)
+        self.strips, self.sheets = sorted({*self.strips, *strips}), sorted({*self.sheets, *sheets})
+        return every
+
+    def _all(self, *, full: bool) -> tuple[set[StripOf], set[SheetOf], bool]:
+        """All strips (``full``: that hold no more) and all sheets that do, and whether none was too many to look at."""
+        strips, sheets, every = set[StripOf](), set[SheetOf](), True
+        most = MOST_PATTERNS // max(4, len(self.widths))
         for direction, wide in self.widths:
             some = [part for part in self.lying[direction] if part.wide <= wide]
-            fills = _fills(some, self.rooms[direction][0], [kind.many for kind in self.kinds])
-            for looks, parts in enumerate(fills):
-                if looks > MOST_PATTERNS / len(self.widths):
-                    every = False
-                    break
-                if parts:
-                    strips.add(StripOf(direction, wide, parts))
+            fills = _fills(some, self.rooms[direction][0], [kind.many for kind in self.kinds], full=full)
+            here = {StripOf(direction, wide, parts) for parts in islice(fills, most) if parts}
+            strips |= {each for each in here if full or each.parts[0].wide == wide}
+            every = every and not [*islice(fills, 1)]
         for direction, (_, room) in enumerate(self.rooms):
             widths = sorted((wide for way, wide in self.widths if way == direction), reverse=True)
-            for looks, stack in enumerate(_stacks(widths, 0, room, ()) if widths else ()):
-                if looks > MOST_PATTERNS / 4:
-                    every = False
-                    break
-                sheets.add(SheetOf(direction, stack))
-        self.strips, self.sheets = sorted(strips), sorted(sheets)
-        return every
+            stacks = _stacks(widths, 0, room, ()) if widths else iter(())
+            sheets |= {SheetOf(direction, stack) for stack in islice(stacks, most)}
+            every = every and not [*islice(stacks, 1)]
+        return strips, sheets, every
 
     def add_emptier(self) -> None:
         """Every strip and sheet, as far as they are few: one that holds less may spare a setting. Then no part is cut
         that is not wanted."""
-        strips, sheets = set[StripOf](), set(self.sheets)
-        for direction, wide in self.widths:
-            some = [part for part in self.lying[direction] if part.wide <= wide]
-            left = [kind.many for kind in self.kinds]
-            for parts in _fills(some, self.rooms[direction][0], left, full=False):
-                if parts and parts[0].wide == wide:
-                    strips.add(StripOf(direction, wide, parts))
-                if len(strips) > MOST_WAYS_SET:
-                    return
-        for direction, (_, room) in enumerate(self.rooms):
-            widths = sorted((wide for way, wide in self.widths if way == direction), reverse=True)
-            stacks = _stacks(widths, 0, room, ()) if widths else ()
-            sheets |= {SheetOf(direction, each) for each in islice(stacks, MOST_WAYS_SET)}
-        self.strips, self.sheets = sorted(strips), sorted(sheets)
+        strips, sheets, every = self._all(full=False)
+        if not every or len(strips) > MOST_WAYS_SET:
+            return
+        self.strips, self.sheets = sorted(strips), sorted({*self.sheets, *sheets})
         self.most = self.least[: len(self.kinds)] + [inf] * len(self.widths)
 
     def _uses(self) -> Any:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from math import ceil
 
 from planlint.checks.row_view import rows, screw_kind
@@ -63,13 +63,7 @@ class Counts:
     loose: Counter[Loose]
 
     def with_(self, other: Counts) -> Counts:
-        return Counts(
-            self.screws + other.screws,
-            self.plugs + other.plugs,
-            self.made + other.made,
-            self.heads + other.heads,
-            self.loose + other.loose,
-        )
+        return Counts(*(getattr(self, each.name) + getattr(other, each.name) for each in fields(self)))
 
 
 def counted(piece: Piece) -> Counts:
