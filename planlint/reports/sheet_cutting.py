@@ -69,9 +69,7 @@ def _settings(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
         parts = [(numbers[part.names[0]], many) for part, many in how_many(each.parts)]
         told = _counted(parts)
         if each.cuts != len(each.parts):
-            told = (
-                f"{_times(each.cuts)}, for No. {listed([str(n) for n, _ in sorted(parts)], most=len(parts))}"
-            )
+            told = f"{count(each.cuts, 'cut')}, for No. {listed([str(n) for n, _ in sorted(parts)], most=len(parts))}"
         rows.append((way, told))
     yield Section("Settings of the saw", words, Table(("Set", "Cut"), tuple(rows)), narrow=True)
 
@@ -79,10 +77,6 @@ def _settings(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
 def _counted(parts: Iterable[tuple[int, int]]) -> str:
     """``2 x No. 1 + No. 4``: numbers of parts, and how many of each."""
     return " + ".join(f"{f'{many} x ' if many > 1 else ''}No. {number}" for number, many in sorted(parts))
-
-
-def _times(many: int) -> str:
-    return "once" if many == 1 else "twice" if many == 2 else f"{many} times"
 
 
 def _saw(sheet: ShopSheet, laid: Sequence[Purchase]) -> str:
