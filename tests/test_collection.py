@@ -23,10 +23,10 @@ import pytest
 import planlint
 from planlint.budget.alarm import TimeSpent, alarm
 from planlint.budget.allowance import Budget, within
-from planlint.collection.collection_run import Way, inspect_found
+from planlint.collection.collection_run import RunWay, inspect_found
 from planlint.collection.discovery import Found, discover
 from planlint.command import progress_shown
-from planlint.reports.json_schema import Report
+from planlint.reports.json_schema import ReportEntry
 from tests import worker_kills
 from tests.plans import SOUND, row_of_furniture
 from tests.repositories import called
@@ -66,7 +66,7 @@ def test_same_reports_in_files(folder: Path, capsys: pytest.CaptureFixture[str])
         }
     assert len(told["1"]) == 5
     assert told["1"] == told["2"]
-    Report.model_validate_json(told["1"][".json"])
+    ReportEntry.model_validate_json(told["1"][".json"])
     assert not list(folder.glob(".*.*"))
 
 
@@ -136,7 +136,7 @@ def test_plans_are_told_as_they_come(folder: Path) -> None:
             taken.append(1)
             yield Found(str(folder / "tables" / "plan00.plan"), "a.plan")
 
-    told = inspect_found(endless(), Way())
+    told = inspect_found(endless(), RunWay())
     assert [next(told)[0] for _ in range(3)] == ["a.plan"] * 3
     assert len(taken) == 3
     told.close()
@@ -416,14 +416,14 @@ def test_a_kill_at_any_moment_hangs_nothing() -> None:
 def test_where_no_worker_can_start_that_is_told_and_the_run_goes_on(folder: Path) -> None:
     found = list(discover(["."], folder))
     said: list[str] = []
-    way = Way(workers=2, tell=said.append)
+    way = RunWay(workers=2, tell=said.append)
     usual = multiprocessing.spawn.get_executable()
     multiprocessing.set_executable(shutil.which("false") or "")
     try:
         inspections = [inspection for _, inspection in inspect_found(found, way)]
     finally:
         multiprocessing.set_executable(usual)
-    here = [inspection for _, inspection in inspect_found(found, Way(workers=1))]
+    here = [inspection for _, inspection in inspect_found(found, RunWay(workers=1))]
     assert [(each.path, each.told) for each in inspections] == [(each.path, each.told) for each in here]
     assert all(each.whole or each.unread for each in inspections)
     assert said == [

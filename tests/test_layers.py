@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import json
 import os
+import re
 import subprocess
 import sys
 from collections import Counter
@@ -62,6 +63,26 @@ def test_every_room_is_where_it_is_said_to_be() -> None:
     assert {each.name for each in ROOT.iterdir() if not each.name.startswith((".", "__"))} == told
     files = [file.name for folder in ("planlint", "tests") for file in (ROOT / folder).rglob("*.py")]
     assert [name for name, count in Counter(files).items() if count > 1] == ["__init__.py"]
+
+
+def test_files_and_names_that_developers_are_told_of_are_there() -> None:
+    """Each path and each name of the code in DEVELOPERS.md, but for what is made up there or made by the build."""
+    folders = ("planlint", "grammar", "rules", "tests", ".ci")
+    here = [*ROOT.glob("*.*"), *(path for folder in folders for path in (ROOT / folder).rglob("*"))]
+    paths = "".join(f"/{path.relative_to(ROOT)}\n" for path in here)
+    kinds = {".py", ".lark", ".md", ".toml"}
+    texts = [
+        path.read_text("utf-8") for path in here if path.suffix in kinds and path.name != "DEVELOPERS.md"
+    ]
+    words = {word for text in texts for word in re.findall(r"\w+", text)}
+    missing = []
+    for told in re.findall(r"`([^`\n]+)`", (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")):
+        if "/" in told or told.endswith(".py"):
+            if not re.search(re.escape(f"/{told.rstrip('/')}").replace(r"\*", ".*") + "\n", paths):
+                missing.append(told)
+        else:
+            missing += [name for name in re.findall(r"[A-Za-z_]\w*", told) if name not in words]
+    assert {*missing} <= {"rules/NAME.toml", "planlint/_ready/", "3 * 1/3", "Fact"}
 
 
 def test_no_file_is_too_long_to_be_read_at_a_sitting() -> None:

@@ -17,10 +17,10 @@ from planlint.findings.finding import Finding, Grade, Repair
 from planlint.findings.rulebook import rule_book
 from planlint.inspection.inspection_result import About, Inspection, Trouble, refused
 from planlint.reports.json_report import json_report
-from planlint.reports.json_schema import Report, json_schema
+from planlint.reports.json_schema import ReportEntry, json_schema
 from planlint.reports.line_difference import differences
 from planlint.reports.page_layout import Page
-from planlint.reports.safe_words import Names, measured, quantity, sentence, visible
+from planlint.reports.safe_words import NamesGiven, measured, quantity, sentence, visible
 from planlint.reports.tally import Tally
 from planlint.reports.text_report import write_inspection, write_summary
 from planlint.text.source import Mistake, PlanText, Span
@@ -399,13 +399,13 @@ def test_sentences_leave_names_alone() -> None:
     assert sentence("rail_2 is short") == "rail_2 is short."
     assert sentence("rail is short", ("rail",)) == "rail is short."
     assert sentence("the rail is short", ("rail",)) == "The rail is short."
-    names = Names(
+    names = NamesGiven(
         "stock board of oak, 1x4\npart rail, box of board, 9 long # there\npart a of board\n# part there of it"
     )
     assert sentence("box needs its w too", names) == "box needs its w too."
     assert sentence("board is thin", names) == "board is thin."
     assert sentence("a can slide", names) == "a can slide."
-    assert sentence("a face looks up", Names("part b of board")) == "A face looks up."
+    assert sentence("a face looks up", NamesGiven("part b of board")) == "A face looks up."
     assert sentence("there is no box", names) == "There is no box."
 
 
@@ -448,7 +448,7 @@ def test_every_limit_that_a_rule_judges_by_has_a_sense() -> None:
 def parsed(*inspections: Inspection) -> dict[str, Any]:
     told: dict[str, Any] = json.loads(json_report(inspections))
     jsonschema.validate(told, json_schema())
-    Report.model_validate(told)
+    ReportEntry.model_validate(told)
     return told
 
 

@@ -22,7 +22,7 @@ from planlint.model.workshop import Settings
 from planlint.plugins.own_rules import every_rule
 from planlint.settings.layered_settings import SettingsBroken, Shop
 from planlint.settings.limit_ranges import in_unit
-from planlint.settings.setting_tables import Whole
+from planlint.settings.setting_tables import WholeTable
 from planlint.settings.settings_root import Finder
 from planlint.settings.shop_file import ShopFile, read_shop_file
 from planlint.settings.toml_places import places_of
@@ -580,7 +580,7 @@ def test_the_command_tells_every_setting_there_is(
     for name, rule in every_rule().items():
         assert f"rules.{name}.grade" in keys
         assert keys >= {f"rules.{name}.{limit.replace(' ', '-')}" for limit in rule.limits}
-    for table, field in Whole.model_fields.items():
+    for table, field in WholeTable.model_fields.items():
         inner = getattr(field.annotation, "model_fields", None)
         if table not in {"rules", "folders"}:
             assert (

@@ -16,7 +16,7 @@ from threading import Event, Thread
 from time import monotonic
 from typing import NamedTuple
 
-from planlint.collection.collection_run import Way, inspect_found
+from planlint.collection.collection_run import RunWay, inspect_found
 from planlint.collection.discovery import Found
 from tests.plans import FAULTY, SOUND
 
@@ -45,7 +45,7 @@ def rounds(count: int, chance: Random, plans: int = PLANS) -> Kills:
             path.write_text(f"{(FAULTY if number % 3 else SOUND)}# {number}\n")
             found.append(Found(str(path), path.name))
         start = monotonic()
-        usual = {called: told.findings for called, told in inspect_found(found, Way(workers=3))}
+        usual = {called: told.findings for called, told in inspect_found(found, RunWay(workers=3))}
         killer = _Killer(chance, monotonic() - start)
         runs = lost = 0
         longest = 0.0
@@ -55,7 +55,7 @@ def rounds(count: int, chance: Random, plans: int = PLANS) -> Kills:
             over = Event()
             thread = Thread(target=killer.work, args=(over, count), daemon=True)
             thread.start()
-            told = dict(inspect_found(found, Way(workers=3)))
+            told = dict(inspect_found(found, RunWay(workers=3)))
             over.set()
             thread.join()
             longest = max(longest, monotonic() - start)

@@ -39,7 +39,7 @@ _MOST_WAITING = 2000
 
 
 @dataclass(frozen=True)
-class Way:
+class RunWay:
     """How a collection is inspected: none of it changes a result."""
 
     settings: Callable[[str], Settings] = lambda _: Settings()
@@ -69,7 +69,7 @@ class _Slot:
 
 
 def inspect_found(
-    found: Iterable[Found | Refused], way: Way, called: Callable[[Found], str] = lambda found: found.path
+    found: Iterable[Found | Refused], way: RunWay, called: Callable[[Found], str] = lambda found: found.path
 ) -> Generator[tuple[str, Inspection], None, None]:
     """Inspect plans in their order; each with its name from the root. Never raises for a plan.
 
@@ -95,7 +95,7 @@ def inspect_found(
 class _Line:
     """Plans on their way, in the order in which they will be told."""
 
-    def __init__(self, way: Way) -> None:
+    def __init__(self, way: RunWay) -> None:
         self.way = way
         self.slots: deque[_Slot] = deque()
         self.unsent: list[_Slot] = []

@@ -19,7 +19,7 @@ from planlint.collection.collection_root import (
     told_by_ledger,
     told_from,
 )
-from planlint.collection.collection_run import FEW, Way, inspect_found
+from planlint.collection.collection_run import FEW, RunWay, inspect_found
 from planlint.collection.discovery import Found, discover
 from planlint.collection.not_checked_out import not_here_of, submodules_not_here
 from planlint.collection.told_once import told_once
@@ -289,14 +289,14 @@ def as_told(plans: int) -> bool:
     return plans > FEW
 
 
-def _way(root: Path, plans: int, shop: Shop, wishes: Wishes) -> Way:
+def _way(root: Path, plans: int, shop: Shop, wishes: Wishes) -> RunWay:
     cache = None
     if wishes.remember and not wishes.explain and (wishes.cache or plans > FEW):
         from planlint.collection.result_cache import FOLDER, Cache  # noqa: PLC0415
 
         cache = Cache(Path(wishes.cache)) if wishes.cache else Cache(root / FOLDER, within=root)
     workers = 1 if wishes.explain else wishes.workers or _cores()
-    return Way(shop.settings_for, wishes.budget, wishes.fixes, workers, None, cache, tell)
+    return RunWay(shop.settings_for, wishes.budget, wishes.fixes, workers, None, cache, tell)
 
 
 def _cores() -> int:

@@ -25,7 +25,7 @@ from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import GRADE_BY_WORD, Grade
 from planlint.inspection.inspection_result import About, Inspection
 from planlint.inspection.plan_files import why
-from planlint.reports.json_schema import Report
+from planlint.reports.json_schema import ReportEntry
 from planlint.reports.run_marks import RunMarks
 from planlint.reports.safe_words import named_again, visible
 from planlint.reports.tally import Tally
@@ -91,7 +91,7 @@ def _read(file: str) -> dict[str, Any]:
         if isinstance(text, Mistake):
             raise CallWrong(f"{visible(file)} cannot be joined: {text.says}")
         report = json.loads(text, parse_constant=_no_number)
-        Report.model_validate(report, strict=True)
+        ReportEntry.model_validate(report, strict=True)
     except (OSError, ValidationError, ValueError, RecursionError) as problem:
         raise CallWrong(f"{visible(file)} cannot be joined: {_why(problem, report)}") from problem
     return dict(report)

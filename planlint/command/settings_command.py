@@ -7,9 +7,10 @@ from __future__ import annotations
 import argparse
 import os
 import tomllib
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import fields
 from textwrap import fill
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.inspect_plan import understand
@@ -17,6 +18,7 @@ from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_fi
 from planlint.inspection.used_files import with_files
 from planlint.language.reader import read
 from planlint.language.syntax_tree import EyeHeight
+from planlint.model.workshop import Humidity, Settings
 from planlint.plugins.own_rules import every_rule, own_rules
 from planlint.reports.page_layout import Page
 from planlint.settings.layered_settings import InForce, SettingsBroken, Shop
@@ -223,58 +225,53 @@ def _of_rules(found: InForce) -> Iterator[tuple[Keys, str, str]]:
 def _others(found: InForce) -> Iterator[tuple[Keys, str, str]]:
     """Every setting but those of the rules: its keys, its value, and what that rests on."""
     settings = found.settings
-    profile, viewer, screws, humidity = settings.profile, settings.viewer, settings.screws, settings.humidity
-    buying = settings.buying
-
-    def lengths(values: Iterable[float]) -> str:
-        return listed(map(length_words, values))
-
-    tables: dict[str, dict[str, str]] = {
-        "drilling": {
-            "angle": with_unit(profile.angle, "degrees"),
-            **{name: length_words(getattr(profile, name)) for name in ("bit_diameter", "pilot_diameter")},
-            "least_setback": length_words(profile.least_setback),
-            "setback_ratio": ratio_words(profile.setback_ratio),
-            "bits": lengths(profile.bits),
-            "shank_diameter": length_words(profile.shank_diameter),
-            "drivers": listed(map(lengths, profile.drivers)),
-            "lean": with_unit(profile.lean, "degrees"),
-        },
-        "viewer": {
-            "standing": lengths(viewer.standing),
-            "seated": lengths(viewer.seated),
-            "seated_below": length_words(viewer.seated_below),
-            "distances": lengths(viewer.distances),
-        },
-        "screws": {
-            "lengths": lengths(screws.lengths),
-            "metric_lengths": lengths(screws.metric_lengths),
-            **{f"{thread}_gauge": quoted(f"No. {gauge}") for thread, gauge in screws.gauges},
-            "tip_cover": length_words(settings.tip_cover),
-        },
-        "humidity": {
-            "range": listed(quoted(f"{plain(each)} %") for each in (humidity.low, humidity.high)),
-        },
-        "buying": {
-            **{
-                name: length_words(float(getattr(buying, name))) for name in ("kerf", "end_trim", "edge_trim")
-            },
-            "spare_screws": quoted(f"{plain(100 * buying.spare_screws)} %"),
-            "plugs": quoted(buying.plugs),
-            "prices": listed(
-                quoted(f"{_shown(stock.written)} at {plain(cost)}") for stock, cost in buying.prices
-            ),
-        },
-        "stock": {"kept": listed(quoted(_shown(stock.written)) for stock in settings.stock)},
-    }
+    tables = {
+        "drilling": settings.profile, "viewer": settings.viewer, "screws": settings.screws,
+        "humidity": settings.humidity, "buying": settings.buying,
+    }  # fmt: skip
     yield ("exclude",), "[]", _BASES["exclude"]
     yield ("owner",), '""', _BASES["owner"]
     yield ("rule-pages",), '""', _BASES["rule-pages"]
     yield ("most-items",), str(settings.most_items), _BASES["most-items"]
-    for table, values in tables.items():
-        for name, value in values.items():
-            key = name.replace("_", "-")
-            yield (table, key), value, _BASES.get(key) or _BASES[table]
+    for table, said in tables.items():
+        for name, value in _written(said, settings):
+            yield (table, name), value, _BASES.get(name) or _BASES[table]
+    kept = listed(quoted(_shown(stock.written)) for stock in settings.stock)
+    yield ("stock", "kept"), kept, _BASES["kept"]
+
+
+def _written(said: Any, settings: Settings) -> Iterator[tuple[str, str]]:
+    """The keys of a table, and what a file would say of each: lengths, where it is nothing else."""
+    for each in fields(said):
+        name, value = each.name.replace("_", "-"), getattr(said, each.name)
+        if name == "gauges":
+            yield from ((f"{thread}-gauge", quoted(f"No. {gauge}")) for thread, gauge in value)
+        elif name == "tip-cover":
+            yield name, length_words(settings.tip_cover)
+        elif name in _OTHERWISE:
+            yield name, _OTHERWISE[name](value)
+        elif isinstance(said, Humidity):
+            if name == "low":
+                yield "range", listed(quoted(f"{plain(each)} %") for each in (said.low, said.high))
+        else:
+            yield name, _lengths(value)
+
+
+def _lengths(value: Any) -> str:
+    return listed(map(_lengths, value)) if isinstance(value, tuple) else length_words(float(value))
+
+
+_OTHERWISE: dict[str, Callable[[Any], str]] = {
+    "angle": lambda value: with_unit(value, "degrees"),
+    "lean": lambda value: with_unit(value, "degrees"),
+    "setback-ratio": ratio_words,
+    "spare-screws": lambda value: quoted(f"{plain(100 * value)} %"),
+    "plugs": quoted,
+    "prices": lambda value: listed(
+        quoted(f"{_shown(each.written)} at {plain(cost)}") for each, cost in value
+    ),
+}
+"""How a setting is written that is no length."""
 
 
 def _shown(written: str) -> str:

@@ -39,7 +39,7 @@ AT_THE_MARGIN = {
 MARGIN_NODES = frozenset(get_args(syntax_tree.OnceAPlan))
 
 
-class Block:
+class Indented:
     """A line that may have lines under it, while these are being read."""
 
     __slots__ = ("astray", "body", "children", "indent", "kind", "line", "node", "span")

@@ -20,7 +20,7 @@ from planlint.language.indentation import (
     MARGIN_NODES,
     OPENS,
     UNKNOWN,
-    Block,
+    Indented,
 )
 from planlint.language.syntax_tree import Node, Statement, Tree
 from planlint.language.vocabulary import RESERVED, STARTS_OF_SEVERAL, NameFault, first_word
@@ -57,7 +57,7 @@ class _Reading:
         self.tools = with_tools
         self.mistakes: list[Mistake] = []
         self.unread: set[str] = set()
-        self.blocks = [Block(-1, "", None, Span(0, 0), 0)]
+        self.blocks = [Indented(-1, "", None, Span(0, 0), 0)]
         self.blocks[0].body = 0
         self.unread_assemblies = 0
         """Assemblies whose first line could not be read, and whose ``end`` has not been met."""
@@ -210,7 +210,7 @@ class _Reading:
                 statement = Statement(block.node, block.span, block.line, tuple(block.children))
                 blocks[-1].children.append(statement)
 
-    def _check_assembly(self, block: Block) -> None:
+    def _check_assembly(self, block: Indented) -> None:
         """Tells an assembly that is not ended or that holds nothing."""
         ended = bool(block.children) and type(block.children[-1].node) is syntax_tree.EndLine
         if not ended:
@@ -268,7 +268,7 @@ class _Reading:
         if opens is None:
             block.children.append(Statement(node, span, number))
             return
-        self.blocks.append(Block(indent, opens, node, span, number))
+        self.blocks.append(Indented(indent, opens, node, span, number))
         if len(self.blocks) > MOST_BLOCKS:
             says = f"loops and assemblies are nested more than {MOST_BLOCKS} deep here"
             self.mistakes.append(Mistake(span, says))
@@ -282,7 +282,7 @@ class _Reading:
         return misspelt_start(first, kind) if first not in RESERVED else None
 
     def _leave_out(
-        self, block: Block, line: str, indent: int, span: Span, number: int, readable: bool
+        self, block: Indented, line: str, indent: int, span: Span, number: int, readable: bool
     ) -> None:
         """A line that is not kept: what it may define is remembered, and what stands under it goes with it."""
         first = first_word(line)
@@ -297,9 +297,9 @@ class _Reading:
         if block.kind != UNKNOWN:
             # Under a line whose first word is right, the details are held to it all the same.
             kind = first if first in _HOLDS_DETAILS and not readable else UNKNOWN
-            self.blocks.append(Block(indent, kind, None, span, number))
+            self.blocks.append(Indented(indent, kind, None, span, number))
 
-    def _out_of_line(self, block: Block, indent: int, span: Span) -> None:
+    def _out_of_line(self, block: Indented, indent: int, span: Span) -> None:
         """A line that stands deeper or less deep than those beside it; a run of such lines is one mistake."""
         if block.kind == UNKNOWN or block.astray == indent:
             return
@@ -316,7 +316,9 @@ class _Reading:
             )
         self.mistakes.append(Mistake(span, says))
 
-    def _misplaced(self, block: Block, belongs: str, line: str, indent: int, span: Span) -> Block | None:
+    def _misplaced(
+        self, block: Indented, belongs: str, line: str, indent: int, span: Span
+    ) -> Indented | None:
         """A line under one it does not belong to: told once for a run; the block to put it in, if any."""
         first = first_word(line).rstrip(",")
         astray = (block.kind, belongs)

@@ -15,7 +15,7 @@ from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import evaluate
 from planlint.model.foreign_lines import brought
 from planlint.model.mistake_log import FollowOn, Refusal
-from planlint.model.scope import Assembly, Placed, Scope, Value
+from planlint.model.scope import Assembly, PlacedUnit, Scope, Value
 from planlint.text.source import PlanText
 
 
@@ -142,7 +142,7 @@ def inside(assembly: Assembly, node: PlaceLine, scope: Scope, turn: int, name: s
     within.values = _values(assembly, node, scope, home.unit)
     within.prefix = f"{name}_"
     flips = frozenset() if node.mirrored is None else frozenset({AXIS_BY_SPAN[node.mirrored]})
-    within.placed = Placed(name, assembly, scope.flips ^ flips, scope)
+    within.placed = PlacedUnit(name, assembly, scope.flips ^ flips, scope)
     return within
 
 

@@ -35,7 +35,7 @@ from planlint.model.likened_joins import told_as_others
 from planlint.model.mistake_log import MistakeLog, Refusal
 from planlint.model.part_statements import add_parts
 from planlint.model.plan import Acceptance, Load, Plan
-from planlint.model.plan_head import Head
+from planlint.model.plan_head import HeadRead
 from planlint.model.provenance import LoneSaid, Provenance
 from planlint.model.scope import Scope
 from planlint.model.spacing_statements import spacings
@@ -67,7 +67,7 @@ def elaborate(tree: Tree, settings: Settings) -> tuple[Plan | None, list[Mistake
     A file that holds only what others use is a plan without parts.
     """
     log = MistakeLog(tree.source)
-    head = Head(log, tree.statements)
+    head = HeadRead(log, tree.statements)
     workings = Workings(tree, log, head.unit)
     scope = workings.scope
     uses = [statement for statement in tree.statements if isinstance(statement.node, Use)]

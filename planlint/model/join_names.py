@@ -99,25 +99,7 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
             first.setdefault(name, statement)
             name = sides  # noqa: PLW2901
         said.append(each.said)
-        joins.append(
-            Join(
-                name,
-                len(joins),
-                draft.part_a,
-                draft.side_a,
-                draft.part_b,
-                draft.side_b,
-                statement.span,
-                tuple(draft.placings),
-                draft.tradition,
-                tuple(draft.pockets),
-                draft.screws,
-                draft.glue,
-                draft.slotted,
-                tuple(draft.fastenings),
-                draft.gap,
-            )
-        )
+        joins.append(draft.made(name, len(joins), statement.span))
     return tuple(joins), tuple(said)
 
 

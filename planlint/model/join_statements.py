@@ -25,11 +25,12 @@ from planlint.model.fastener_statements import fastening
 from planlint.model.join_details import Fastening, Placing, PocketRow, ScrewChoice, Tradition
 from planlint.model.mirrored_parts import mirrored_row
 from planlint.model.mistake_log import Refusal
-from planlint.model.plan import Part
+from planlint.model.plan import Join, Part
 from planlint.model.pocket_statements import MOST_ROWS, amount_of, pocket_row, screw_choice
 from planlint.model.provenance import JoinSaid
 from planlint.model.scope import Scope
 from planlint.model.traditions import tradition_of
+from planlint.text.source import Span
 
 _GLUE = {"glued": "all", "glued middle third": "middle third"}
 
@@ -77,6 +78,22 @@ class _Draft:
                 mirrored_row(row, self.side_b if row.in_b else self.side_a, flips) for row in self.pockets
             ],
             fastenings=[self._mirrored_fastening(each, flips) for each in self.fastenings],
+        )
+
+    def made(self, name: str, number: int, span: Span) -> Join:
+        return Join(
+            name,
+            number,
+            *self.sides,
+            span,
+            placings=tuple(self.placings),
+            tradition=self.tradition,
+            pockets=tuple(self.pockets),
+            screws=self.screws,
+            glue=self.glue,
+            slotted=self.slotted,
+            fastenings=tuple(self.fastenings),
+            gap=self.gap,
         )
 
     @staticmethod

@@ -39,7 +39,7 @@ LYING = {Axis.X: "crosswise", Axis.Y: "deep", Axis.Z: "upright"}
 
 
 @dataclass
-class Draft:
+class PartDraft:
     """A part while its details are read."""
 
     workings: Workings
@@ -65,7 +65,9 @@ class Draft:
     fixed_to_wall: bool = False
     bottom_height: Fraction | None = None
 
-    def copy_from(self, other: Draft, here: Statement, source: PlanText, mirrors: str | None = None) -> None:
+    def copy_from(
+        self, other: PartDraft, here: Statement, source: PlanText, mirrors: str | None = None
+    ) -> None:
         """Takes over what this part leaves open from the one it is like; mistakes are told at the line ``here``.
 
         What mirrors another is written as that one is, and turned round once it is made.
@@ -110,7 +112,7 @@ class Draft:
         )
 
 
-def _cuts_left(other: Draft, draft: Draft) -> list[CutSaid]:
+def _cuts_left(other: PartDraft, draft: PartDraft) -> list[CutSaid]:
     """The cuts of another part at those ends, and those edges, that a part does not cut itself."""
     left = []
     for cut in other.cuts:
@@ -133,9 +135,9 @@ def _cuts_left(other: Draft, draft: Draft) -> list[CutSaid]:
     return left
 
 
-def read_details(workings: Workings, statement: Statement, node: PartLine, scope: Scope) -> Draft | None:
+def read_details(workings: Workings, statement: Statement, node: PartLine, scope: Scope) -> PartDraft | None:
     """The draft of a part line, or ``None`` where a detail is broken; each such mistake is noted."""
-    draft = Draft(workings, scope)
+    draft = PartDraft(workings, scope)
     sound = _read_items(draft, statement, node.items)
     for details in statement.details:
         if isinstance(details.node, PartDetails):
@@ -143,7 +145,7 @@ def read_details(workings: Workings, statement: Statement, node: PartLine, scope
     return draft if sound else None
 
 
-def _read_items(draft: Draft, statement: Statement, items: Sequence[tuple[PartItem, int, int]]) -> bool:
+def _read_items(draft: PartDraft, statement: Statement, items: Sequence[tuple[PartItem, int, int]]) -> bool:
     """Reads details into the draft; a detail with a mistake is noted and the rest still read."""
     sound = True
     for item, start, end in items:
@@ -155,7 +157,7 @@ def _read_items(draft: Draft, statement: Statement, items: Sequence[tuple[PartIt
     return sound
 
 
-def _read_item(draft: Draft, item: PartItem, statement: Statement, start: int, end: int) -> None:
+def _read_item(draft: PartDraft, item: PartItem, statement: Statement, start: int, end: int) -> None:
     if isinstance(item, Measure):
         _read_measure(draft, item, statement, start, end)
     elif isinstance(item, Flag):
@@ -176,7 +178,7 @@ def _read_item(draft: Draft, item: PartItem, statement: Statement, start: int, e
         assert_never(item)
 
 
-def _read_measure(draft: Draft, item: Measure, statement: Statement, start: int, end: int) -> None:
+def _read_measure(draft: PartDraft, item: Measure, statement: Statement, start: int, end: int) -> None:
     word = item.word.text
     if word in draft.measures:
         raise Refusal(start, end, f"how {word} the part is has been said already: keep one of the two")
@@ -185,7 +187,7 @@ def _read_measure(draft: Draft, item: Measure, statement: Statement, start: int,
     draft.sums[word] = Sum(statement, item.value, draft.scope)
 
 
-def _read_flag(draft: Draft, item: Flag, statement: Statement, start: int, end: int) -> None:
+def _read_flag(draft: PartDraft, item: Flag, statement: Statement, start: int, end: int) -> None:
     name = item.name
     axis = AXIS_BY_WORD.get(name)
     if axis is not None:
@@ -211,7 +213,7 @@ def _read_flag(draft: Draft, item: Flag, statement: Statement, start: int, end: 
         _read_plain_flag(draft, name, item.word, start, end)
 
 
-def _read_plain_flag(draft: Draft, name: str, word: Word, start: int, end: int) -> None:
+def _read_plain_flag(draft: PartDraft, name: str, word: Word, start: int, end: int) -> None:
     if name in _RINGS:
         draft.rings = _RINGS[name]
     elif name in {"rough", "surfaced four sides"}:
@@ -232,7 +234,7 @@ def facing_of(word: str) -> Side:
     return {"up": Side.TOP, "down": Side.BOTTOM}.get(word) or SIDE_BY_WORD[word]
 
 
-def _read_turn(draft: Draft, item: Turned, start: int, end: int) -> None:
+def _read_turn(draft: PartDraft, item: Turned, start: int, end: int) -> None:
     if draft.turn is not None:
         raise Refusal(start, end, "the part is turned already: a part is turned once, about one axis")
     angle = angle_of(item.angle, draft.scope)
@@ -242,7 +244,7 @@ def _read_turn(draft: Draft, item: Turned, start: int, end: int) -> None:
         draft.turn = Turn(angle, AXIS_BY_WORD[item.about.text])
 
 
-def _read_hung(draft: Draft, item: HungAt, start: int, end: int) -> None:
+def _read_hung(draft: PartDraft, item: HungAt, start: int, end: int) -> None:
     if draft.bottom_height is not None:
         raise Refusal(start, end, "the height of its bottom has been said already: keep one of the two")
     draft.bottom_height = distance(item.height, draft.scope, "the height above the floor")

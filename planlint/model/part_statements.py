@@ -13,7 +13,7 @@ from planlint.model.elaboration_state import Workings, in_words
 from planlint.model.expressions import name_of
 from planlint.model.mirrored_parts import mirrored_part
 from planlint.model.mistake_log import FollowOn, Refusal
-from planlint.model.part_details import LYING, Draft, facing_of, read_details
+from planlint.model.part_details import LYING, PartDraft, facing_of, read_details
 from planlint.model.plan import EndCut, Part, Removal, Size, Trim
 from planlint.model.provenance import PartSaid
 from planlint.model.scope import Scope
@@ -38,7 +38,7 @@ class _Likes:
     def __init__(self, workings: Workings, lines: Sequence[Line]) -> None:
         self.workings = workings
         self.by_name: dict[str, Line] = {}
-        self.done: dict[int, tuple[Draft, Stock] | None] = {}
+        self.done: dict[int, tuple[PartDraft, Stock] | None] = {}
         """What lines come to, by their identity; ``None`` where there is nothing to build on."""
         for line in lines:
             _, node, scope = line
@@ -48,7 +48,7 @@ class _Likes:
                 except Refusal:  # Told where the part is added.
                     continue
 
-    def draft_of(self, line: Line) -> tuple[Draft, Stock] | None:
+    def draft_of(self, line: Line) -> tuple[PartDraft, Stock] | None:
         """The draft and the stock of a line, after those it leans on; on a stack of our own, for a long chain."""
         chain = [line]
         while chain:
@@ -77,7 +77,7 @@ class _Likes:
             raise self.workings.unknown_part(words, node.stock, scope, self.by_name)
         return other
 
-    def _read(self, line: Line, other: Line | None) -> tuple[Draft, Stock] | None:
+    def _read(self, line: Line, other: Line | None) -> tuple[PartDraft, Stock] | None:
         statement, node, scope = line
         known = self.done[id(other)] if other is not None else None
         if other is not None and known is None:
@@ -105,7 +105,7 @@ class _Likes:
         self.workings.log.refuse(statement, refusal)
 
 
-def _check_mirror(draft: Draft, node: PartLine, statement: Statement) -> None:
+def _check_mirror(draft: PartDraft, node: PartLine, statement: Statement) -> None:
     """What mirrors another part is like it, but for its measures; raises ``Refusal``."""
     lines = (statement, *statement.details)
     items = [
@@ -127,7 +127,7 @@ def _is_with_joins(item: PartItem) -> bool:
     return isinstance(item, Flag) and item.name == "with its joins"
 
 
-def _draft(workings: Workings, line: Line, likes: _Likes | None) -> tuple[Draft, Stock] | None:
+def _draft(workings: Workings, line: Line, likes: _Likes | None) -> tuple[PartDraft, Stock] | None:
     if likes is not None:
         return likes.done[id(line)] if id(line) in likes.done else likes.draft_of(line)
     statement, node, scope = line
@@ -226,7 +226,7 @@ def _drop(workings: Workings, node: PartLine, scope: Scope) -> None:
 
 
 def _measures(
-    draft: Draft, statement: Statement, node: PartLine, stock: Stock
+    draft: PartDraft, statement: Statement, node: PartLine, stock: Stock
 ) -> tuple[Size, Fraction, Fraction, Fraction]:
     """Reach along x, y and z, and length, width, thickness: from the part line, or else from the stock."""
     grain, facing = draft.grain, draft.facing
@@ -275,7 +275,7 @@ def _measures(
 
 
 def _more_than_stock(
-    draft: Draft, span: Span, size: Fraction, word: str, stock: Stock, most: Fraction
+    draft: PartDraft, span: Span, size: Fraction, word: str, stock: Stock, most: Fraction
 ) -> NoReturn:
     in_unit = draft.workings.length
     instead = "glue up a thicker stock" if word == "thick" else "join boards edge to edge"
@@ -286,7 +286,7 @@ def _more_than_stock(
     _raise_at(draft, span, says)
 
 
-def _raise_at(draft: Draft, span: Span, says: str) -> NoReturn:
+def _raise_at(draft: PartDraft, span: Span, says: str) -> NoReturn:
     """Notes a mistake at a place that may lie on another line than the part's own, and drops the part."""
     draft.workings.add(span, says)
     raise FollowOn
@@ -297,14 +297,14 @@ def _called(node: PartLine) -> str:
     return in_words(names) if len(names) <= 4 else f"{names[0]} to {names[-1]}"
 
 
-def _taped_edges(draft: Draft, statement: Statement, facing: Side) -> None:
+def _taped_edges(draft: PartDraft, statement: Statement, facing: Side) -> None:
     wrong = next((side for side in draft.taped if side.axis is facing.axis), None)
     if wrong is not None:
         says = f"{wrong.value} is a face of this part: tape goes on its edges"
         _raise_at(draft, statement.span, says)
 
 
-def _finished_face(draft: Draft, finish: str, facing: Side) -> None:
+def _finished_face(draft: PartDraft, finish: str, facing: Side) -> None:
     word = finish.removesuffix(" only")
     side = facing_of(word)
     if side.axis != facing.axis:

@@ -32,7 +32,7 @@ _Said = tuple[Statement, Expression]
 """A length and where it stands."""
 
 
-class Head:
+class HeadRead:
     """What a plan says of itself: its title, its unit, and who looks at it."""
 
     def __init__(self, log: MistakeLog, statements: Iterable[Statement]) -> None:

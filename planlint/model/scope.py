@@ -76,7 +76,7 @@ class Scope:
         self.unread: BrokenNames = outer.unread if outer is not None else BrokenNames()
         self.offers: Offers = outer.offers if outer is not None else Offers()
         self.prefix: str = outer.prefix if outer is not None else ""
-        self.placed: Placed | None = outer.placed if outer is not None else None
+        self.placed: PlacedUnit | None = outer.placed if outer is not None else None
         self.brought: dict[str, str] = outer.brought if outer is not None else {}
         self.unfit: dict[str, str] = outer.unfit if outer is not None else {}
 
@@ -160,7 +160,7 @@ class Assembly:
         return tuple([brought(inner, self.source, here) for inner in self.body])
 
 
-class Placed(NamedTuple):
+class PlacedUnit(NamedTuple):
     """One unit: its whole name, the assembly it is built by, and whether it is the mirror image of that."""
 
     name: str

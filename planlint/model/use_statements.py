@@ -16,7 +16,7 @@ from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import settle_lets
 from planlint.model.foreign_lines import brought
 from planlint.model.mistake_log import MistakeLog, Refusal
-from planlint.model.plan_head import Head
+from planlint.model.plan_head import HeadRead
 from planlint.model.provenance import StockSaid
 from planlint.model.stock_statements import add_stock
 from planlint.model.workshop import MOST_FILES
@@ -86,7 +86,7 @@ class _Uses:
         statements = [
             brought(each, source, here) for each in tree.statements if isinstance(each.node, wanted)
         ]
-        head = Head(log, statements)
+        head = HeadRead(log, statements)
         file = Workings(tree, log, head.unit, here)
         self.files[id(source)] = file
         uses: list[Statement] = [each for each in statements if isinstance(each.node, Use)]

@@ -90,12 +90,12 @@ class ShopScrews:
     """The screws kept in the shop: lengths in inches; gauge by thread. Basis: common practice, from memory."""
 
     lengths: tuple[float, ...] = (1.0, 1.25, 1.5, 2.0, 2.5)
+    metric_lengths: tuple[float, ...] = (25 / 25.4, 32 / 25.4, 38 / 25.4, 50 / 25.4, 63 / 25.4)
+    """The same screws by their metric lengths: a plan may ask for either. Basis: common practice, from memory."""
     gauges: tuple[tuple[str, int], ...] = (("coarse", 8), ("fine", 7))
     tip_cover: float | None = None
     """Wood kept between a screw's point and the far face when the tool chooses a length; ``None`` for as much as the
     rule tip-through asks for."""
-    metric_lengths: tuple[float, ...] = (25 / 25.4, 32 / 25.4, 38 / 25.4, 50 / 25.4, 63 / 25.4)
-    """The same screws by their metric lengths: a plan may ask for either. Basis: common practice, from memory."""
 
     def gauge(self, thread: str) -> int:
         return dict(self.gauges)[thread]

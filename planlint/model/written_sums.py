@@ -10,7 +10,7 @@ from planlint.language.syntax_tree import Let, PlaceLine
 from planlint.language.tree_text import statements_of
 from planlint.model.plan import Part, Plan
 from planlint.model.provenance import Sum
-from planlint.model.scope import Placed, Scope
+from planlint.model.scope import PlacedUnit, Scope
 from planlint.text.source import Span
 
 
@@ -48,7 +48,7 @@ def _named(plan: Plan, said: Sum) -> Sum | None:
     return None
 
 
-def _given(plan: Plan, placed: Placed, name: str) -> Sum | None:
+def _given(plan: Plan, placed: PlacedUnit, name: str) -> Sum | None:
     """What a unit is given as one of its measures, where it is placed by its own name."""
     by = placed.by
     for statement in statements_of(plan.provenance.tree) if by is not None else ():

@@ -11,7 +11,7 @@ from planlint.language.syntax_tree import AssemblyLine, For, Let, PartLine, Stat
 from planlint.language.tree_text import names_said, statements_of
 from planlint.model.expressions import names_in
 from planlint.repairs.line_edits import last_line
-from planlint.repairs.repair_context import Context, Elsewhere
+from planlint.repairs.repair_context import Context, NotInThisFile
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
@@ -85,7 +85,7 @@ def _end(context: Context, span: Span) -> int:
     """Where a statement ends with the lines under it; nowhere where it stands in another file."""
     try:
         return last_line(context.at(span)).span.end
-    except Elsewhere:
+    except NotInThisFile:
         return -1
 
 

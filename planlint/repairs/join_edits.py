@@ -12,7 +12,7 @@ from planlint.language.syntax_tree import JoinLine, PocketsLine, ScrewsLine, Sta
 from planlint.model.join_details import PocketRow
 from planlint.model.plan import Join
 from planlint.repairs.line_edits import add_detail, change
-from planlint.repairs.repair_context import Context, Elsewhere
+from planlint.repairs.repair_context import Context, NotInThisFile
 from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
 from planlint.text.measures import INCH_PER_UNIT
@@ -49,7 +49,7 @@ def _part_b(context: Context, join: Join) -> str:
     head = context.at(join.span)
     part = context.node(head, JoinLine).b.part
     if part is None:
-        raise Elsewhere
+        raise NotInThisFile
     return context.words(head, part.start, part.end)
 
 

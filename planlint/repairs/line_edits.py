@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from planlint.language.reader import comment_start
 from planlint.language.syntax_tree import AssemblyLine, Statement
-from planlint.repairs.repair_context import Context, Elsewhere
+from planlint.repairs.repair_context import Context, NotInThisFile
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
@@ -77,9 +77,9 @@ def _outermost(context: Context, statement: Statement) -> Statement:
     for each in context.tree.statements:
         if each.span.start <= statement.span.start <= last_line(each).span.end:
             if isinstance(each.node, AssemblyLine):
-                raise Elsewhere
+                raise NotInThisFile
             return each
-    raise Elsewhere
+    raise NotInThisFile
 
 
 def take_out(context: Context, statement: Statement) -> TextEdit:

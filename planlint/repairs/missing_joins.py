@@ -14,7 +14,7 @@ from planlint.repairs.line_edits import statements_behind
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.placing_proof import fits
 from planlint.repairs.placing_repairs import words_that_fix
-from planlint.repairs.repair_context import Context, Elsewhere, Proposal
+from planlint.repairs.repair_context import Context, NotInThisFile, Proposal
 from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
@@ -85,5 +85,5 @@ def _lines(context: Context, end: LooseEnd, like: Join, *, placed: bool) -> tupl
 
 def _text(context: Context, span: Span) -> str:
     if span.end > len(context.text):
-        raise Elsewhere
+        raise NotInThisFile
     return context.text[span.start : span.end]

@@ -21,7 +21,7 @@ from planlint.repairs.missing_joins import free_to_slide, loose_end
 from planlint.repairs.panel_repairs import loose_panel
 from planlint.repairs.placing_proof import resizes
 from planlint.repairs.placing_repairs import misfit, unjoined
-from planlint.repairs.repair_context import Context, Elsewhere, Proposal, Propose
+from planlint.repairs.repair_context import Context, NotInThisFile, Proposal, Propose
 from planlint.repairs.slot_repairs import locked_across_grain
 from planlint.repairs.stock_repairs import longer_stock, narrow_mitre, nominal_size, stepped_face, thin_stock
 
@@ -101,7 +101,7 @@ def proposals(context: Context, finding: Finding) -> Iterator[Proposal]:
     """Ways to take a finding away, the least harm first; none where the plan does not tell how."""
     propose = PROPOSALS.get(finding.rule)
     if propose is not None:
-        with suppress(Elsewhere):
+        with suppress(NotInThisFile):
             for way in propose(context, finding):
                 larger = way.moves and not way.larger and resizes(context, way.edits, finding)
                 yield way._replace(asks=True) if larger else way

@@ -21,7 +21,7 @@ from planlint.text.source import Span
 _Node = TypeVar("_Node")
 
 
-class Elsewhere(Exception):  # noqa: N818 - no error, but the end of a search
+class NotInThisFile(Exception):  # noqa: N818 - no error, but the end of a search
     """What was to be changed is told in another file, which the plan uses: no edit of this one can."""
 
 
@@ -83,13 +83,13 @@ class Context:
         """The statement, or detail of one, that the model took from this place. Raises ``Elsewhere``."""
         found = self._by_span.get(span)
         if found is None:
-            raise Elsewhere
+            raise NotInThisFile
         return found
 
     def node(self, statement: Statement, kind: type[_Node]) -> _Node:
         """What a statement says, if it is of the kind that is looked for. Raises ``Elsewhere``."""
         if not isinstance(statement.node, kind):
-            raise Elsewhere
+            raise NotInThisFile
         return statement.node
 
     def words(self, statement: Statement, start: int, end: int) -> str:

@@ -142,7 +142,7 @@ class ShardEntry(_Strict):
     of: Part
 
 
-class Report(_Strict):
+class ReportEntry(_Strict):
     """What ``planlint inspect --as json`` prints."""
 
     plans: list[PlanEntry]
@@ -158,4 +158,4 @@ class Report(_Strict):
 
 def json_schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of the report."""
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **Report.model_json_schema()}
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **ReportEntry.model_json_schema()}

@@ -11,7 +11,7 @@ from collections import Counter
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.reports.report_protocol import Write
-from planlint.reports.safe_words import Names, measured, sentence, target, visible
+from planlint.reports.safe_words import NamesGiven, measured, sentence, target, visible
 from planlint.reports.tally import Tally
 
 _MARKUP = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&apos;", "#": "&#35;"})
@@ -29,7 +29,7 @@ class JunitReport:
         self._counts = {"tests": 0, "failures": 0, "errors": 0, "skipped": 0}
 
     def add(self, name: str, inspection: Inspection) -> None:
-        names = Names(inspection.source.text)
+        names = NamesGiven(inspection.source.text)
         for number, mistake in enumerate(inspection.unread, 1):
             place = inspection.position(mistake.span.start)
             # Where it stands is no part of a name: a line written above would make another test of it.

@@ -13,7 +13,7 @@ import re
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.reports.report_protocol import Write
-from planlint.reports.safe_words import Names, inert, sentence, visible
+from planlint.reports.safe_words import NamesGiven, inert, sentence, visible
 from planlint.reports.tally import Tally
 from planlint.text.source import Span
 
@@ -28,7 +28,7 @@ class LineReport:
         self._write = write
 
     def add(self, name: str, inspection: Inspection) -> None:
-        names = Names(inspection.source.text)
+        names = NamesGiven(inspection.source.text)
         for mistake in inspection.unread:
             self._line(name, inspection, mistake.span, "error", sentence(mistake.says, names), "not-read")
         for trouble in inspection.crashed:

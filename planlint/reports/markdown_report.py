@@ -7,7 +7,7 @@ import re
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.reports.report_protocol import Write
-from planlint.reports.safe_words import Names, count, sentence, visible
+from planlint.reports.safe_words import NamesGiven, count, sentence, visible
 from planlint.reports.tally import NOBODY, Tally, touches
 
 MOST_ROWS = 50
@@ -33,7 +33,7 @@ class MarkdownReport:
         self._number = 0
 
     def add(self, name: str, inspection: Inspection) -> None:
-        names = Names(inspection.source.text)
+        names = NamesGiven(inspection.source.text)
         for mistake in inspection.unread:
             line = inspection.position(mistake.span.start).line
             says = sentence(mistake.says, names)

@@ -14,7 +14,7 @@ from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.reports.line_report import accepted, in_short
 from planlint.reports.report_protocol import Write
-from planlint.reports.safe_words import Names, safe_json, sentence, visible
+from planlint.reports.safe_words import NamesGiven, safe_json, sentence, visible
 from planlint.reports.tally import Tally
 
 SEVERITIES = {Grade.STOP: "critical", Grade.CAUTION: "major", Grade.ADVICE: "minor"}
@@ -37,7 +37,7 @@ class QualityReport:
                 severity, says = "info", accepted(finding)
             line = inspection.position(finding.span.start).line
             self._entry(name, line, finding.rule, says, severity, entry)
-        names = Names(inspection.source.text)
+        names = NamesGiven(inspection.source.text)
         numbers: dict[str, int] = {}
         told = [
             (inspection.position(each.span.start).line, "not-read", sentence(each.says, names))

@@ -56,7 +56,7 @@ def named_again(name: str) -> str:
     return _BYTES.sub(lambda byte: chr(int(byte[0][2:], 16)), name)
 
 
-class Names:
+class NamesGiven:
     """The names that a plan gives; gathered from its text when first asked for."""
 
     def __init__(self, text: str) -> None:

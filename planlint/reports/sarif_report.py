@@ -21,7 +21,7 @@ from planlint.plugins.own_rules import every_rule
 from planlint.reports.markdown_report import escaped
 from planlint.reports.report_protocol import Write
 from planlint.reports.run_marks import UNMARKED, RunMarks
-from planlint.reports.safe_words import Names, measured, quantity, safe_json, sentence, visible
+from planlint.reports.safe_words import NamesGiven, measured, quantity, safe_json, sentence, visible
 from planlint.reports.tally import Tally
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
@@ -81,7 +81,7 @@ class SarifReport:
             else:
                 result["suppressions"] = []
                 self._write_result(result, "new")
-        names = Names(inspection.source.text)
+        names = NamesGiven(inspection.source.text)
         numbers: dict[str, int] = {}
         for mistake in inspection.unread:
             says, place = sentence(mistake.says, names), [_location(inspection, address, mistake.span)]

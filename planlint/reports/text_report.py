@@ -12,7 +12,7 @@ from planlint.inspection.inspection_result import Inspection, our_fault
 from planlint.reports.count_table import write_owners, write_table
 from planlint.reports.page_layout import Page
 from planlint.reports.report_protocol import Write
-from planlint.reports.safe_words import Names, count, measured, sentence, target, visible
+from planlint.reports.safe_words import NamesGiven, count, measured, sentence, target, visible
 from planlint.reports.tally import Tally, touches
 from planlint.text.source import Span
 
@@ -128,7 +128,7 @@ class _Written(StringIO):
 def write_inspection(page: Page, inspection: Inspection, name: str | None = None) -> None:
     """One plan's part of the report, under a ``name``; else under its path."""
     _head(page, inspection, portable(inspection.path) if name is None else name)
-    names = Names(inspection.source.text)
+    names = NamesGiven(inspection.source.text)
     for mistake in inspection.unread:
         page.blank()
         page.graded("NOT READ", _place_words(inspection, mistake.span), style="bold magenta")
@@ -157,7 +157,7 @@ def write_inspection(page: Page, inspection: Inspection, name: str | None = None
 def write_brief(page: Page, inspection: Inspection) -> None:
     """One line for each finding and mistake; one for a plan in which there are none."""
     path = "standard input" if inspection.path == "-" else visible(inspection.path)
-    names = Names(inspection.source.text)
+    names = NamesGiven(inspection.source.text)
     if inspection.sound:
         page.line(
             f"{path}: {', '.join(['nothing new' if inspection.known else 'nothing found', *_kept(inspection)])}"
@@ -245,7 +245,7 @@ def places_told(inspection: Inspection, findings: Sequence[Finding]) -> str:
     return f"the same in {count(len(places), what)}: {told}."
 
 
-def _write_finding(page: Page, inspection: Inspection, finding: Finding, names: Names) -> None:
+def _write_finding(page: Page, inspection: Inspection, finding: Finding, names: NamesGiven) -> None:
     page.graded(finding.grade.word.upper(), finding.rule, style=_STYLES[finding.grade])
     page.prose(sentence(finding.says, names), indent=4)
     _mark(page, inspection, finding.span)

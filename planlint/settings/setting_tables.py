@@ -108,7 +108,7 @@ class Bounded(Table):
         return value
 
 
-class Drilling(Bounded):
+class DrillingTable(Bounded):
     """``[drilling]``: the fixture that guides the stepped bit."""
 
     angle: Annotated[float, BeforeValidator(_drilling_angle)] | None = None
@@ -122,7 +122,7 @@ class Drilling(Bounded):
     lean: Annotated[float, BeforeValidator(_lean)] | None = None
 
 
-class Viewer(Bounded):
+class ViewerTable(Bounded):
     """``[viewer]``: whose eyes look at the piece; from the shortest to the tallest."""
 
     standing: Span | None = None
@@ -140,7 +140,7 @@ def _gauge(value: Any) -> int:
     return value
 
 
-class Screws(Bounded):
+class ScrewsTable(Bounded):
     """``[screws]``: what lies in the drawer; ``metric_lengths`` are the same screws as a metric plan calls them."""
 
     lengths: Sizes | None = None
@@ -150,13 +150,13 @@ class Screws(Bounded):
     tip_cover: Length | None = None
 
 
-class Humidity(Table):
+class HumidityTable(Table):
     """``[humidity]``: relative humidity through the year."""
 
     range: Annotated[tuple[Percent, Percent], AfterValidator(_rising)] | None = None
 
 
-class Stock(Table):
+class StockTable(Table):
     """``[stock]``: what the shop keeps, in the words of a plan's stock line; with nothing in it, any stock goes."""
 
     kept: (
@@ -174,7 +174,7 @@ def _few_words(value: str) -> str:
     return words
 
 
-class Buying(Bounded):
+class BuyingTable(Bounded):
     """``[buying]``: how the shop saws and buys; ``plugs`` the kind it buys, ``prices`` stock lines with what one board
     or sheet costs."""
 
@@ -193,16 +193,16 @@ def _owner(value: str) -> str:
     return words
 
 
-class Section(Table):
+class SectionTable(Table):
     """Settings for the whole collection, or for one folder of it."""
 
     rules: dict[str, str | dict[str, Any]] = {}
-    drilling: Drilling = Drilling()
-    viewer: Viewer = Viewer()
-    screws: Screws = Screws()
-    humidity: Humidity = Humidity()
-    stock: Stock = Stock()
-    buying: Buying = Buying()
+    drilling: DrillingTable = DrillingTable()
+    viewer: ViewerTable = ViewerTable()
+    screws: ScrewsTable = ScrewsTable()
+    humidity: HumidityTable = HumidityTable()
+    stock: StockTable = StockTable()
+    buying: BuyingTable = BuyingTable()
     owner: Annotated[str, AfterValidator(_owner)] | None = None
     """Who answers for the plans: reports are grouped by it."""
 
@@ -233,11 +233,11 @@ def _address(value: str) -> str:
     return value
 
 
-class Whole(Section):
+class WholeTable(SectionTable):
     """The whole file."""
 
     rule_pages: Annotated[str, AfterValidator(_address)] | None = None
     """Where a page about each rule lies, called as the rule is."""
     exclude: tuple[Annotated[str, AfterValidator(_pattern)], ...] = ()
     most_items: Annotated[int, BeforeValidator(_most_items)] | None = None
-    folders: dict[str, Section] = {}
+    folders: dict[str, SectionTable] = {}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Container, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from planlint.findings.rulebook import Rule
@@ -94,37 +94,30 @@ def read_shop_file(
     return sorted(set(reading.mistakes)) if reading.mistakes or found is None else found
 
 
+@dataclass
 class _Reading:
-    def __init__(
-        self,
-        source: PlanText,
-        places: Mapping[Path, KeyPlace],
-        rules: Mapping[str, Rule],
-        unusable: Container[str],
-        root: str | None,
-    ) -> None:
-        self.source = source
-        self.places = places
-        self.rules = rules
-        self.unusable = unusable
-        self.root = root
-        self.mistakes: list[Mistake] = []
+    source: PlanText
+    places: Mapping[Path, KeyPlace]
+    rules: Mapping[str, Rule]
+    unusable: Container[str]
+    root: str | None
+    mistakes: list[Mistake] = field(default_factory=list)
 
     def read(self, raw: dict[str, Any]) -> ShopFile | None:
         from pydantic import ValidationError  # noqa: PLC0415
 
-        from planlint.settings.setting_tables import Whole  # noqa: PLC0415
+        from planlint.settings.setting_tables import WholeTable  # noqa: PLC0415
 
         try:
-            said = Whole.model_validate(raw)
+            said = WholeTable.model_validate(raw)
         except ValidationError as problem:
             errors = problem.errors(include_url=False)
             for error in errors:
-                self._tell(error, Whole)
+                self._tell(error, WholeTable)
             for error in errors:
                 take_out(raw, [each for each in error["loc"] if not _made_up(each)])
             try:  # Whatever else is wrong is told in the same run.
-                said = Whole.model_validate(raw)
+                said = WholeTable.model_validate(raw)
             except ValidationError:
                 return None
         folders: dict[str, dict[Path, Setting]] = {}
@@ -358,9 +351,9 @@ def _keys_of(model: Any, path: Path) -> list[str]:
     for key in path:
         field = next((each for each in model.model_fields.values() if each.alias == key), None)
         if field is None:  # The name of a folder.
-            from planlint.settings.setting_tables import Section  # noqa: PLC0415
+            from planlint.settings.setting_tables import SectionTable  # noqa: PLC0415
 
-            model = Section
+            model = SectionTable
         elif key != "folders":
             model = field.annotation
     return [str(field.alias) for field in model.model_fields.values()]
