@@ -68,7 +68,8 @@ def test_every_room_is_where_it_is_said_to_be() -> None:
 def test_files_and_names_that_developers_are_told_of_are_there() -> None:
     """Each path and each name of the code in DEVELOPERS.md, but for what is made up there or made by the build."""
     folders = ("planlint", "grammar", "rules", "tests", ".ci")
-    here = [*ROOT.glob("*.*"), *(path for folder in folders for path in (ROOT / folder).rglob("*"))]
+    inside = (path for folder in folders for path in (ROOT / folder).rglob("*"))
+    here = [*ROOT.glob("*.*"), *(ROOT / folder for folder in folders), *inside]
     paths = "".join(f"/{path.relative_to(ROOT)}\n" for path in here)
     kinds = {".py", ".lark", ".md", ".toml"}
     texts = [
