@@ -17,6 +17,7 @@ from planlint.command.usage_error import CallWrong, one_of
 from planlint.conversion.assembly_copies import NotCopied, placed_here, waits_for_users, with_own_copies
 from planlint.conversion.conversion_result import Conversion, User
 from planlint.conversion.convert_plan import convert
+from planlint.conversion.joins_like_others import of_source
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.used_files import settings_in_force
@@ -25,6 +26,7 @@ from planlint.reports.conversion_record import json_conversion
 from planlint.reports.conversion_report import write_conversion
 from planlint.reports.page_layout import Page
 from planlint.text.atomic_replace import NotReplaced, replace_file
+from planlint.text.edits import TextEdit
 from planlint.text.source import Mistake, PlanText
 from planlint.text.system_words import refused_by_system
 
@@ -94,10 +96,10 @@ def _run(call: argparse.Namespace) -> int:
     except ValueError as problem:
         tell(f"{source.path} was left as it is: {problem}")
         return 2
-    original, tail = source, ""
+    original: PlanText = source
     try:
         users = _users(call)
-        source, tail = _with_assemblies(call, source, settings, users)
+        source, added = _with_assemblies(call, source, settings, users)
     except ValueError as problem:
         tell(f"{source.path} was left as it is: {problem}")
         return 2
@@ -110,8 +112,8 @@ def _run(call: argparse.Namespace) -> int:
     except TimeSpent:
         tell(f"{source.path} was left as it is: {time_spent(call.most_seconds)}")
         return 2
-    if tail:
-        conversion = _without_tail(conversion, original, tail)
+    if added:
+        conversion = _without(conversion, original, added)
         conversion = replace(conversion, users=tuple(_user_after(conversion, *each) for each in users))
     written, trouble = None, ""
     target = call.to if call.to is not None else call.plan if call.in_place else None
@@ -178,11 +180,11 @@ def _users(call: argparse.Namespace) -> list[tuple[PlanText, Settings]]:
 
 def _with_assemblies(
     call: argparse.Namespace, source: PlanText, settings: Settings, users: list[tuple[PlanText, Settings]]
-) -> tuple[PlanText, str]:
-    """The plan with its own copies of assemblies, or with them placed as its users do and the lines added for that."""
+) -> tuple[PlanText, list[TextEdit]]:
+    """The plan with its own copies of assemblies, or with them placed as its users do and what is added for that."""
     if call.own_copy:
         try:
-            return with_own_copies(source, settings.files), ""
+            return with_own_copies(source, settings.files), []
         except NotCopied as problem:
             raise ValueError(str(problem)) from None
     plans = []
@@ -191,7 +193,7 @@ def _with_assemblies(
         if plan is None or mistakes:
             raise ValueError(f"{user.path} cannot be read: inspect it first")
         plans.append(plan)
-    return placed_here(source, plans) if plans else (source, "")
+    return placed_here(source, plans) if plans else (source, [])
 
 
 def _user_after(conversion: Conversion, user: PlanText, settings: Settings) -> User:
@@ -210,12 +212,14 @@ def _user_after(conversion: Conversion, user: PlanText, settings: Settings) -> U
     return User(user.path, after.unread, tuple(each for each in after.findings if each.identity not in known))
 
 
-def _without_tail(conversion: Conversion, original: PlanText, tail: str) -> Conversion:
-    """A conversion of a file's assemblies without the lines that placed them for it."""
-    result = conversion.result
-    assert result.text.endswith(tail)
-    text = result.text.removesuffix(tail)
-    return replace(conversion, source=original, result=replace(result, text=text), elsewhere=())
+def _without(conversion: Conversion, original: PlanText, added: list[TextEdit]) -> Conversion:
+    """A conversion of a file's assemblies without the lines that were added for it."""
+    text = conversion.result.text
+    for _, words in added:
+        head, _, rest = text.rpartition(words)
+        text = head + rest
+    conversion = of_source(conversion, original, conversion.source, added)
+    return replace(conversion, result=replace(original, text=text), elsewhere=())
 
 
 def _tell(conversion: Conversion, form: str, written: str | None, *, explain: bool) -> None:

@@ -7,7 +7,7 @@ from posixpath import dirname, join, normpath
 from typing import NamedTuple
 
 from planlint.conversion.length_words import number
-from planlint.conversion.text_stretches import apply_within, block_end, line_end
+from planlint.conversion.text_stretches import apply_within, block_end, inner_indent, line_end
 from planlint.language.reader import read
 from planlint.language.syntax_tree import (
     AssemblyLine,
@@ -15,14 +15,15 @@ from planlint.language.syntax_tree import (
     JoinLine,
     PlaceLine,
     PlanHead,
+    SeenFrom,
     Statement,
     TraditionItem,
     Tree,
     UnitLine,
     Use,
 )
-from planlint.model.expressions import length_of
 from planlint.model.plan import Plan
+from planlint.model.scope import Placed, Scope
 from planlint.model.use_statements import Loader
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import PlanText, Span
@@ -71,25 +72,46 @@ def with_own_copies(source: PlanText, load: Loader | None) -> PlanText:
     return PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
 
 
-def placed_here(library: PlanText, users: Iterable[Plan]) -> tuple[PlanText, str]:
-    """A file with its assemblies placed as plans that use it place them, and the lines that were added at its end."""
+def placed_here(library: PlanText, users: Iterable[Plan]) -> tuple[PlanText, list[TextEdit]]:
+    """A file with its assemblies placed as its users place them, seen from where those are, and the edits for that."""
     tree, _ = read(library)
-    told = {each.node.name.text for each in tree.statements if isinstance(each.node, AssemblyLine)}
-    end = line_end(library.text)
-    unit = _unit(tree)
-    lines: list[str] = []
-    for plan in users:
-        said = plan.provenance
-        for place in _places(said.tree.statements if said.tree is not None else ()):
-            if place.node.assembly.text not in told or said.scope is None:
-                continue
-            given = [
-                f"{each.name.text} {number(length_of(each.value, said.scope), unit)}"
-                for each in place.node.given
-            ]
-            lines.append(", ".join([f"place {place.node.assembly.text} as trial_{len(lines) + 1}", *given]))
-    tail = "".join(f"{end}{line}" for line in lines) + end
-    return PlanText(library.path, library.text + tail, library.byte_order_mark), tail
+    end, unit, plans, edits = line_end(library.text), _unit(tree), list(users), []
+    lines: dict[str, str] = {}
+    for plan in plans:
+        for placed, within in _units_of(plan, tree):
+            turned = "".join(f" mirrored {axis.words}" for axis in sorted(placed.flips)[:1])
+            for name in (each.text for each in placed.assembly.node.parameters):
+                value = within.values[name]
+                inches = value.number * (1 if value.is_length else within.factor)
+                turned += f", {name} {number(inches, unit)}"
+            called = placed.name if placed.name not in library.text else f"trial_{len(lines) + 1}"
+            lines.setdefault(f"{placed.assembly.name} as {{}}{turned}", called)
+    head = next((each for each in tree.statements if isinstance(each.node, PlanHead)), None)
+    if head is not None and not any(isinstance(each.node, SeenFrom) for each in head.details):
+        sides = ", ".join(dict.fromkeys(side.value for plan in plans for side in plan.seen_from)) or "nowhere"
+        indent = inner_indent(library.text, head)
+        edits.append(TextEdit(Span(head.span.end, head.span.end), f"{end}{indent}seen from {sides}"))
+    tail = "".join(f"{end}place {line.format(name)}" for line, name in lines.items())
+    edits.append(TextEdit(Span(len(library.text), len(library.text)), f"{tail}{end}"))
+    return PlanText(library.path, apply(library.text, edits), library.byte_order_mark), edits
+
+
+def _units_of(plan: Plan, library: Tree) -> Iterable[tuple[Placed, Scope]]:
+    """The units of a file's assemblies that a plan places, but for those that stand in others of them; with what is
+    known in each."""
+    told = {each.node.name.text for each in library.statements if isinstance(each.node, AssemblyLine)}
+    units: dict[str, tuple[Placed, Scope]] = {}
+    for part in plan.provenance.parts.values():
+        outermost, scope = None, part.scope
+        while (placed := scope.placed) is not None and placed.by is not None:
+            while scope.outer is not None and scope.outer.placed is placed:
+                scope = scope.outer
+            if placed.assembly.source is not None and placed.assembly.name in told:
+                outermost = placed, scope
+            scope = placed.by
+        if outermost is not None:
+            units.setdefault(outermost[0].name, outermost)
+    return units.values()
 
 
 def _used(tree: Tree, load: Loader | None, folder: str) -> Iterator[_Told]:

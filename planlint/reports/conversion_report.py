@@ -101,8 +101,7 @@ def _write_users(page: Page, conversion: Conversion) -> None:
         for mistake in user.unread:
             page.graded("NOT READ", "", style="bold magenta")
             page.prose(sentence(mistake.says), indent=4)
-        for finding in user.new:
-            _write_finding(page, finding)
+        _write_findings(page, user.new, {part for found in user.new for part in found.parts})
         if not user.unread and not user.new:
             page.prose("Nothing is found that was not found before.", indent=2)
 
