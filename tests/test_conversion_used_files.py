@@ -104,3 +104,47 @@ def test_users_of_the_file_are_inspected_with_its_new_text(
     main([*call, "--as", "json"])
     (user,) = json.loads(capsys.readouterr().out)["users"]
     assert user == {"path": str(folder / "user.plan"), "unread": [], "new": []}
+
+
+DOOR = """\
+plan "Doors"
+stock strip of poplar, 3/4 x 2
+assembly door(wide, high)
+    part stile_l, stile_r of strip, high long, upright, facing front
+    part rail of strip, wide - 2 * 2 + 2 * 1 long, crosswise, facing front
+    join rail.left, rail.right to stile_l.right, stile_r.left as mortise and tenon, tenon 1 long
+        flush top, front
+end
+assembly pair(wide)
+    place door as one, wide wide, high 10
+    place door as other mirrored, wide wide, high 10
+end
+"""
+DOORS = """\
+plan "Two doors"
+    seen from front
+use "doors.plan"
+part post of strip, 40 long, upright, facing front
+for n in 1 to 2
+    place door as door_{n}, wide 12 + n, high 12 * n
+place door as last mirrored, wide 20, high 20
+place pair as both, wide 9
+join door_1_stile_r.right to post.left as glued
+    flush bottom, front
+"""
+
+
+def test_units_are_converted_as_loops_and_other_units_place_them_and_as_their_users_see_them(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """From the front alone the backs of the doors are out of sight: no plugs. Its own places of units stay."""
+    (tmp_path / "doors.plan").write_text(DOOR, encoding="utf-8")
+    (tmp_path / "user.plan").write_text(DOORS, encoding="utf-8")
+    main(["convert", str(tmp_path / "doors.plan"), "--placed-in", str(tmp_path / "user.plan"), "--in-place"])
+    told = " ".join(capsys.readouterr().out.split())
+    text = (tmp_path / "doors.plan").read_text(encoding="utf-8")
+    assert "part rail of strip, wide - 2 * 2 long, crosswise, facing front" in text
+    assert "pockets 2 in back\n" in text and "plugged" not in text
+    assert text.count("place ") == 2 and "seen from" not in text and "(line 6)" in told
+    for unit in ("door_1", "door_2", "last", "both_one", "both_other"):
+        assert f"{unit}_rail" in told

@@ -25,7 +25,7 @@ from planlint.model.workshop import Files, Settings
 from planlint.reports.conversion_record import json_conversion
 from planlint.reports.conversion_report import write_conversion
 from planlint.reports.page_layout import Page
-from planlint.text.atomic_replace import NotReplaced, replace_file
+from planlint.text.atomic_replace import NotReplaced, replace_file, whole_file
 from planlint.text.edits import TextEdit
 from planlint.text.source import Mistake, PlanText
 from planlint.text.system_words import refused_by_system
@@ -140,12 +140,8 @@ def _converted(call: argparse.Namespace, source: PlanText, settings: Settings) -
     """The conversion, with a line that tells who waits at a terminal what goes on."""
 
     def watched(tried: int, most: int) -> None:
-        print(
-            f"planlint: {tried} ways to drill tried, of {most} at the most …",
-            end="\r",
-            file=sys.stderr,
-            flush=True,
-        )
+        words = f"planlint: {tried} ways to drill tried, of {most} at the most …"
+        print(words, end="\r", file=sys.stderr, flush=True)
 
     seen = sys.stderr.isatty()
     try:
@@ -234,34 +230,23 @@ def _status(conversion: Conversion) -> int:
     if conversion.unread or conversion.troubles:
         return 2
     after = conversion.after
-    clean = (
-        after is not None and after.sound and not any(user.unread or user.new for user in conversion.users)
-    )
-    return 0 if clean and not any(joint.refused for joint in conversion.joints) else 1
+    found = after is None or not after.sound or any(user.unread or user.new for user in conversion.users)
+    return 1 if found or any(joint.refused for joint in conversion.joints) else 0
 
 
 def _write(conversion: Conversion, original: PlanText, target: str, *, in_place: bool) -> str:
     """Write the new text whole or not at all; returns what stands in the way, or nothing."""
     data = conversion.result.to_bytes()
-    if in_place:
-        if not conversion.changed:
-            return ""
-        try:
-            replace_file(target, original.to_bytes(), data)
-        except NotReplaced as problem:
-            return str(problem)
-        return ""
-    path = Path(target)
-    beside = path.with_name(f".{path.name[:200]}.{os.getpid()}.new")
     try:
-        try:
-            with beside.open("xb") as file:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
-            os.link(beside, path)  # Unlike a rename, this never takes the place of a file made meanwhile.
-        finally:
-            beside.unlink(missing_ok=True)
+        if not in_place:
+            if os.path.lexists(target):  # Made while the ways to drill were tried.
+                return "it is there now"
+            with whole_file(target) as file:
+                file.buffer.write(data)
+        elif conversion.changed:
+            replace_file(target, original.to_bytes(), data)
+    except NotReplaced as problem:
+        return str(problem)
     except OSError as problem:
         return refused_by_system(problem)
     return ""

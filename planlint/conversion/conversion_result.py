@@ -40,8 +40,8 @@ class Converted:
     """Findings of the new plan at this joint."""
     outside: tuple[str, ...] = ()
     """What changes on the outside of the piece, if anything does."""
-    strength: tuple[str, str] | None = None
-    """The old joint, the new one."""
+    strength: str = ""
+    """Of the new joint; of the old ones no published figure was found."""
 
 
 @dataclass(frozen=True)

@@ -373,15 +373,7 @@ class Run:
     ) -> Conversion:
         verdict = Verdict(self.refused, self.tried, frozenset(self.better_left))
         joints, elsewhere = joints_told(self.before, self.sites, change, self.joins, drilled, after, verdict)
+        source, unit, late = self.source, self.sites.unit, self.tries.late
         return Conversion(
-            self.source,
-            text,
-            joints,
-            (),
-            after.crashed,
-            self.before,
-            after,
-            elsewhere,
-            self.sites.unit,
-            late=self.tries.late,
+            source, text, joints, (), after.crashed, self.before, after, elsewhere, unit, late=late
         )

@@ -40,6 +40,8 @@ _NDS_GRAVITY: dict[str, float] = {
 """By the row of ``model.timber`` whose figures a material uses; a group's figure stands for its members."""
 
 
+NONE_OF_OLD = "no published figure was found for joints of its kind, so old and new are not compared"
+
 BASIS = (
     "figures of the NDS are for wood screws to ANSI/ASME B18.6.1, driven square; pocket screws are of another kind, "
     "and go in aslant. So what is told is withdrawal, straight out along the thread; of a load across the screw "

@@ -7,6 +7,7 @@ from typing import Any
 
 from planlint.conversion.conversion_result import Conversion, Converted
 from planlint.conversion.drilling_trials import Drilled, Trial
+from planlint.conversion.joint_strength import NONE_OF_OLD
 from planlint.findings.finding import Finding
 
 
@@ -53,7 +54,7 @@ def _joint_entry(conversion: Conversion, joint: Converted) -> dict[str, Any]:
         "drilled": [_drilled_entry(drilled, conversion.unit) for drilled in joint.drilled],
         "tried": [_trial_entry(trial, conversion.unit) for trial in joint.tried],
         "left": _findings(joint.left),
-        "strength": {"old": joint.strength[0], "new": joint.strength[1]} if joint.strength else None,
+        "strength": {"old": NONE_OF_OLD, "new": joint.strength} if joint.strength else None,
     }
 
 

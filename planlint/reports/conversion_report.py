@@ -74,7 +74,7 @@ def _write_strength(page: Page, conversion: Conversion) -> None:
     kinds = dict.fromkeys(
         next(kind for kind in JOINTS if joint.was.startswith(kind))
         for joint in conversion.joints
-        if joint.strength is not None
+        if joint.strength
     )
     if kinds:
         page.blank()
@@ -82,10 +82,9 @@ def _write_strength(page: Page, conversion: Conversion) -> None:
         old = f"no published figure was found for the old joints ({', '.join(kinds)}), so old and new are not compared"
         page.prose(sentence(old), indent=2)
         known: dict[str, list[tuple[str, str]]] = {}
-        for joint in conversion.joints:
-            if joint.strength is not None:
-                words = joint.strength[1]
-                known.setdefault(_nameless(words, _part_names(conversion)), []).append((joint.joint, words))
+        for joint in filter(lambda each: each.strength, conversion.joints):
+            alike = _nameless(joint.strength, _part_names(conversion))
+            known.setdefault(alike, []).append((joint.joint, joint.strength))
         for told in known.values():
             (name, words), more = told[0], len(told) - 1
             others = f" and {more} {'others' if more > 1 else 'other'}" if more else ""
