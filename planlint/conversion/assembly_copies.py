@@ -23,7 +23,7 @@ from planlint.language.syntax_tree import (
     Use,
 )
 from planlint.model.plan import Plan
-from planlint.model.scope import Placed, Scope
+from planlint.model.scope import PlacedUnit, Scope
 from planlint.model.use_statements import Loader
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import PlanText, Span
@@ -96,11 +96,11 @@ def placed_here(library: PlanText, users: Iterable[Plan]) -> tuple[PlanText, lis
     return PlanText(library.path, apply(library.text, edits), library.byte_order_mark), edits
 
 
-def _units_of(plan: Plan, library: Tree) -> Iterable[tuple[Placed, Scope]]:
+def _units_of(plan: Plan, library: Tree) -> Iterable[tuple[PlacedUnit, Scope]]:
     """The units of a file's assemblies that a plan places, but for those that stand in others of them; with what is
     known in each."""
     told = {each.node.name.text for each in library.statements if isinstance(each.node, AssemblyLine)}
-    units: dict[str, tuple[Placed, Scope]] = {}
+    units: dict[str, tuple[PlacedUnit, Scope]] = {}
     for part in plan.provenance.parts.values():
         outermost, scope = None, part.scope
         while (placed := scope.placed) is not None and placed.by is not None:
