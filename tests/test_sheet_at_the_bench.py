@@ -401,3 +401,21 @@ def test_inserts_are_bought_with_their_bolts(tmp_path: Path, capsys: pytest.Capt
         "    flush top\n    bolts 2 through side_l, 5/16 thick, 2 long, into inserts\n",
     )
     assert "2 threaded inserts for bolts" in told(bolted, tmp_path, capsys)
+
+
+def test_heads_are_bored_in_for_as_wide_as_their_plugs(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """By hand: a No. 8 is 0.164 thick and its head 0.328, so 3/8; in a metric plan 8.33 mm, so 10."""
+    for unit, sunk, wide in (("inch", "3/8", "3/8 in"), ("mm", "10", "10 mm")):
+        words = told(
+            f'plan "Bench"\n    unit {unit}\n    seen from nowhere\nstock board of red oak, 3/4 in x 8 in\n'
+            "part leg of board, 17 in long, upright, facing right\n"
+            "part seat of board, 36 in long, crosswise, facing up\n"
+            "join seat.bottom to leg.top\n    flush left, front\n    screws at 1-1/2 in, 6-1/2 in from front through "
+            f"top, gauge 8, 2 in long, sunk {sunk}, plugged\n",
+            tmp_path,
+            capsys,
+        )
+        assert f"plugs {wide} across for the heads of No. 8 screws" in words
+        assert f"head sunk {sunk} {wide.split()[1]}, counterbore {wide} across, plugged" in words

@@ -5,6 +5,8 @@
 * lead holes: 0.90 of the root in hardwood and 0.70 in softwood and panels, NDS editions before 1962 as its commentary
   of 1997, C11.1.2.1, tells them; clearance holes of the screw's diameter, up to the next 1/64 in: *common practice*.
 * metric clearance holes: ISO 273, medium fit, *from memory*. Inch bolts: 1/16 in over, the most that NDS 12.1.3 allows.
+* heads of countersunk wood screws: twice the shank, about the most in ASME B18.6.1, *from memory*; plugs by 1/8 in, or
+  in metric plans by 2 mm, as they are cut and sold: *common practice*.
 * nails by pennies, common wire: ASTM F1667, *from memory*.
 """
 
@@ -33,6 +35,12 @@ NAILS = {
 def gauge_diameter(gauge: int) -> Fraction:
     """Of a wood screw, in inches."""
     return Fraction(60 + 13 * gauge, 1000)
+
+
+def counterbore(diameter: Fraction, *, inch: bool) -> Fraction:
+    """How wide the head of a wood screw is bored in for, in inches: the next plug that hides it."""
+    step = Fraction(1, 8) if inch else Fraction(20, 254)
+    return ceil(2 * diameter / step) * step
 
 
 def up_to_64th(inches: float) -> Fraction:

@@ -16,7 +16,7 @@ from planlint.sheet.joint_setouts import SPLINE_UNIT
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.sheet.sundries import Sundry, metal_of
 from planlint.text.measures import in_inches, length
-from planlint.wording.fastener_words import fastener_name
+from planlint.wording.fastener_words import bored_in, fastener_name
 
 
 def buying_section(sheet: ShopSheet) -> Section:
@@ -150,8 +150,7 @@ def _what(each: Sundry, unit: str) -> str:
         return f"{what}{f', {sizes}' if sizes else ''}{', how long the plan does not say' if silent else ''}"
     if each.made is not None:
         name = " ".join(filter(None, (metal_of(each.made), fastener_name(each.made, unit, None))))
-        before = {"head plugs": "plugs for the heads of ", "inserts": "threaded inserts for "}.get(
-            each.what, ""
-        )
+        plugs = f"plugs{bored_in(each.made, unit, ' ')} for the heads of "
+        before = {"head plugs": plugs, "inserts": "threaded inserts for "}.get(each.what, "")
         return f"{before}{name}{kind if each.what == 'head plugs' else ''}"
     return f"plugs for pockets{kind}"

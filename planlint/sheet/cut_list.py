@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import EndCut, Part, Size, Trim
+from planlint.model.plan import Part, Size, Trim
 from planlint.model.stock import Stock
 from planlint.model.told_arcs import hollow_side, run_of
 from planlint.sheet.joint_setouts import Shaped, shaped_parts
@@ -171,16 +171,10 @@ def merged(parts: Iterable[CutPart]) -> tuple[CutPart, ...]:
     return in_order(alike.values())
 
 
-class _Turned(NamedTuple):
-    """A board laid another way: which of its length, width and thickness comes where, and which are the other way
-    round."""
-
-    order: tuple[int, int, int]
-    signs: tuple[int, int, int]
-
-
+_Turned = tuple[tuple[int, int, int], tuple[int, int, int]]
+"""A board laid another way: which of its length, width and thickness comes where; which are the other way round."""
 _TURNS = tuple(
-    _Turned(order, signs)
+    (order, signs)
     for order, parity in (((0, 1, 2), 1), ((0, 2, 1), -1))
     for signs in product((1, -1), (1, -1), (1, -1))
     if signs[0] * signs[1] * signs[2] == parity
@@ -198,10 +192,10 @@ def _likeness(part: Part, shaped: tuple[Shaped, ...], *, mirrored: bool = False)
 def _worked(part: Part, shaped: tuple[Shaped, ...], turn: _Turned, *, mirrored: bool) -> tuple[object, ...]:
     """All that is cut into a part, along its length, width and thickness, the board turned about."""
     lies = (part.grain, part.across, part.facing.axis)
-    axes = [lies[place] for place in turn.order]
+    axes = [lies[place] for place in turn[0]]
     # Length, width and thickness of one part may run as its neighbour's do in a mirror.
     hand = 1 if lies in _RIGHT_HANDED else -1
-    signs = (turn.signs[0] * hand * (-1 if mirrored else 1), *turn.signs[1:])
+    signs = (turn[1][0] * hand * (-1 if mirrored else 1), *turn[1][1:])
 
     def local(side: Side) -> tuple[int, int]:
         place = axes.index(side.axis)
@@ -223,7 +217,7 @@ def _worked(part: Part, shaped: tuple[Shaped, ...], turn: _Turned, *, mirrored: 
         return tuple(sorted(tuple(spans(point, point)) for point in points))
 
     return (
-        tuple(sorted((local(cut.end), cut.angle, local(cut.long_at)) for cut in _slanted(part))),
+        tuple(sorted((local(cut.end), cut.angle, local(cut.long_at)) for cut in part.cuts if cut.angle)),
         tuple(sorted((r.kind, tuple(spans(r.low, r.high)), told(r.points)) for r in part.removals)),
         tuple(sorted((*_trimmed(trim, local), told(trim.points)) for trim in part.trims)),
         tuple(sorted(map(local, part.taped))),
@@ -269,12 +263,8 @@ def _told(shaped: Shaped) -> tuple[object, ...]:
 _RIGHT_HANDED = ((Axis.X, Axis.Y, Axis.Z), (Axis.Y, Axis.Z, Axis.X), (Axis.Z, Axis.X, Axis.Y))
 
 
-def _slanted(part: Part) -> Iterable[EndCut]:
-    return (cut for cut in part.cuts if cut.angle)
-
-
 def _end_settings(part: Part) -> Iterable[EndSetting]:
-    for cut in _slanted(part):
+    for cut in (each for each in part.cuts if each.angle):
         yield EndSetting(cut.end, cut.angle, cut.long_at.axis is part.facing.axis, cut.long_at)
 
 

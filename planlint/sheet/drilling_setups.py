@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
@@ -63,10 +63,7 @@ def drilling_setups(rows: Sequence[Row], work: Sequence[Join]) -> tuple[Drilling
 def _set_up(thickness: float, rows: list[Row]) -> DrillingSetUp:
     pocket = rows[0].pockets[0]
     depth = dot(minus(pocket.shoulder, pocket.tail), pocket.direction)
-    count: defaultdict[tuple[str, float, int], int] = defaultdict(int)
-    for row in rows:
-        for screw in row.screws:
-            count[screw_kind(screw)] += 1
+    count = Counter(screw_kind(screw) for row in rows for screw in row.screws)
     told = [
         DrilledRow(
             row.part.name,

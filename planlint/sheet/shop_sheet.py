@@ -213,15 +213,12 @@ class _Alone:
 
 def _plugged(piece: Piece) -> dict[str, int]:
     """How many plugs each part gets, in pockets and over heads."""
-    found: dict[str, int] = {}
+    found = Counter[str]()
     for row in rows(piece):
-        if row.asked.plugged:
-            found[row.part.name] = found.get(row.part.name, 0) + len(row.pockets)
-    for join in piece.plan.joins:
-        for each in piece.fasteners(join):
-            if "plugged" in each.fastening.words:
-                found[each.body.part.name] = found.get(each.body.part.name, 0) + len(each.at)
-    return found
+        found[row.part.name] += len(row.pockets) * row.asked.plugged
+    for each in (row for join in piece.plan.joins for row in piece.fasteners(join)):
+        found[each.body.part.name] += len(each.at) * ("plugged" in each.fastening.words)
+    return +found
 
 
 def _tape(groups: Sequence[CutGroup]) -> tuple[Tape, ...]:

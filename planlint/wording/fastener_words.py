@@ -17,6 +17,7 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Axis, Side, side_of
+from planlint.model.fastener_sizes import counterbore
 from planlint.model.fastener_statements import KINDS
 from planlint.model.join_details import Fastening
 from planlint.model.plan import Part
@@ -44,6 +45,13 @@ def fastener_name(made: Fastening, unit: str, count: int | None) -> str:
     return f"{many}{what}{' ' * bool(sizes)}{', '.join(sizes)}"
 
 
+def bored_in(made: Fastening, unit: str, before: str) -> str:
+    """How wide the head of a wood screw is bored in for, behind ``before``; nothing of others: ask their washers."""
+    if made.kind != "screws" or made.thick is None:
+        return ""
+    return f"{before}{length(counterbore(made.thick, inch=in_inches(unit)), unit)} across"
+
+
 def drilled_words(made: Fastening, unit: str) -> str:
     """The holes that they want: ``clearance 11/64 in, pilot 7/64 in, countersunk``."""
     words = [
@@ -52,7 +60,7 @@ def drilled_words(made: Fastening, unit: str) -> str:
         if size is not None
     ]
     if made.sunk:
-        words.append(f"head sunk {length(made.sunk, unit)}")
+        words.append(f"head sunk {length(made.sunk, unit)}{bored_in(made, unit, ', counterbore ')}")
     words += sorted(made.words)
     return ", ".join(words)
 
