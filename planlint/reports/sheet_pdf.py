@@ -21,9 +21,9 @@ if TYPE_CHECKING:
 PAPERS = {"letter": (612.0, 792.0), "a4": (595.27, 841.89)}
 """Points of 1/72 in: ANSI/ASME Y14.1 size A, and ISO 216 A4."""
 MARGIN = 40.0
-SKETCHES = (0.84, 0.72, 0.62)
+SKETCHES = (0.84, 0.76)
 """The share of a column that the picture of a step takes, and what it takes where the pages would be too many. Basis:
-our own judgement, as names in it stay readable."""
+our own judgement: names in it are no lower than 5 points."""
 MOST_PAGES = 4
 """Pages of one piece that pictures are made smaller for."""
 BESIDE = 7.0
