@@ -341,6 +341,15 @@ def flat_mitres(draw: st.DrawFn) -> str:
     "join rail.right to stile.front\n    flush front, top\n    pockets 3 in bottom\n",
     Axis.Y,
 )
+@example(  # Two places beside a groove in the very middle are as good: the flush side says which.
+    'plan "Shelf"\n    unit inch\n    seen from nowhere\n'
+    "stock plank of red oak, 3/4 x 3\nstock panel of red oak, 3/4 x 6\n"
+    "part shelf of plank, 10 long, crosswise, facing up\n"
+    "    groove 1/4 wide 3/8 deep along bottom, 1-3/8 from front\n"
+    "part side of panel, 20 long, upright, facing left\n"
+    "join shelf.left to side.right\n    5 from bottom\n    flush front\n    pockets 1 in bottom\n",
+    Axis.Y,
+)
 def test_rows_on_odd_joints_are_laid_out_mirrored_too(text: str, axis: Axis) -> None:
     assume(not inspected(text).unread)
     check_mirrored(text, axis)

@@ -62,12 +62,18 @@ def stretches(width: float, barred: Barred) -> tuple[Stretch, ...]:
 
 
 def spread(
-    wanted: Sequence[float], width: float, apart: float, free: Callable[[float], bool]
+    wanted: Sequence[float],
+    width: float,
+    apart: float,
+    free: Callable[[float], bool],
+    *,
+    from_high: bool = False,
 ) -> list[float] | None:
     """As many pockets as ``wanted``, each as near to its wanted place as the free places of the grid let it be.
 
     Neighbours keep ``apart``. Symmetrical where that is free too; else set out from the end that lets them lie nearer
-    and more evenly, so that a mirrored joint is set out as this one is. ``None`` where so many pockets do not fit.
+    and more evenly, or where both ends do ``from_high``, so that a mirrored joint is set out as this one is. ``None``
+    where so many pockets do not fit.
     """
     free = cache(free)
     places = grid(width)
@@ -82,16 +88,18 @@ def spread(
             )
             if half is not None:
                 return [*half, *middle, *(width - place for place in reversed(half))]
-    from_low = _settled(wanted, places, apart, free)
     backward = [width - goal for goal in reversed(wanted)]
-    from_high = _settled(backward, places, apart, lambda place: free(width - place))
-    ways = [from_low, [width - place for place in reversed(from_high)] if from_high else None]
+    back = _settled(backward, places, apart, lambda place: free(width - place))
+    ways = [
+        _settled(wanted, places, apart, free),
+        [width - place for place in reversed(back)] if back else None,
+    ]
 
     def moves(found: list[float]) -> tuple[float, float]:
         moved = sum((place - goal) ** 2 for place, goal in zip(found, wanted, strict=True))
         return round(moved, 9), round(abs(sum(found) - count * width / 2), 9)
 
-    return min(filter(None, ways), key=moves, default=None)
+    return min(filter(None, reversed(ways) if from_high else ways), key=moves, default=None)
 
 
 def _settled(

@@ -48,7 +48,7 @@ def laid_on(
     if asked.every is None:
         count = len(first)
         wanted = [width * (2 * i + 1) / (2 * count) for i in range(count)]
-        return spread(wanted, width, apart, free) or first
+        return spread(wanted, width, apart, free, from_high=ground.placed_from_high) or first
     from_high = asked.origin is not None and asked.origin.sign > 0
 
     def free_from_origin(distance: float) -> bool:
@@ -171,6 +171,13 @@ class Ground:
         near = min(into.planes[end].depth(middle.pocket.exit) for end in into.part.ends)
         least = self.settings.limits["near-end", "end distance"] * middle.diameter - NIL
         return abs(dot(into.grain, self.frame.across)) < NIL and 0 <= near < least
+
+    @property
+    def placed_from_high(self) -> bool:
+        """Whether it is the high end of the row that the joint is placed by."""
+        along = 3 - self.join.pockets[self.row].face.axis - self.side.axis
+        sides = (placing.side for placing in self.join.placings)
+        return any(side is not None and side.axis == along and side.sign > 0 for side in sides)
 
     @cached_property
     def _bores(self) -> tuple[float, float] | None:
