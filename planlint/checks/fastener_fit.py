@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from math import ceil, floor
 from typing import NamedTuple
 
-from planlint.checks.row_view import mark_of
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.fastener_places import FastenerRow
@@ -17,6 +16,7 @@ from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.model.directions import Side
 from planlint.rulebook.limits import NIL
+from planlint.text.measures import mark_of
 
 
 class DriveFault(NamedTuple):

@@ -11,6 +11,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.join_details import Placing
 from planlint.model.plan import Part
+from planlint.text.measures import mark_of
 
 
 class LoopedParts(NamedTuple):
@@ -44,6 +45,11 @@ class LoopedParts(NamedTuple):
         """The pitch that leaves as much at the far end as at the near one, where they have room so."""
         pitch = (self.along - self.size - 2 * self.first) / (self.many - 1)
         return pitch if self.size <= pitch != self.pitch else None
+
+    def step(self, unit: str) -> Fraction:
+        """The same down to the next mark of a rule."""
+        mark = Fraction(mark_of(unit)).limit_denominator(1000)
+        return (self.even or self.pitch) // mark * mark
 
 
 def looped_parts(piece: Piece, parts: Sequence[Part], along: Axis | None) -> LoopedParts | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import product
+from itertools import islice, product
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
@@ -116,10 +116,7 @@ def forgotten(piece: Piece, along: Axis) -> LooseEnd | None:
     """What slides along an axis for want of a join: an end along it that nothing holds, across from one that is held at
     the twin of a part that slides; joined to that as at its other end, less slides and nothing more misfits."""
     tries = MOST_SOLVED // max(1, len(piece.plan.joins))
-    for end in _unheld(piece, along) if len(piece.placement.free) <= MOST_FREE else ():
-        tries -= 1
-        if tries < 0:
-            return None
+    for end in islice(_unheld(piece, along) if len(piece.placement.free) <= MOST_FREE else (), tries):
         piece.tick()
         if _settles(piece, end):
             return end

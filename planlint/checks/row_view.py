@@ -25,7 +25,7 @@ from planlint.model.join_details import PocketRow, ScrewChoice
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp, ShopScrews
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import inches, length, to_sixteenth
+from planlint.text.measures import inches, length, mark_of, to_sixteenth
 
 
 class Row(NamedTuple):
@@ -246,11 +246,6 @@ def _rows(piece: Piece) -> Iterable[Row]:
                     entered,
                 )
             start = end
-
-
-def mark_of(unit: str) -> float:
-    """What a rule is read to, in inches: 1/16 in, or a whole millimetre."""
-    return 1 / 16 if unit in {"in", "ft"} else 1 / 25.4
 
 
 def at_least(value: float, unit: str) -> str:

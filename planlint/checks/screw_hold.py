@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from planlint.checks.row_trial import set_out_freely, shifted
-from planlint.checks.row_view import Row, mark_of, rows, rows_of
+from planlint.checks.row_view import Row, rows, rows_of
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import MISTURNED
 from planlint.findings.rulebook import Rule
@@ -19,6 +19,7 @@ from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join
 from planlint.model.threads import suited_thread
 from planlint.rulebook.limits import NIL
+from planlint.text.measures import mark_of
 from planlint.text.source import Span
 
 EDGE_IS_WEAK = frozenset({"fibreboard", "particleboard"})

@@ -146,7 +146,10 @@ class _Told:
         """By the parts whose sides do not meet, and those that an end of is joined to nothing."""
         self.ends: dict[frozenset[str], int] = {}
         """By an end that is joined to nothing and the part it runs into: joined, it would be let in there."""
-        self.off: dict[str, int] = {}
+        last_first = [*enumerate(found)][::-1]
+        self.past = {e.parts[0]: n for n, e in last_first if (e.rule, e.kind) == ("apart", "past")}
+        """By a part that lies past what it is joined to: what it runs into there is judged once it does not."""
+        self.off = {e.parts[0]: n for n, e in last_first if e.kind == "misplaced" and len(e.parts) > 2}
         """By a part that lies off all its cuts alike."""
         for number, each in enumerate(found):
             if each.joint is not None and (each.rule in FOLLOW or each.kind == OUTSIDE):
@@ -163,8 +166,6 @@ class _Told:
                 self.inside.setdefault(frozenset(each.parts), number)
             elif each.rule == "askew":
                 self.askew.update((name, number) for name in each.parts)
-            elif each.rule == "poor-fit" and each.kind == "misplaced" and len(each.parts) > 2:
-                self.off.setdefault(each.parts[0], number)
             elif each.rule == "loose-end":
                 self.loose.setdefault(each.parts[0], number)
                 self.ends.setdefault(frozenset(each.parts), number)
@@ -236,8 +237,8 @@ class _Told:
         ):
             yield root
         end = self.ends.get(frozenset(each.parts))
-        if each.rule == "overlap" and end is not None:
-            yield end
+        if each.rule == "overlap":
+            yield from (root for root in (end, *map(self.past.get, each.parts)) if root is not None)
         for parts, other in self.inside.items():
             of_both = each.rule in _BETWEEN and parts <= {*each.parts}
             of_one = each.rule in _OF_A_BORE and not parts.isdisjoint(each.parts)

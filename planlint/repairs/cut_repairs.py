@@ -173,10 +173,8 @@ def _measure(item: RemovalItem, fault: PoorFit, *, channel: bool) -> Expression 
     if channel:
         return item.depths[0 if fault.kind in {"narrow", "wide"} else 1]
     into = fault.join.side_b.value
-    for depth, word in zip(item.depths, item.sides, strict=False):
-        if (word.text == into) is (fault.kind == "shallow"):
-            return depth
-    return None
+    both = zip(item.depths, item.sides, strict=False)
+    return next((depth for depth, word in both if (word.text == into) is (fault.kind == "shallow")), None)
 
 
 def _by(context: Context, statement: Statement, number: Expression | None, by: Fraction) -> TextEdit | None:

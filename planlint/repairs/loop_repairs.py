@@ -39,7 +39,7 @@ def laid_evenly(context: Context, parts: Sequence[Part], along: Axis | None) -> 
         elif row.even is not None:
             for step in _steps(sum_, turn.name.text):
                 scope = context.plan.provenance.scope
-                new = changed_sum(step, words, row.even - row.pitch, context.unit, scope)
+                new = changed_sum(step, words, row.step(context.unit) - row.pitch, context.unit, scope)
                 if new is not None:
                     bare = isinstance(step, Number) or words[step.start] == "("
                     new = new if bare or " " not in new else f"({new})"

@@ -39,16 +39,18 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
     fault = finding.judged(Misfit)
     if fault.drawer is not None:
         yield from fitting(context, finding, _drawer(context, fault.drawer))
-    turned = fault.turned
-    if turned is not None:
-        yield from fitting(context, finding, turned_round(context, turned))
+    turned, either = fault.turned, False
     known = fault.closing is not None and fault.closing.sure and fault.unlike is None and fault.copied is None
+    if turned is not None:
+        # Twins of one line in the ring take it together: a length that closes it is as likely.
+        either = known and sum(turned.part.span.also_tells(part.span) for part in fault.loop_parts) > 1
+        for way in fitting(context, finding, turned_round(context, turned)):
+            yield way._replace(asks=either)
     for number, way in enumerate(fitting(context, finding, _closings(context, fault))):
         # Where it is known what is wrong the piece may get larger by it, and then nothing else is done unasked.
         known = known and (number > 0 or resizes(context, way.edits, finding))
-        yield way._replace(
-            asks=bool(fault.rival or fault.even) or (known and number > 0), larger=known and not number
-        )
+        asks = bool(fault.rival or fault.even) or either or (known and number > 0)
+        yield way._replace(asks=asks, larger=known and not number)
 
 
 def _drawer(context: Context, fit: DrawerFit) -> Iterator[Way]:

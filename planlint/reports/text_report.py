@@ -184,16 +184,14 @@ def write_summary(page: Page, tally: Tally, *, brief: bool = False) -> None:
         words += f"; {tally.sound} sound"
         if tally.nothing_new:
             words += f", {tally.nothing_new} with nothing new"
-    if tally.known:
-        words += f"; {count(tally.known, 'finding')} known from the ledger"
-    if tally.accepted:
-        words += f"; {count(tally.accepted, 'finding')} accepted by the plans themselves"
-    if tally.unread:
-        words += f"; {count(tally.unread, 'plan')} not read or not inspected whole"
-    if tally.troubles:
-        words += f"; {count(len(tally.troubles), 'own rule')} not checked"
-    if tally.paths:
-        words += f"; {count(tally.paths, 'path')} could not be read"
+    besides = (
+        (tally.known, "finding", "known from the ledger"),
+        (tally.accepted, "finding", "accepted by the plans themselves"),
+        (tally.unread, "plan", "not read or not inspected whole"),
+        (len(tally.troubles), "own rule", "not checked"),
+        (tally.paths, "path", "could not be read"),
+    )
+    words += "".join(f"; {count(many, what)} {how}" for many, what, how in besides if many)
     page.prose(words + ".", style="bold")
     page.flush()
 

@@ -34,6 +34,11 @@ def in_inches(unit: str) -> bool:
     return unit in {"in", "ft"}
 
 
+def mark_of(unit: str) -> float:
+    """What a rule is read to, in inches: 1/16 in, or a whole millimetre."""
+    return 1 / 16 if in_inches(unit) else 1 / 25.4
+
+
 def inches(value: Number) -> str:
     """``1.25`` as ``1-1/4 in``: sixteenths (to 1/64) where they fit within 0.0005 in, else three decimals."""
     number = float(value)

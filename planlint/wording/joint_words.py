@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from planlint.checks.joint_wood import NoWood
 from planlint.checks.loose_end import LooseEnd
 from planlint.checks.poor_fit import PoorFit
-from planlint.checks.row_view import Row, listed, mark_of
+from planlint.checks.row_view import Row, listed
 from planlint.checks.turning_joint import Lone, LoneFastener, held_twin, pockets_words
 from planlint.findings.finding import Finding
 from planlint.geometry.join_holds import glued, on_end_grain
@@ -15,7 +15,7 @@ from planlint.geometry.piece import Piece
 from planlint.language.vocabulary import USUAL_MIRROR
 from planlint.model.plan import Join
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import length
+from planlint.text.measures import length, mark_of
 from planlint.wording.fastener_words import lone_fastener
 from planlint.wording.no_wood_words import no_wood
 from planlint.wording.told import Told, alternatives

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import ceil
 
 from planlint.checks.row_trial import behind, has_room, keeps_wood, set_out_freely, shifted, shows
-from planlint.checks.row_view import Row, at_least, mark_of
+from planlint.checks.row_view import Row, at_least
 from planlint.checks.screws_meet import DriveMeets, LetInMeets, MeetsTenon, ScrewsMeet
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.screw_clashes import Rod, Tenon, clear
@@ -16,7 +16,7 @@ from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Side
 from planlint.model.fastener_statements import KINDS
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import length, past
+from planlint.text.measures import length, mark_of, past
 from planlint.wording.fastener_words import drive_meets
 from planlint.wording.no_wood_words import NOUNS
 from planlint.wording.told import Told, alternatives

@@ -13,7 +13,7 @@ from planlint.checks.stock_sizes import UnknownWood
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
-from planlint.text.measures import length, to_sixteenth
+from planlint.text.measures import length, mark_of, to_sixteenth
 from planlint.wording.told import Told
 
 
@@ -107,5 +107,5 @@ def loose_panel(piece: Piece, found: Finding, fact: LoosePanel) -> Told:
 
 def _up(inches: float, unit: str) -> str:
     """Rounded up to what is set out with a rule: there must be room for all of it."""
-    step = 1 / 16 if unit in {"in", "ft"} else 1 / 25.4
+    step = mark_of(unit)
     return to_sixteenth(ceil(inches / step - 1e-9) * step, unit)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from math import floor
 
 from planlint.checks.joint_wood import NoWood
@@ -12,7 +11,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
 from planlint.model.directions import SIDES
 from planlint.model.plan import Join
-from planlint.text.measures import INCH_PER_UNIT, in_inches, length
+from planlint.text.measures import length, mark_of
 from planlint.wording.told import Told
 
 NOUNS = {
@@ -25,7 +24,7 @@ NOUNS = {
 
 def _third(wide: float, unit: str) -> str:
     """A third of a width, down to the next mark of a rule: what is let in lengthwise leaves as much on either side."""
-    step = Fraction(1, 16) if in_inches(unit) else INCH_PER_UNIT["mm"]
+    step = mark_of(unit)
     return length(step * max(1, floor(wide / 3 / step)), unit)
 
 

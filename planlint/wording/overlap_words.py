@@ -78,4 +78,6 @@ def ways_to_lay(piece: Piece, parts: Sequence[Part], along: Axis | None = None) 
         return [f"Let this loop make {row.many - row.too_many} instead of {row.many}."]
     if row.even is None:
         return []
-    return [f"Lay each {length(row.even, unit)} from the one before it instead of {length(row.pitch, unit)}."]
+    return [
+        f"Lay each {length(row.step(unit), unit)} from the one before it instead of {length(row.pitch, unit)}."
+    ]

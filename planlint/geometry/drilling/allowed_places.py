@@ -24,6 +24,7 @@ LOOKS = 1 / 2
 
 Reasons = tuple[str, ...]
 """Why a place is barred, in words; empty for a free place."""
+Free = Callable[[float], bool]
 Barred = Callable[[float], Reasons]
 """The reasons against a station."""
 
@@ -62,12 +63,7 @@ def stretches(width: float, barred: Barred) -> tuple[Stretch, ...]:
 
 
 def spread(
-    wanted: Sequence[float],
-    width: float,
-    apart: float,
-    free: Callable[[float], bool],
-    *,
-    from_high: bool = False,
+    wanted: Sequence[float], width: float, apart: float, free: Free, from_high: bool = False
 ) -> list[float] | None:
     """As many pockets as ``wanted``, each as near to its wanted place as the free places of the grid let it be.
 
@@ -103,7 +99,7 @@ def spread(
 
 
 def _settled(
-    wanted: Sequence[float], places: Sequence[float], apart: float, free: Callable[[float], bool]
+    wanted: Sequence[float], places: Sequence[float], apart: float, free: Free
 ) -> list[float] | None:
     """The free places with the least sum of moves. Those near the wanted ones are asked first: what lies further off
     than the sum of all moves comes to is no better."""
@@ -154,9 +150,7 @@ def _nearest(wanted: Sequence[float], places: Sequence[float], apart: float) -> 
     return found[::-1]
 
 
-def marched(
-    first: float, pitch: float, width: float, settings: Settings, free: Callable[[float], bool]
-) -> list[float]:
+def marched(first: float, pitch: float, width: float, settings: Settings, free: Free) -> list[float]:
     """The fewest pockets from ``first`` on that lie no further apart than ``pitch``, as far as free places allow.
 
     Each goes as far from the one before as it may; where a barred stretch is wider than the pitch, to its far side.

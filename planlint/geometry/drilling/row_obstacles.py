@@ -48,7 +48,7 @@ def laid_on(
     if asked.every is None:
         count = len(first)
         wanted = [width * (2 * i + 1) / (2 * count) for i in range(count)]
-        return spread(wanted, width, apart, free, from_high=ground.placed_from_high) or first
+        return spread(wanted, width, apart, free, ground.placed_from_high) or first
     from_high = asked.origin is not None and asked.origin.sign > 0
 
     def free_from_origin(distance: float) -> bool:
