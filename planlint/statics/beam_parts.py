@@ -87,22 +87,21 @@ class BeamPart:
     def moves(self, points: Points, ways: Points) -> Floats:
         """How far each of some points goes in its direction: for each a row with the share of each unknown of the
         part. The same shares tell what a force there does to the nodes."""
-        away = (np.asarray(points) - self.start) @ self.axes.T
-        push = np.asarray(ways, dtype=float) @ self.axes.T
-        station = np.clip(away[:, 0], 0.0, self.length)
-        away[:, 0] -= self.nodes[0] if self.stiff else station
-        turn = _crossed(away, push)
-        # A point; a node; its shift and turn; an axis of the part.
-        shares = np.zeros((len(points), len(self.nodes), 2, 3))
+        away, push = np.asarray(points) - self.start, np.asarray(ways, dtype=float)
         if self.stiff:
-            shares[:, 0, 0], shares[:, 0, 1] = push, turn
-        else:
-            nodes, each = np.array(self.nodes), np.arange(len(points))
-            number = np.searchsorted(nodes[1:-1], station)
-            long = nodes[number + 1] - nodes[number]
-            r = (station - nodes[number]) / long
-            shares[each, number] = _shared(r, long, push, turn)
-            shares[each, number + 1] = _shared(1 - r, -long, push, turn)
+            return np.hstack((push, _crossed(away - self.nodes[0] * self.axes[0], push)))
+        away, push = away @ self.axes.T, push @ self.axes.T
+        station = np.clip(away[:, 0], 0.0, self.length)
+        away[:, 0] -= station
+        turn = _crossed(away, push)
+        nodes, each = np.array(self.nodes), np.arange(len(points))
+        number = np.searchsorted(nodes[1:-1], station)
+        long = nodes[number + 1] - nodes[number]
+        r = (station - nodes[number]) / long
+        # A point; a node; its shift and turn; an axis of the part.
+        shares = np.zeros((len(points), len(nodes), 2, 3))
+        shares[each, number] = _shared(r, long, push, turn)
+        shares[each, number + 1] = _shared(1 - r, -long, push, turn)
         found: Floats = (shares @ self.axes).reshape(len(points), self.unknowns)
         return found
 

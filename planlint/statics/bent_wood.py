@@ -10,15 +10,14 @@ from itertools import product
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
-from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.vectors import length, plus, scaled
+from planlint.geometry.shapes.vectors import length, total
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import SHORT
 from planlint.statics.solved_loads import Force, Solution
 
 if TYPE_CHECKING:
-    from planlint.statics.beam_parts import BeamPart, Floats
+    from planlint.statics.beam_parts import BeamPart, Floats, Whole
 
 STEPS = 16
 """Lengths of a part at whose ends it is looked at, besides where forces act and cuts end. Basis: a parabola's top is
@@ -27,9 +26,6 @@ BESIDE = 1e-4
 """Inches to either side of a force or an end of a cut."""
 LITTLE = 1e-5
 """A force below this share of all forces is as good as none. Basis: our own judgement."""
-NOTHING: Vector = (0.0, 0.0, 0.0)
-_Acts = tuple[Vector, Vector, object]
-"""Where a force acts, its pounds, and a mark of the joint that it comes from; ``None`` for a load."""
 
 
 class Bent(NamedTuple):
@@ -53,38 +49,23 @@ def bent_parts(
     what they may stand, in psi by their names."""
     import numpy as np  # noqa: PLC0415 - for loads only
 
-    least = LITTLE * sum(length(force.pounds) for force in forces)
-    ends = [
-        (part, tie, each)
-        for tie, pull in zip(solution.ties, solution.pulls, strict=True)
-        if abs(pull) > least
-        for part, each in ((tie.part, pull), (tie.to, -pull))
-        if part is not None
-    ]
-    borne = dict.fromkeys(solution.beams, 0.0)
-    for name, pounds in (
-        *((part.name, abs(pull)) for part, _, pull in ends),
-        *((force.part.name, length(force.pounds)) for force in forces),
-    ):
-        borne[name] += pounds
-    on: dict[str, list[_Acts]] = {
-        name: []
-        for name, beam in solution.beams.items()
-        if _at_most(beam, borne[name]) > stands.get(name, 0.0)
-    }
-    for part, tie, pull in ends:
-        if part.name in on:
-            place = tie.kind if tie.join is None else tie.join.index
-            on[part.name].append((tie.point, scaled(tie.direction, pull), place))
-    spread = dict.fromkeys(solution.beams, NOTHING)
-    for force in forces:
-        if force.point is None:
-            spread[force.part.name] = plus(spread[force.part.name], force.pounds)
-        elif force.part.name in on:
-            on[force.part.name].append((force.point, force.pounds, None))
-    for name, acts in on.items():
-        if acts:
-            yield _worst(solution.beams[name], acts, np.array(spread[name]))
+    pulls = np.array(solution.pulls)
+    acting = np.abs(pulls) > LITTLE * sum(length(force.pounds) for force in forces)
+    for name, beam in solution.beams.items():
+        ends, loads = solution.ends.get(name), [force for force in forces if force.part.name == name]
+        if ends is None:
+            continue
+        act = acting[ends.numbers]
+        # A spring pulls what it comes from its own way, and what it goes to the other.
+        pounds = (-ends.signs * pulls[ends.numbers])[act]
+        borne = float(np.abs(pounds).sum()) + sum(length(force.pounds) for force in loads)
+        if not len(pounds) or _at_most(beam, borne) <= stands.get(name, 0.0):
+            continue
+        at = [(force.point, force.pounds) for force in loads if force.point is not None]
+        points = np.array([*ends.points[act], *(point for point, _ in at)])
+        whole = np.array([*(pounds[:, None] * ends.ways[act]), *(force for _, force in at)])
+        spread = total(force.pounds for force in loads if force.point is None)
+        yield _worst(beam, points, whole, ends.places[act], np.array(spread))
 
 
 def _at_most(beam: BeamPart, pounds: float) -> float:
@@ -96,13 +77,14 @@ def _at_most(beam: BeamPart, pounds: float) -> float:
     return (moment * 6 * (1 / t + 1 / b) + pounds) / (b * t * left)
 
 
-def _worst(beam: BeamPart, forces: Sequence[_Acts], spread: Floats) -> Bent:
+def _worst(beam: BeamPart, points: Floats, forces: Floats, joints: Whole, spread: Floats) -> Bent:
+    """Bent by forces at some points, of which the first are those of joints, and by one spread evenly."""
     import numpy as np  # noqa: PLC0415 - for loads only
 
-    places = (np.array([point for point, _, _ in forces]) - beam.start) @ beam.axes.T
-    pounds = np.array([force for _, force, _ in forces]) @ beam.axes.T
+    places = (points - beam.start) @ beam.axes.T
+    pounds = forces @ beam.axes.T
     even = beam.axes @ spread / beam.length
-    low, high = _between_ends(beam, places[:, 0], [place for _, _, place in forces])
+    low, high = _between_ends(beam, places[:, 0], joints)
     edges = [*places[:, 0], *(edge for cut in beam.cut for edge in (cut.low, cut.high))]
     inner = np.linspace(0.0, beam.length, STEPS + 1)
     stations = np.concatenate(([low, high], inner, *(np.array(edges) + off for off in (-BESIDE, BESIDE))))
@@ -129,14 +111,13 @@ def _worst(beam: BeamPart, forces: Sequence[_Acts], spread: Floats) -> Bent:
     return Bent(beam.part, float(stations[n]), float(psi[n]), float(left[n, 0 if is_flat else 1]), is_flat)
 
 
-def _between_ends(beam: BeamPart, stations: Floats, places: Sequence[object]) -> tuple[float, float]:
+def _between_ends(beam: BeamPart, stations: Floats, joints: Whole) -> tuple[float, float]:
     """The stretch that is judged: less the joints at its ends, whose parts hold one another, and less ends cut
     aslant."""
     low, high = _aslant(beam.body)
-    groups: dict[object, list[float]] = {}
-    for station, place in zip(stations.tolist(), places, strict=True):
-        if place is not None:
-            groups.setdefault(place, []).append(station)
+    groups: dict[int, list[float]] = {}
+    for station, joint in zip(stations.tolist(), joints.tolist(), strict=False):
+        groups.setdefault(joint, []).append(station)
     for found in groups.values():
         if max(found) - min(found) <= SHORT * beam.length:
             if min(found) <= low + BESIDE:

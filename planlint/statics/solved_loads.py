@@ -16,7 +16,7 @@ from planlint.model.plan import Join, Part
 from planlint.statics.joint_ties import Kind, Tie
 
 if TYPE_CHECKING:
-    from planlint.statics.beam_parts import BeamPart
+    from planlint.statics.beam_parts import BeamPart, Floats, Whole
 
 
 class Force(NamedTuple):
@@ -35,12 +35,25 @@ class ScrewForce(NamedTuple):
     across: float
 
 
+class Ends(NamedTuple):
+    """The springs that take hold of a part, a row each: their numbers; 1 where it is the part that they go to and -1
+    where they come from it; where they lie, their directions, and a number for the joint, or the kind of support."""
+
+    numbers: Whole
+    signs: Floats
+    points: Floats
+    ways: Floats
+    places: Whole
+
+
 @dataclass(frozen=True)
 class Solution:
     """Every part in balance under some forces, or what moves instead."""
 
     beams: Mapping[str, BeamPart]
     ties: tuple[Tie, ...]
+    ends: Mapping[str, Ends]
+    """By the names of the parts."""
     pulls: tuple[float, ...]
     """The force in each spring: more than 0 pulls."""
     moves: tuple[float, ...]

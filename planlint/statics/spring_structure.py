@@ -16,11 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.vectors import length, scaled
+from planlint.geometry.shapes.vectors import length
 from planlint.model.plan import Part
-from planlint.statics.beam_parts import BeamPart, Floats
+from planlint.statics.beam_parts import BeamPart, Floats, Whole
 from planlint.statics.joint_ties import ONE_WAY, Kind, Tie
-from planlint.statics.solved_loads import Force, Solution
+from planlint.statics.solved_loads import Ends, Force, Solution
 
 BALANCE = 1e-6
 """The share of all loads by which forces may fail to balance."""
@@ -36,10 +36,19 @@ FAR = 0.25
 MOST_FULL = 400
 """Unknowns up to which the matrix is kept full: from there on a sparse one is quicker, if scipy is installed."""
 
+MOST_CONTACTS = 400
+"""Contacts up to which what holds with some open is had from what holds when all press."""
+CLOSE = 1e-9
+"""The share of the forces that may be missing then, ..."""
+REFINED = 2
+"""... once what was missing has been solved for again so often; else the system is worked out from nothing."""
+
 Flags = NDArray[np.bool_]
+Solver = Callable[[Floats], Floats]
+"""From forces to movements: of one set of them, or of a column each."""
 Matrix = Any
 """A full array of numpy's, or a sparse one of scipy's: the same algebra is asked of both."""
-Block = tuple[Sequence[int], int, Floats]
+Block = tuple[Sequence[int] | Whole, int, Floats]
 """Numbers of rows, the first of the columns, and what stands there."""
 
 
@@ -51,23 +60,22 @@ class Structure:
         self.unknowns = sum(beam.unknowns for beam in beams.values())
         self.presses = np.array([tie.kind in ONE_WAY for tie in self.ties])
         self.costs = np.array([tie.stiffness for tie in self.ties])
-        self.shares = _matrix(_stretched(beams, self.ties), (len(self.ties), self.unknowns))
-        self.alone = _bending(beams, self.unknowns)
-        self.held: Matrix = self.alone + self._stiffness(~self.presses)
-        """The stiffness of all but contacts."""
+        self.ends = _ends(self.ties)
+        self.shares = _matrix(_stretched(beams, self.ends), (len(self.ties), self.unknowns))
+        self.alone = _matrix(_bending(beams), (self.unknowns, self.unknowns))
+        self.contacts = np.flatnonzero(self.presses)
+        self._right_of: dict[int, tuple[Force, Floats]] = {}
         self._known: dict[bytes, _System] = {}
-
-    def _stiffness(self, acting: Flags) -> Matrix:
-        return _stiffness(self.shares[acting], self.costs[acting])
+        self.near: _AllPress | None = None
+        """How it is while all contacts press: others are had from that."""
 
     def softened(self, stiffness: Mapping[int, float]) -> Structure:
         """The same with some springs, none of them contacts, of another stiffness, by their numbers."""
         other, ties = copy(self), list(self.ties)
-        other._known = {}
+        other._known, other.near = {}, None
         for n, softer in stiffness.items():
             ties[n] = ties[n]._replace(stiffness=softer)
         other.ties, other.costs = tuple(ties), np.array([tie.stiffness for tie in ties])
-        other.held = other.alone + other._stiffness(~other.presses)
         return other
 
     def pulls(self, moves: Floats) -> Floats:
@@ -87,17 +95,24 @@ class Structure:
             free = free & np.array([tie.kind is not Kind.FLOOR for tie in self.ties])
         bad = max(NOTHING * total, 1e-9)
         seen: set[bytes] = set()
-        moves = right
+        moves, quick = right, len(self.contacts) <= MOST_CONTACTS
+        if quick and self.near is None:
+            self.near = _AllPress(self)
         for _ in range(ROUNDS):
             seen.add(pressing.tobytes())
-            moves = self._system(pressing).solve(right)
+            moves = self._system(pressing).solve(right, quick=quick)
             pulls = self.pulls(moves)
             follows = np.where(free & pressing, pulls <= bad, np.where(free, pulls < -bad, pressing))
             # What has been tried before goes round in a ring: then contacts are only taken away.
             then = follows & pressing if follows.tobytes() in seen else follows
-            if then.tobytes() in seen:
+            if then.tobytes() not in seen:
+                pressing = then
+            elif (
+                quick
+            ):  # Where little holds the parts the short way loses its digits: it is looked at once more.
+                quick, seen = False, set()
+            else:
                 break
-            pressing = then
         return self._solution(pressing, moves, right, total)
 
     def pushed(self, forces: Iterable[Force], before: Solution) -> Solution:
@@ -110,23 +125,30 @@ class Structure:
         """What some forces do while the piece goes where a solution takes it, in inch-pounds."""
         return float(self._right(forces)[0] @ np.array(solution.moves))
 
+    def solver(self, costs: Floats) -> Solver:
+        """What solves it for springs of these costs, worked out from nothing."""
+        return _solver(self.alone + (self.shares.T * costs) @ self.shares)
+
     def _right(self, forces: Iterable[Force]) -> tuple[Floats, float]:
         right, total = np.zeros(self.unknowns), 0.0
         for force in forces:
-            beam = self.beams[force.part.name]
-            size = length(force.pounds)
-            total += size
-            if force.point is None:
-                right[beam.columns] += beam.spread_force(force.pounds)
-            elif size:
-                right[beam.columns] += beam.moves((force.point,), (force.pounds,))[0]
+            if id(force) not in self._right_of:
+                self._right_of[id(force)] = force, self._on_unknowns(force)
+            right[self.beams[force.part.name].columns] += self._right_of[id(force)][1]
+            total += length(force.pounds)
         return right, total
+
+    def _on_unknowns(self, force: Force) -> Floats:
+        beam = self.beams[force.part.name]
+        if force.point is None:
+            return beam.spread_force(force.pounds)
+        found: Floats = beam.moves((force.point,), (force.pounds,))[0]
+        return found
 
     def _system(self, pressing: Flags) -> _System:
         known = self._known.get(pressing.tobytes())
         if known is None:
-            known = _System(self.held + self._stiffness(pressing))
-            self._known[pressing.tobytes()] = known
+            known = self._known[pressing.tobytes()] = _System(self, pressing)
         return known
 
     def _solution(self, pressing: Flags, moves: Floats, right: Floats, total: float) -> Solution:
@@ -136,6 +158,7 @@ class Structure:
         return Solution(
             self.beams,
             self.ties,
+            self.ends,
             tuple(pulls.tolist()),
             tuple(moves.tolist()),
             loose,
@@ -146,79 +169,115 @@ class Structure:
 
     def _loose(self, moves: Floats, off: float) -> tuple[tuple[Part, ...], Vector]:
         """The parts that go far, and where to: none where all is in balance and stays in its place."""
-        far: dict[str, Vector] = {}
-        for name, beam in self.beams.items():
-            shifts = moves[beam.columns].reshape(-1, 6)[:, :3]
-            x, y, z = shifts[np.argmax((shifts**2).sum(axis=1))].tolist()
-            far[name] = x, y, z
-        most = max(far.values(), key=length)
-        if off <= BALANCE and length(most) < FAR * self.size:
+        shifts = moves.reshape(-1, 6)[:, :3]
+        far = np.sqrt((shifts**2).sum(axis=1))
+        most = int(far.argmax())
+        if off <= BALANCE and far[most] < FAR * self.size:
             return (), (0.0, 0.0, 0.0)
-        loose = [name for name, shift in far.items() if length(shift) > 0.1 * length(most)]
-        return tuple(self.beams[name].part for name in loose), scaled(most, 1 / (length(most) or 1.0))
+        loose = [
+            beam.part for beam in self.beams.values() if far[beam.columns[::6] // 6].max() > far[most] / 10
+        ]
+        x, y, z = (shifts[most] / (far[most] or 1.0)).tolist()
+        return tuple(loose), (x, y, z)
 
 
-def _stretched(beams: Mapping[str, BeamPart], ties: Sequence[Tie]) -> Iterator[Block]:
-    """What an inch of each unknown stretches each tie by."""
+def _ends(ties: Sequence[Tie]) -> Mapping[str, Ends]:
+    """What takes hold of each part, by its name."""
     points = np.array([tie.point for tie in ties]).reshape(-1, 3)
     ways = np.array([tie.direction for tie in ties], dtype=float).reshape(-1, 3)
+    places = np.array([-tie.kind.value if tie.join is None else tie.join.index for tie in ties], dtype=int)
     of: dict[str, list[tuple[int, float]]] = {}
     for n, tie in enumerate(ties):
         of.setdefault(tie.part.name, []).append((n, -1.0))
         if tie.to is not None:
             of.setdefault(tie.to.name, []).append((n, 1.0))
-    for name, ends in of.items():
-        numbers = [n for n, _ in ends]
-        signs = np.array([[sign] for _, sign in ends])
-        yield numbers, beams[name].first, beams[name].moves(points[numbers], signs * ways[numbers])
+    found = {}
+    for name, each in of.items():
+        numbers = np.array([n for n, _ in each])
+        signs = np.array([sign for _, sign in each])
+        found[name] = Ends(numbers, signs, points[numbers], ways[numbers], places[numbers])
+    return found
 
 
-def _bending(beams: Mapping[str, BeamPart], size: int) -> Matrix:
+def _stretched(beams: Mapping[str, BeamPart], ends: Mapping[str, Ends]) -> Iterator[Block]:
+    """What an inch of each unknown stretches each tie by."""
+    for name, each in ends.items():
+        shares = beams[name].moves(each.points, each.signs[:, None] * each.ways)
+        yield each.numbers, beams[name].first, shares
+
+
+def _bending(beams: Mapping[str, BeamPart]) -> Iterator[Block]:
     """The stiffness of the beams, and the grain of each unknown."""
-    blocks: list[Block] = []
-    costs: list[float] = []
     for beam in beams.values():
-        for shares, cost in (*([] if beam.stiff else [beam.springs()]), _grain(beam)):
-            blocks.append((range(len(costs), len(costs) + len(cost)), beam.first, shares))
-            costs += cost.tolist()
-    return _stiffness(_matrix(blocks, (len(costs), size)), np.array(costs))
+        held = GRAIN * np.eye(beam.unknowns)
+        if not beam.stiff:
+            shares, costs = beam.springs()
+            held += (shares.T * costs) @ shares
+        yield range(beam.first, beam.first + beam.unknowns), beam.first, held
 
 
-def _grain(beam: BeamPart) -> tuple[Floats, Floats]:
-    return np.eye(beam.unknowns), np.full(beam.unknowns, GRAIN)
+class _AllPress:
+    """Parts while all contacts press: how they go for a pound in each of these, and how far it gives there."""
 
-
-def _stiffness(shares: Matrix, costs: Floats) -> Matrix:
-    """What springs add to the stiffness of each pair of unknowns."""
-    return (shares.T * costs) @ shares
+    def __init__(self, structure: Structure) -> None:
+        self.solver = structure.solver(structure.costs)
+        self.of_each = _full(structure.shares[structure.contacts])
+        self.spread = self.solver(self.of_each.T).T
+        self.gives = self.of_each @ self.spread.T
 
 
 class _System:
-    """A matrix of stiffness, and what solves it: where it is asked more than once by its inverse."""
+    """Parts and springs while some contacts press: worked out from nothing, or by Woodbury's identity (1950) from how
+    it is while all do."""
 
-    def __init__(self, matrix: Matrix) -> None:
-        self.matrix = matrix
-        self.solver: Callable[[Floats], Floats] | None = None
-        self.asked = False
+    def __init__(self, structure: Structure, pressing: Flags) -> None:
+        self.structure, self.near = structure, structure.near
+        self.costs = np.where(structure.presses & ~pressing, 0.0, structure.costs)
+        self.solver: Solver | None = None
+        if self.near is not None:
+            contacts = structure.contacts
+            opened = np.flatnonzero(~pressing[contacts])
+            self.of_each, self.spread = self.near.of_each[opened], self.near.spread[opened]
+            gives = self.near.gives[opened[:, None], opened]
+            self.inner = np.linalg.inv(np.diag(1 / structure.costs[contacts][opened]) - gives)
 
-    def solve(self, right: Floats) -> Floats:
-        if isinstance(self.matrix, np.ndarray) and not self.asked:
-            self.asked = True
-            return np.linalg.solve(self.matrix, right).astype(np.float64)
-        if self.solver is None:
-            self.solver = _solver(self.matrix)
-        return self.solver(right)
+    def solve(self, right: Floats, *, quick: bool = False) -> Floats:
+        """Movements under some forces; ``quick``: with what digits are at hand."""
+        moves = self._step(right)
+        for _ in range(0 if quick or self.near is None else REFINED):
+            missing = self._missing(moves, right)
+            if np.abs(missing).max() <= CLOSE * np.abs(right).max():
+                return moves
+            moves = moves + self._step(missing)
+        if not quick and self.near is not None:
+            self.near = None
+            moves = self._step(right)
+        return moves
+
+    def _step(self, right: Floats) -> Floats:
+        if self.near is None:
+            self.solver = self.solver or self.structure.solver(self.costs)
+            return self.solver(right)
+        moves = self.near.solver(right)
+        found: Floats = moves + (self.inner @ (self.of_each @ moves)) @ self.spread
+        return found
+
+    def _missing(self, moves: Floats, right: Floats) -> Floats:
+        """The forces that springs and the grain leave over."""
+        shares = self.structure.shares
+        found: Floats = right - self.structure.alone @ moves - (self.costs * (shares @ moves)) @ shares
+        return found
 
     def balanced(self, moves: Floats, right: Floats, total: float) -> tuple[Floats, float]:
         """Movements corrected for the grain of stiffness, and the share of the forces that it still carries."""
         off = 0.0
         for _ in range(CORRECTIONS):
             # The true stiffness is that less the grain: what is missing is solved for again.
-            missing = right + GRAIN * moves - self.matrix @ moves
+            missing = GRAIN * moves + self._missing(moves, right)
             off = float(np.abs(missing).max()) / (total or 1.0)
             if off <= BALANCE / 100:
                 break
-            moves = moves + self.solve(missing)
+            moves = moves + self._step(missing)
         return moves, off
 
 
@@ -239,14 +298,17 @@ def _matrix(blocks: Iterable[Block], shape: tuple[int, int]) -> Matrix:
     return csr_array((value, (row, column)), shape=shape)
 
 
-def _solver(matrix: Matrix) -> Callable[[Floats], Floats]:
+def _full(matrix: Matrix) -> Floats:
+    found: Floats = matrix if isinstance(matrix, np.ndarray) else matrix.toarray()
+    return found
+
+
+def _solver(matrix: Matrix) -> Solver:
     if isinstance(matrix, np.ndarray):
         inverse: Floats = np.linalg.inv(matrix)
         return inverse.__matmul__
     from scipy.sparse.linalg import splu  # noqa: PLC0415
 
     # It is symmetric and its diagonal holds: no pivot is looked for, and an order that keeps it so fills in least.
-    solve: Callable[[Floats], Floats] = splu(
-        matrix.tocsc(), "MMD_AT_PLUS_A", 0.0, options={"SymmetricMode": True}
-    ).solve
+    solve: Solver = splu(matrix.tocsc(), "MMD_AT_PLUS_A", 0.0, options={"SymmetricMode": True}).solve
     return solve
