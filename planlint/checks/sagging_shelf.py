@@ -13,6 +13,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import Standing, carried, pounds_of
+from planlint.statics.people import bears_people
 from planlint.statics.shelf_sag import Sag, lies_flat, sags
 from planlint.statics.weights import part_weight
 
@@ -76,24 +77,24 @@ def _worst(piece: Piece, rule: Rule, standing: Standing, part: Part) -> Finding 
     loads = [load for load in standing.loads if load.part is part and load.towards is None]
     stays = sum(pounds_of(load) for load in loads if load.per_foot)
     soft = not stays and part.facing.axis is Axis.Z and borne_by(piece.plan) == "lie"
+    soft = soft or any(bears_people(piece, load) for load in loads)
     own = part_weight(piece, part).pounds
     pounds = sum(map(pounds_of, loads))
     lasting = (stays + own) / (pounds + own) if stays else 0.0
     worst: tuple[float, str, Sags] | None = None
     for n, each in enumerate(as_it_bends(piece, standing)):
-        placed = n > 0
         for sag in sags(piece, each, part) if not each.solution.loose else ():
             # The end of an overhang drops like half a span twice as long.
             long = sag.span.long * (2 if sag.span.overhang else 1)
             last = sag.inches * (1 + (creep - 1) * lasting)
-            over = {"span to sag under people" if soft or placed else "span to sag": last}
+            over = {"span to sag under people" if soft else "span to sag": last}
             if stays:
                 over["sag a foot"] = sag.inches
             times, basis = max((inches / (shares[name] * long), name) for name, inches in over.items())
             if times > 1 and (worst is None or times > worst[0]):
                 to_be = sag.span.long / times ** (1 / 3)
                 most, seen = shares[basis] * long, basis == "sag a foot"
-                worst = times, basis, Sags(sag, last, most, seen, pounds, stays > 0, to_be, placed)
+                worst = times, basis, Sags(sag, last, most, seen, pounds, stays > 0, to_be, n > 0)
     if worst is None:
         return None
     _, basis, fact = worst

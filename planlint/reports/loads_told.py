@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from planlint.checks.breaking_part import bent_most
 from planlint.checks.hung_piece import wall_sum
-from planlint.checks.overloaded_joint import screw_forces, short_loads
+from planlint.checks.overloaded_joint import as_it_bends, screw_forces, short_loads
 from planlint.checks.row_view import listed
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import minus
@@ -18,7 +18,6 @@ from planlint.reports.step_names import runs
 from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.footing import hanging
 from planlint.statics.joint_ties import Kind
-from planlint.statics.people import everywhere
 from planlint.statics.screw_strength import allowed
 from planlint.statics.shelf_sag import Bears, lies_flat, may_bear, sags
 from planlint.statics.weights import part_weight, piece_weight
@@ -127,7 +126,7 @@ def _under_loads(piece: Piece) -> Iterator[str]:
         if standing.solution.loose:
             continue
         for part in dict.fromkeys(load.part for load in standing.loads if load.towards is None):
-            places = everywhere(piece, standing) if lies_flat(piece, part) else ()
+            places = as_it_bends(piece, standing) if lies_flat(piece, part) else ()
             found = [sag for each in places for sag in sags(piece, each, part)]
             if found:
                 most = max(found, key=lambda each: each.inches)
