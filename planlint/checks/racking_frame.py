@@ -8,10 +8,13 @@ from typing import NamedTuple
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Vector
+from planlint.geometry.join_holds import glue_holds, shaped
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled, unit
+from planlint.model.directions import Axis
 from planlint.model.plan import Part
-from planlint.statics.carried_loads import Standing, carried, top_of
+from planlint.statics.carried_loads import UPRIGHT, Standing, carried, top_of
+from planlint.statics.joint_ties import LEVEL
 from planlint.statics.solved_loads import Force
 
 SIDEWAYS: Vector = (1.0, 0.0, 0.0)
@@ -28,6 +31,8 @@ class Sways(NamedTuple):
     sway: float
     height: float
     loose: tuple[Part, ...] = ()
+    alone: float = 0.0
+    """Of legs that nothing holds but the screws in their upper ends: how deep that joint is, in inches."""
 
 
 def racking(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -38,16 +43,45 @@ def racking(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if standing.hung or standing.solution.loose:
             continue
         limit = 1 / rule.limit("height to sway", piece.settings)
-        for fact in sways(piece, rule, standing):
-            if fact.loose or fact.sway > limit * fact.height:
-                yield rule.finding(
-                    fact=fact,
-                    kind="loose" if fact.loose else "sideways" if fact.sideways else "to-and-fro",
-                    span=standing.loads[0].span,
-                    parts=[part.name for part in fact.loose] or [fact.part.name],
-                    measured=None if fact.loose else fact.sway,
-                    limit=None if fact.loose else limit * fact.height,
-                )
+        every = list(sways(piece, rule, standing))
+        found = [fact for fact in every if fact.loose or fact.sway > limit * fact.height]
+        for fact in found:
+            yield rule.finding(
+                fact=fact,
+                kind="loose" if fact.loose else "sideways" if fact.sideways else "to-and-fro",
+                span=standing.loads[0].span,
+                parts=[part.name for part in fact.loose] or [fact.part.name],
+                measured=None if fact.loose else fact.sway,
+                limit=None if fact.loose else limit * fact.height,
+            )
+        most = rule.limit("leg to joint", piece.settings)
+        alone = {part: deep for part, deep in _alone(piece, standing) if part.length > most * deep}
+        if alone and not found:
+            leg = max(alone, key=lambda part: part.length / alone[part])
+            yield rule.finding(
+                fact=every[0]._replace(part=leg, alone=alone[leg]),
+                kind="legs-alone",
+                span=standing.loads[0].span,
+                parts=[part.name for part in alone],
+                measured=float(leg.length) / alone[leg],
+                limit=most,
+                unit="times",
+                basis="leg to joint",
+            )
+
+
+def _alone(piece: Piece, standing: Standing) -> Iterator[tuple[Part, float]]:
+    """The legs that nothing holds but screws or nails in their upper ends, and how deep that joint is."""
+    if any(part.fixed_to_wall for part in standing.parts):
+        return
+    for part in standing.parts:
+        joins, low = piece.graph.joins_of(part), piece.body(part).bounds.low[2]
+        if len(joins) == 1 and part.grain is Axis.Z and low < standing.floor + LEVEL:
+            contact = piece.contact(joins[0])
+            at_end = abs(contact.normal[2]) > UPRIGHT
+            if at_end and contact.patches and not (shaped(joins[0]) or glue_holds(piece, joins[0])):
+                across = [[point[n] for point in contact.points] for n in (0, 1)]
+                yield part, min(max(each) - min(each) for each in across)
 
 
 def sways(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Sways]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
+from math import radians, tan
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding, Grade
@@ -47,6 +49,8 @@ class Tips(NamedTuple):
     """How far the open drawers stand out past that edge, in inches."""
     aside: bool = False
     """Whether its loads push it that way as well."""
+    loaded: bool = True
+    """Whether what lies on it counts: empty it may tip sooner."""
 
 
 class Topples(NamedTuple):
@@ -113,23 +117,28 @@ def _pushed(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Finding]:
         return
     push, at = rule.limit("push", settings), min(height, rule.limit("height of the push", settings))
     seen = piece.plan.seen_from
-    for edge, keeps, turns in found:
-        if seen and edge.falls not in seen:
-            continue  # There it stands against something.
-        left, tips = keeps - max(0.0, turns), push * at
-        if tips > left:
-            pounds = loaded_weight(piece, standing).pounds
-            yield rule.finding(
-                fact=Tips(edge.falls, left, tips, pounds, edge.inside, at, push, aside=turns > 0),
-                kind=edge.falls.value,
-                span=standing.loads[0].span,
-                parts=[standing.loads[0].part.name],
-                measured=round(tips),
-                limit=round(left),
-                unit="in-lb",
-                basis="push",
-            )
-            return
+    steep = tan(radians(rule.limit("lean", settings)))
+    for state in (standing, replace(standing, bears=())):
+        whole = loaded_weight(piece, state)
+        for edge, keeps, turns in balance(piece, state):
+            if seen and edge.falls not in seen:
+                continue  # There it stands against something.
+            left, tips = keeps - max(0.0, turns), push * at
+            if tips > left and (turns > 0 or edge.inside < steep * (whole.centre[2] - standing.floor)):
+                aside, loaded = turns > 0, state is standing
+                yield rule.finding(
+                    fact=Tips(
+                        edge.falls, left, tips, whole.pounds, edge.inside, at, push, 0.0, aside, loaded
+                    ),
+                    kind=edge.falls.value,
+                    span=standing.loads[0].span,
+                    parts=[standing.loads[0].part.name],
+                    measured=round(tips),
+                    limit=round(left),
+                    unit="in-lb",
+                    basis="push",
+                )
+                return
 
 
 def _drawers_out(piece: Piece, rule: Rule, drawers: list[Part]) -> Iterator[Finding]:

@@ -12,7 +12,7 @@ FOLLOW: Mapping[str, frozenset[str]] = {
     "into-end-grain": frozenset(
         {
             "breakout", "mitre-breakout", "thin-cover", "near-end", "close-spacing", "far-from-end", "wide-spacing",
-            "short-grip", "tip-through", "thread-mismatch", "no-room-to-drive", "screws-meet",
+            "short-grip", "tip-through", "thread-mismatch", "no-room-to-drive", "screws-meet", "joint-overload",
         }
     ),
     "thin-stock": frozenset(
@@ -22,7 +22,8 @@ FOLLOW: Mapping[str, frozenset[str]] = {
         }
     ),
     "thin-cover": frozenset({"breakout", "near-end", "tip-through", "screws-meet"}),
-    "short-grip": frozenset({"unstocked-screw"}),
+    "lone-screw": frozenset({"joint-overload"}),
+    "short-grip": frozenset({"unstocked-screw", "joint-overload"}),
     "tip-through": frozenset({"unstocked-screw"}),
     "mitre-breakout": frozenset({"breakout", "near-end", "close-spacing", "tip-through"}),
     "askew": frozenset({"overlap", "apart", "free-to-slide"}),

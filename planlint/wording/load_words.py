@@ -181,6 +181,16 @@ def racking(piece: Piece, _found: Finding, fact: Sways) -> Told:
         "Or add a third screw to its joints, a wider rail, or gussets in its corners.",
     )
     push = f"a push of {weight(fact.push, unit)} at its top"
+    if fact.alone:
+        return Told(
+            f"Nothing holds {listed(_found.parts, 4)} but what is driven at the top: "
+            f"{to_sixteenth(fact.part.length, unit)} of {fact.part.name} pries at a joint "
+            f"{to_sixteenth(fact.alone, unit)} deep, and works it loose.",
+            _do(
+                "Join them with aprons at the top or stretchers lower down, two screws an end.",
+                "Or let their tops in.",
+            ),
+        )
     if fact.loose:
         names = listed([part.name for part in fact.loose], 4)
         return Told(f"Nothing keeps {names} from folding {way} under {push}.", _do(*ways))
@@ -220,10 +230,11 @@ def tip_over(piece: Piece, _found: Finding, fact: Tips | Topples | PushedOver) -
             "enough for 16 CFR 1261 (ASTM F2057).",
             _do(fix, "Follow 16 CFR 1261 itself: its tests ask for more than this sum."),
         )
+    load = "with its load" if fact.loaded else "when empty"
     return Told(
         f"A push of {weight(fact.push, unit)} {to_sixteenth(fact.height, unit)} up"
         f"{', besides what its loads push,' if fact.aside else ''} tips the piece over to the "
-        f"{fact.to.value}: {weight(fact.pounds, unit)} with its load, {to_sixteenth(fact.inside, unit)} inside of its "
+        f"{fact.to.value}: {weight(fact.pounds, unit)} {load}, {to_sixteenth(fact.inside, unit)} inside of its "
         "feet, does not keep it.",
         _do(fix, "Or make it deeper, or spread its feet."),
     )
