@@ -20,7 +20,6 @@ from planlint.statics.joint_ties import (
     LEVEL,
     LIES,
     MOST_STEPS,
-    Kind,
     Tie,
     against_wall,
     floor_ties,
@@ -40,8 +39,6 @@ SHORT = 0.25
 """A joint that takes up no more than this share of a part's length holds it at one place. Basis: our own judgement."""
 QUARTERS = 4
 """Lengths that a loaded part is looked at in."""
-ALONG = 3
-"""Lengths that a part is looked at in along a joint that runs with it. Basis: a beam bends as a cubic between nodes."""
 DOWN: Vector = (0.0, 0.0, -1.0)
 
 
@@ -175,10 +172,7 @@ def _stations(piece: Piece, busy: Iterable[str], ties: Iterable[Tie]) -> dict[st
     """Where along each part that bends its joints and supports take hold: a short one at its middle, a long one all
     along it."""
     found: dict[str, list[float]] = {name: [] for name in busy}
-    by_place: dict[tuple[str, int | Kind], list[float]] = {}
-    strips = {
-        tie.join.index for tie in ties if tie.kind is Kind.HELD and tie.join and _strips(piece, tie.join)
-    }
+    by_place: dict[tuple[str, object], list[float]] = {}
     for tie in ties:
         ends = [part for part in (tie.part, tie.to) if part is not None]
         if tie.screw is None and all(part.name in found for part in ends):
@@ -186,21 +180,13 @@ def _stations(piece: Piece, busy: Iterable[str], ties: Iterable[Tie]) -> dict[st
                 place = tie.join.index if tie.join is not None else tie.kind
                 station = station_on(piece.body(part), tie.point)
                 by_place.setdefault((part.name, place), []).append(station)
-    for (name, place), stations in by_place.items():
+    for (name, _), stations in by_place.items():
         low, high = min(stations), max(stations)
         if high - low <= SHORT * float(piece.plan.part_by_name[name].length):
             found[name].append((low + high) / 2)
         else:
-            many = MOST_STEPS if place in strips else ALONG
-            found[name] += [low + (high - low) * n / many for n in range(many + 1)]
+            found[name] += [low + (high - low) * n / MOST_STEPS for n in range(MOST_STEPS + 1)]
     return found
-
-
-def _strips(piece: Piece, join: Join) -> bool:
-    """Whether slender parts run along one another: fast all along, each bends as the other does, and no more."""
-    slender = all(max(part.width, part.thickness) <= SHORT * part.length for part in join.parts)
-    one, other = (piece.body(part).grain for part in join.parts)
-    return slender and abs(dot(one, other)) > UPRIGHT
 
 
 # ---------------------------------------------------------------- forces

@@ -40,8 +40,9 @@ SOFT = 1.0
 """Pounds an inch along a screwed joint besides its screws, so that what they leave free has a place to be found at."""
 STEP = 6.0
 """Inches of a long joint for each point that it is looked at, ..."""
-MOST_STEPS = 8
-"""... but no more points along it than these."""
+MOST_STEPS = 4
+"""... but no more points along it than these; both parts bend at the same places: between them the forces of a strip
+that is fast all along would come and go, many times what they are."""
 LEVEL = 0.02
 """Inches above the lowest corner at which a part still stands on the floor: less than a floor is uneven. Basis: our
 own judgement."""

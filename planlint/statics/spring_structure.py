@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from copy import copy
+from functools import partial
 from importlib.util import find_spec
 from typing import Any
 
@@ -38,10 +39,6 @@ MOST_FULL = 400
 
 MOST_CONTACTS = 400
 """Contacts up to which what holds with some open is had from what holds when all press."""
-CLOSE = 1e-9
-"""The share of the forces that may be missing then, ..."""
-REFINED = 2
-"""... once what was missing has been solved for again so often; else the system is worked out from nothing."""
 
 Flags = NDArray[np.bool_]
 Solver = Callable[[Floats], Floats]
@@ -66,13 +63,13 @@ class Structure:
         self.contacts = np.flatnonzero(self.presses)
         self._right_of: dict[int, tuple[Force, Floats]] = {}
         self._known: dict[bytes, _System] = {}
-        self.near: _AllPress | None = None
-        """How it is while all contacts press: others are had from that."""
+        self._gives: Floats | None = None
+        """While all contacts press: how far each gives for a pound in each other."""
 
     def softened(self, stiffness: Mapping[int, float]) -> Structure:
         """The same with some springs, none of them contacts, of another stiffness, by their numbers."""
         other, ties = copy(self), list(self.ties)
-        other._known, other.near = {}, None
+        other._known, other._gives = {}, None
         for n, softer in stiffness.items():
             ties[n] = ties[n]._replace(stiffness=softer)
         other.ties, other.costs = tuple(ties), np.array([tie.stiffness for tie in ties])
@@ -95,25 +92,42 @@ class Structure:
             free = free & np.array([tie.kind is not Kind.FLOOR for tie in self.ties])
         bad = max(NOTHING * total, 1e-9)
         seen: set[bytes] = set()
-        moves, quick = right, len(self.contacts) <= MOST_CONTACTS
-        if quick and self.near is None:
-            self.near = _AllPress(self)
+        moves = right
+        quick = self._quick(right) if len(self.contacts) <= MOST_CONTACTS else None
         for _ in range(ROUNDS):
             seen.add(pressing.tobytes())
-            moves = self._system(pressing).solve(right, quick=quick)
-            pulls = self.pulls(moves)
+            if quick is None:
+                moves = self._system(pressing).solve(right)
+            pulls = self.pulls(moves) if quick is None else quick(pressing)
             follows = np.where(free & pressing, pulls <= bad, np.where(free, pulls < -bad, pressing))
             # What has been tried before goes round in a ring: then contacts are only taken away.
             then = follows & pressing if follows.tobytes() in seen else follows
             if then.tobytes() not in seen:
                 pressing = then
             elif (
-                quick
-            ):  # Where little holds the parts the short way loses its digits: it is looked at once more.
-                quick, seen = False, set()
+                quick is not None
+            ):  # Where little holds the parts it loses its digits: it is looked at once more.
+                quick, seen = None, set()
             else:
                 break
         return self._solution(pressing, moves, right, total)
+
+    def _quick(self, right: Floats) -> Callable[[Flags], Floats]:
+        """The forces in contacts while some press, from how they are while all do: Woodbury's identity (1950)."""
+        on, costs = self.contacts, self.costs[self.contacts]
+        rows, all_press = _full(self.shares[on]), self._system(self.presses)
+        if self._gives is None:
+            self._gives = rows @ all_press.solve(rows.T)
+        gives, stretched = self._gives, rows @ all_press.solve(right)
+
+        def pulls(pressing: Flags) -> Floats:
+            opened = np.flatnonzero(~pressing[on])
+            inner = np.diag(1 / costs[opened]) - gives[opened[:, None], opened]
+            found = np.zeros(len(self.ties))
+            found[on] = costs * (stretched + np.linalg.solve(inner, stretched[opened]) @ gives[opened])
+            return found
+
+        return pulls
 
     def pushed(self, forces: Iterable[Force], before: Solution) -> Solution:
         """What some small forces more add to a piece in balance: contacts press, or stand open, as they did before."""
@@ -124,10 +138,6 @@ class Structure:
     def work(self, forces: Iterable[Force], solution: Solution) -> float:
         """What some forces do while the piece goes where a solution takes it, in inch-pounds."""
         return float(self._right(forces)[0] @ np.array(solution.moves))
-
-    def solver(self, costs: Floats) -> Solver:
-        """What solves it for springs of these costs, worked out from nothing."""
-        return _solver(self.alone + (self.shares.T * costs) @ self.shares)
 
     def _right(self, forces: Iterable[Force]) -> tuple[Floats, float]:
         right, total = np.zeros(self.unknowns), 0.0
@@ -148,7 +158,14 @@ class Structure:
     def _system(self, pressing: Flags) -> _System:
         known = self._known.get(pressing.tobytes())
         if known is None:
-            known = self._known[pressing.tobytes()] = _System(self, pressing)
+            opened = self.presses & ~pressing
+            if opened.any():
+                matrix = self._system(self.presses).matrix - _stiffness(
+                    self.shares[opened], self.costs[opened]
+                )
+            else:
+                matrix = self.alone + _stiffness(self.shares, self.costs)
+            known = self._known[pressing.tobytes()] = _System(matrix)
         return known
 
     def _solution(self, pressing: Flags, moves: Floats, right: Floats, total: float) -> Solution:
@@ -216,68 +233,27 @@ def _bending(beams: Mapping[str, BeamPart]) -> Iterator[Block]:
         yield range(beam.first, beam.first + beam.unknowns), beam.first, held
 
 
-class _AllPress:
-    """Parts while all contacts press: how they go for a pound in each of these, and how far it gives there."""
-
-    def __init__(self, structure: Structure) -> None:
-        self.solver = structure.solver(structure.costs)
-        self.of_each = _full(structure.shares[structure.contacts])
-        self.spread = self.solver(self.of_each.T).T
-        self.gives = self.of_each @ self.spread.T
+def _stiffness(shares: Matrix, costs: Floats) -> Matrix:
+    """What springs add to the stiffness of each pair of unknowns."""
+    return (shares.T * costs) @ shares
 
 
 class _System:
-    """Parts and springs while some contacts press: worked out from nothing, or by Woodbury's identity (1950) from how
-    it is while all do."""
+    """A matrix of stiffness, and what solves it."""
 
-    def __init__(self, structure: Structure, pressing: Flags) -> None:
-        self.structure, self.near = structure, structure.near
-        self.costs = np.where(structure.presses & ~pressing, 0.0, structure.costs)
-        self.solver: Solver | None = None
-        if self.near is not None:
-            contacts = structure.contacts
-            opened = np.flatnonzero(~pressing[contacts])
-            self.of_each, self.spread = self.near.of_each[opened], self.near.spread[opened]
-            gives = self.near.gives[opened[:, None], opened]
-            self.inner = np.linalg.inv(np.diag(1 / structure.costs[contacts][opened]) - gives)
-
-    def solve(self, right: Floats, *, quick: bool = False) -> Floats:
-        """Movements under some forces; ``quick``: with what digits are at hand."""
-        moves = self._step(right)
-        for _ in range(0 if quick or self.near is None else REFINED):
-            missing = self._missing(moves, right)
-            if np.abs(missing).max() <= CLOSE * np.abs(right).max():
-                return moves
-            moves = moves + self._step(missing)
-        if not quick and self.near is not None:
-            self.near = None
-            moves = self._step(right)
-        return moves
-
-    def _step(self, right: Floats) -> Floats:
-        if self.near is None:
-            self.solver = self.solver or self.structure.solver(self.costs)
-            return self.solver(right)
-        moves = self.near.solver(right)
-        found: Floats = moves + (self.inner @ (self.of_each @ moves)) @ self.spread
-        return found
-
-    def _missing(self, moves: Floats, right: Floats) -> Floats:
-        """The forces that springs and the grain leave over."""
-        shares = self.structure.shares
-        found: Floats = right - self.structure.alone @ moves - (self.costs * (shares @ moves)) @ shares
-        return found
+    def __init__(self, matrix: Matrix) -> None:
+        self.matrix, self.solve = matrix, _solver(matrix)
 
     def balanced(self, moves: Floats, right: Floats, total: float) -> tuple[Floats, float]:
         """Movements corrected for the grain of stiffness, and the share of the forces that it still carries."""
         off = 0.0
         for _ in range(CORRECTIONS):
             # The true stiffness is that less the grain: what is missing is solved for again.
-            missing = GRAIN * moves + self._missing(moves, right)
+            missing = right + GRAIN * moves - self.matrix @ moves
             off = float(np.abs(missing).max()) / (total or 1.0)
             if off <= BALANCE / 100:
                 break
-            moves = moves + self._step(missing)
+            moves = moves + self.solve(missing)
         return moves, off
 
 
@@ -305,8 +281,7 @@ def _full(matrix: Matrix) -> Floats:
 
 def _solver(matrix: Matrix) -> Solver:
     if isinstance(matrix, np.ndarray):
-        inverse: Floats = np.linalg.inv(matrix)
-        return inverse.__matmul__
+        return partial(np.linalg.solve, matrix)
     from scipy.sparse.linalg import splu  # noqa: PLC0415
 
     # It is symmetric and its diagonal holds: no pivot is looked for, and an order that keeps it so fills in least.
