@@ -24,6 +24,7 @@ from planlint.model.timber import find_material
 from planlint.model.workshop import Settings
 from planlint.rulebook.figure_tables import figures
 from planlint.rulebook.limits import Limits
+from planlint.statics import spring_structure
 from planlint.statics.beam_parts import BeamPart
 from planlint.statics.bent_wood import Bent, bent_parts
 from planlint.statics.carried_loads import Standing, carried
@@ -509,6 +510,59 @@ join slat.bottom to rail_l.top as resting
     20 from front
 load {pounds} lb on slat
 """
+
+
+BED = """plan "Bed"
+stock post of red oak, 3 x 3
+stock rail of red oak, 1 x 6
+stock ledge of red oak, 3/4 x 1-1/2
+stock slat of eastern white pine, 1x4
+part post_fl, post_bl, post_fr, post_br of post, 16 long, upright, facing front
+part rail_l, rail_r of rail, 76 long, deep, facing left
+part rail_f of rail, 55 long, crosswise, facing front
+part ledge_l, ledge_r of ledge, 76 long, deep, facing left
+join rail_l.front, rail_l.back to post_fl.back, post_bl.front
+    flush top
+    centred left to right
+    pockets 3 in right
+join rail_r.front, rail_r.back to post_fr.back, post_br.front
+    flush top
+    centred left to right
+    pockets 3 in left
+join rail_f.left, rail_f.right to post_fl.right, post_fr.left
+    flush top
+    centred front to back
+    pockets 3 in back
+join ledge_l.left to rail_l.right as glued
+    1-1/2 from bottom
+    flush front
+join ledge_r.right to rail_r.left as glued
+    1-1/2 from bottom
+    flush front
+for n in 1 to 12
+    part slat_{n} of slat, 56-3/4 long, crosswise, facing up
+    join slat_{n}.bottom to ledge_l.top as resting
+        set back 1/8 from left
+        (n - 1) * 6-1/2 + 1 from front
+    load 40 lb on slat_{n}
+"""
+
+
+def test_a_ledge_glued_to_its_rail_bends_as_that_does() -> None:
+    """By hand: half of the load and of the slats on a rail of 6 square inches of section modulus bends it to 390 psi,
+    and the ledge glued along it no more; it bends between the points of its glue besides."""
+    _, standing = standing_of(BED)
+    for ledge in ("ledge_l", "ledge_r"):
+        assert most_bent([standing], ledge) < 1000
+
+
+def test_contacts_settle_alike_by_the_short_way(monkeypatch: pytest.MonkeyPatch) -> None:
+    """From how it is while all press, and by solving the whole anew, as a sparse matrix, for each that opens."""
+    _, short = standing_of(BED)
+    monkeypatch.setattr(spring_structure, "MOST_FULL", 0)
+    _, whole = standing_of(BED)
+    most = max(map(abs, whole.solution.pulls))
+    assert short.solution.pulls == pytest.approx(whole.solution.pulls, abs=1e-3 * most)
 
 
 def test_boards_that_only_lie_there_cost_little_and_change_nothing() -> None:

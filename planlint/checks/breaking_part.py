@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import inf, sqrt
+from math import sqrt
 from typing import NamedTuple
 
 from planlint.checks.overloaded_joint import as_it_bends, short_loads
@@ -69,15 +69,12 @@ def bent_most(piece: Piece, standing: Standing, *, near: bool = False) -> Iterat
     breaks = {
         part.name: found for part in standing.parts if (found := rupture(part.stock.material)) is not None
     }
-    stands = {
-        part.name: breaks[part.name].value * allowed if part.name in breaks else inf
-        for part in standing.parts
-    }
+    stands = {name: found.value * allowed for name, found in breaks.items()}
     loaded = [load.part for load in standing.loads]
     worst: dict[str, Bent] = {}
     for each in as_it_bends(piece, standing):
         if not each.solution.loose:
-            for bent in bent_parts(each.solution, (*each.weights, *each.bears), stands if near else {}):
+            for bent in bent_parts(each.solution, (*each.weights, *each.bears), stands if near else None):
                 worst[bent.part.name] = max(worst.get(bent.part.name, bent), bent, key=lambda one: one.psi)
     for bent in worst.values():
         name = bent.part.name

@@ -82,30 +82,19 @@ def balances(piece: Piece, standing: Standing) -> bool:
 
 
 def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Finding]:
-    settings = piece.settings
-    most = rule.limit("share of the allowed load", settings)
-    breaks = rule.limit("share that may break it", settings)
+    most = rule.limit("share of the allowed load", piece.settings)
+    breaks = rule.limit("share that may break it", piece.settings)
     more = short_loads(piece, standing)
-    names = {part.name for part in standing.parts}
-    unknown: dict[str, list[Join]] = {}
-    held = may_carry(piece, standing)
-    worst: list[tuple[Join, float, ScrewForce, Allowed]] = []
-    for join in piece.plan.joins:
-        if not (join.pockets or join.driven) or join.part_a.name not in names or not piece.trusted(join):
-            continue
-        found = []
-        for force in screw_forces(piece, standing, join):
-            if piece.grip(force.screw) <= 0:
-                continue  # Of one that reaches nothing other rules tell.
-            may = held.get(id(force.screw))
-            if may is None:
-                unknown.setdefault(_unknown(force), []).append(join)
-                break
-            found.append((may.used(force.along, force.across) / more, force, may))
-        if found:
-            worst.append((join, *max(found, key=lambda each: round(each[0], 6))))
     every = relieved(piece, standing)
-    for join, used, force, may in worst:
+    unknown: dict[str, list[Part]] = {}
+    for join in piece.plan.joins:
+        asked = most_asked(piece, standing, join)
+        if asked is None:
+            continue
+        force, may, used = asked
+        if may is None:
+            unknown.setdefault(_unknown(force), []).extend(join.parts)
+            continue
         pried = all(each.asked.get(join.index, inf) <= 1 for each in every)
         if used > (breaks if pried else most):
             many = len(standing.solution.screw_forces(join))
@@ -121,10 +110,32 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
                 judged_by="share of the allowed load",
                 grade=None if used > breaks and not pried else Grade.CAUTION,
             )
-    for wood, joins in unknown.items():
-        yield from not_told(
-            rule, wood, [part for join in joins for part in join.parts], standing.loads[0].span
-        )
+    for wood, parts in unknown.items():
+        yield from not_told(rule, wood, parts, standing.loads[0].span)
+
+
+class Asked(NamedTuple):
+    """The screw of a joint that carries most for what it may, ``used`` being the share of that: ``may`` is ``None``
+    where nothing is known of the wood."""
+
+    force: ScrewForce
+    may: Allowed | None
+    used: float
+
+
+def most_asked(piece: Piece, standing: Standing, join: Join) -> Asked | None:
+    """Of a joint, wherever people are; ``None`` without screws that reach anything: of those other rules tell."""
+    if join.part_a not in standing.parts or not piece.trusted(join):
+        return None
+    held, more = may_carry(piece, standing), short_loads(piece, standing)
+    found = []
+    for force in screw_forces(piece, standing, join):
+        if piece.grip(force.screw) > 0:
+            may = held.get(id(force.screw))
+            if may is None:
+                return Asked(force, None, 0.0)
+            found.append(Asked(force, may, may.used(force.along, force.across) / more))
+    return max(found, key=lambda each: round(each.used, 6), default=None)
 
 
 def not_told(rule: Rule, wood: str, parts: Sequence[Part], span: Span) -> Iterator[Finding]:

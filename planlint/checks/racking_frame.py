@@ -44,44 +44,33 @@ def racking(piece: Piece, rule: Rule) -> Iterator[Finding]:
             continue
         limit = 1 / rule.limit("height to sway", piece.settings)
         every = list(sways(piece, rule, standing))
-        found = [fact for fact in every if fact.loose or fact.sway > limit * fact.height]
-        for fact in found:
+        swaying = [fact for fact in every if fact.loose or fact.sway > limit * fact.height]
+        for fact in swaying or _alone(piece, rule, standing, every[0]):
+            way = "sideways" if fact.sideways else "to-and-fro"
             yield rule.finding(
                 fact=fact,
-                kind="loose" if fact.loose else "sideways" if fact.sideways else "to-and-fro",
+                kind="alone" if fact.alone else "loose" if fact.loose else way,
                 span=standing.loads[0].span,
                 parts=[part.name for part in fact.loose] or [fact.part.name],
                 measured=None if fact.loose else fact.sway,
                 limit=None if fact.loose else limit * fact.height,
-            )
-        most = rule.limit("leg to joint", piece.settings)
-        alone = {part: deep for part, deep in _alone(piece, standing) if part.length > most * deep}
-        if alone and not found:
-            leg = max(alone, key=lambda part: part.length / alone[part])
-            yield rule.finding(
-                fact=every[0]._replace(part=leg, alone=alone[leg]),
-                kind="legs-alone",
-                span=standing.loads[0].span,
-                parts=[part.name for part in alone],
-                measured=float(leg.length) / alone[leg],
-                limit=most,
-                unit="times",
-                basis="leg to joint",
+                basis="leg to joint" if fact.alone else "height to sway",
             )
 
 
-def _alone(piece: Piece, standing: Standing) -> Iterator[tuple[Part, float]]:
-    """The legs that nothing holds but screws or nails in their upper ends, and how deep that joint is."""
-    if any(part.fixed_to_wall for part in standing.parts):
-        return
+def _alone(piece: Piece, rule: Rule, standing: Standing, fact: Sways) -> Iterator[Sways]:
+    """The legs that nothing holds but screws or nails in their upper ends, too long for such a joint."""
+    most, found = rule.limit("leg to joint", piece.settings), dict[Part, float]()
     for part in standing.parts:
         joins, low = piece.graph.joins_of(part), piece.body(part).bounds.low[2]
         if len(joins) == 1 and part.grain is Axis.Z and low < standing.floor + LEVEL:
-            contact = piece.contact(joins[0])
-            at_end = abs(contact.normal[2]) > UPRIGHT
-            if at_end and contact.patches and not (shaped(joins[0]) or glue_holds(piece, joins[0])):
-                across = [[point[n] for point in contact.points] for n in (0, 1)]
-                yield part, min(max(each) - min(each) for each in across)
+            points, normal = piece.contact(joins[0]).points, piece.contact(joins[0]).normal
+            if points and abs(normal[2]) > UPRIGHT and not (shaped(joins[0]) or glue_holds(piece, joins[0])):
+                across = [[point[n] for point in points] for n in (0, 1)]
+                found[part] = min(max(each) - min(each) for each in across)
+    long = [part for part, deep in found.items() if part.length > most * deep]
+    if long and not any(part.fixed_to_wall for part in standing.parts):
+        yield fact._replace(part=long[0], loose=tuple(long), alone=found[long[0]])
 
 
 def sways(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Sways]:

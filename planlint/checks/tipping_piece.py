@@ -20,6 +20,7 @@ from planlint.statics.footing import balance, edges, footprint, loaded_weight
 from planlint.statics.joint_ties import floor_ties
 from planlint.statics.people import everywhere
 from planlint.statics.weights import part_weight, piece_weight, together
+from planlint.text.source import Span
 
 CLOTHING = (
     r"\b(dresser|bureau|chest of drawers|drawer chest|chest of \w+ drawers|wardrobe|armoire|chifforobe|tallboy|highboy|"
@@ -125,19 +126,9 @@ def _pushed(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Finding]:
                 continue  # There it stands against something.
             left, tips = keeps - max(0.0, turns), push * at
             if tips > left and (turns > 0 or edge.inside < steep * (whole.centre[2] - standing.floor)):
-                aside, loaded = turns > 0, state is standing
-                yield rule.finding(
-                    fact=Tips(
-                        edge.falls, left, tips, whole.pounds, edge.inside, at, push, 0.0, aside, loaded
-                    ),
-                    kind=edge.falls.value,
-                    span=standing.loads[0].span,
-                    parts=[standing.loads[0].part.name],
-                    measured=round(tips),
-                    limit=round(left),
-                    unit="in-lb",
-                    basis="push",
-                )
+                aside, loaded, load = turns > 0, state is standing, standing.loads[0]
+                fact = Tips(edge.falls, left, tips, whole.pounds, edge.inside, at, push, 0.0, aside, loaded)
+                yield _tips(rule, fact, edge.falls.value, load.span, load.part, "push")
                 return
 
 
@@ -176,13 +167,18 @@ def _drawers_out(piece: Piece, rule: Rule, drawers: list[Part]) -> Iterator[Find
     middle = feet - (box.low[1] + deep / 2 - out)
     keeps, tips = shut, CHILD * reach + weighs * middle
     if tips > keeps:
-        yield rule.finding(
-            fact=Tips(Side.FRONT, keeps, tips, whole.pounds, front.inside, height, CHILD, reach),
-            kind="drawers",
-            span=piece.plan.span,
-            parts=[case[0].name],
-            measured=round(tips),
-            limit=round(keeps),
-            unit="in-lb",
-            basis="height",
-        )
+        fact = Tips(Side.FRONT, keeps, tips, whole.pounds, front.inside, height, CHILD, reach)
+        yield _tips(rule, fact, "drawers", piece.plan.span, case[0], "height")
+
+
+def _tips(rule: Rule, fact: Tips, kind: str, span: Span, part: Part, basis: str) -> Finding:
+    return rule.finding(
+        fact=fact,
+        kind=kind,
+        span=span,
+        parts=[part.name],
+        measured=round(fact.tips),
+        limit=round(fact.keeps),
+        unit="in-lb",
+        basis=basis,
+    )

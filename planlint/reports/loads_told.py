@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from planlint.checks.breaking_part import bent_most
 from planlint.checks.hung_piece import wall_sum
-from planlint.checks.overloaded_joint import as_it_bends, screw_forces, short_loads
+from planlint.checks.overloaded_joint import as_it_bends, most_asked
 from planlint.checks.row_view import listed
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import minus
@@ -15,10 +15,9 @@ from planlint.model.fastener_statements import KINDS
 from planlint.model.plan import Join, Part
 from planlint.reports.safe_words import visible
 from planlint.reports.step_names import runs
-from planlint.statics.carried_loads import Standing, carried
+from planlint.statics.carried_loads import carried
 from planlint.statics.footing import hanging
 from planlint.statics.joint_ties import Kind
-from planlint.statics.screw_strength import allowed
 from planlint.statics.shelf_sag import Bears, lies_flat, may_bear, sags
 from planlint.statics.weights import part_weight, piece_weight
 from planlint.text.measures import length, stress, to_sixteenth, weight
@@ -203,26 +202,12 @@ def _carries(piece: Piece, join: Join) -> tuple[str, str, str] | None:
 
 def screw_carries(piece: Piece, join: Join) -> Carried | None:
     """What the screw of a joint that carries most for what it may carries under the loads; ``None`` without any."""
-    standing = _with(piece, join)
-    found = screw_forces(piece, standing, join) if standing is not None else ()
-    if standing is None or not found:
-        return None
-    more = short_loads(piece, standing)
-    used = []
-    for force in found:
-        may = allowed(piece, force.screw)
-        if may is None:
-            worst = max(found, key=lambda each: each.across)
-            return Carried(max(0.0, worst.along), worst.across, None)
-        used.append((may.used(force.along, force.across) / more, force, may))
-    most, force, may = max(used, key=lambda each: round(each[0], 6))
-    return Carried(max(0.0, force.along), force.across, most, may.along is not None)
-
-
-def _with(piece: Piece, join: Join) -> Standing | None:
-    if not (join.pockets or join.driven) or not piece.plan.loads or not piece.trusted(join):
-        return None
-    return next(
-        (each for each in carried(piece)[0] if join.part_a in each.parts and not each.solution.loose),
-        None,
-    )
+    for standing in carried(piece)[0] if piece.plan.loads else ():
+        asked = None if standing.solution.loose else most_asked(piece, standing, join)
+        if asked is not None:
+            (_, along, across), may, used = asked
+            along = max(0.0, along)
+            return (
+                Carried(along, across, used, may.along is not None) if may else Carried(along, across, None)
+            )
+    return None

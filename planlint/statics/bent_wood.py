@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import product
-from types import MappingProxyType
+from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.geometry.shapes.body import Body
@@ -43,7 +43,7 @@ class Bent(NamedTuple):
 
 
 def bent_parts(
-    solution: Solution, forces: Sequence[Force], stands: Mapping[str, float] = MappingProxyType({})
+    solution: Solution, forces: Sequence[Force], stands: Mapping[str, float] | None = None
 ) -> Iterator[Bent]:
     """Every part that something acts on, with the forces that it was solved under; but for those that cannot come to
     what they may stand, in psi by their names."""
@@ -56,10 +56,9 @@ def bent_parts(
         if ends is None:
             continue
         act = acting[ends.numbers]
-        # A spring pulls what it comes from its own way, and what it goes to the other.
-        pounds = (-ends.signs * pulls[ends.numbers])[act]
+        pounds = -pulls[ends.numbers][act]
         borne = float(np.abs(pounds).sum()) + sum(length(force.pounds) for force in loads)
-        if not len(pounds) or _at_most(beam, borne) <= stands.get(name, 0.0):
+        if not len(pounds) or (stands is not None and _at_most(beam, borne) <= stands.get(name, inf)):
             continue
         at = [(force.point, force.pounds) for force in loads if force.point is not None]
         points = np.array([*ends.points[act], *(point for point, _ in at)])

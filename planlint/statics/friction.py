@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from planlint.statics.spring_structure import Structure
 
 RUBS = 0.4
-"""What rubs holds this share of what presses. Basis: our own judgement; the Wood Handbook has 0.6 for smooth dry wood
-on wood, from memory, and wax or a smooth floor less."""
+"""What rubs holds this share of what presses. Basis: our own judgement, between what is told from memory: the Wood
+Handbook's 0.6 at rest for smooth dry wood, and what EN 1995-2, table 6.1, designs by, 0.2 to 0.45."""
 WORTH = 0.01
 """Of all loads: less is not worth a look. Basis: our own judgement."""
 SLIPPING = 1e-3

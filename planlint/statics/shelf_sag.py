@@ -179,14 +179,9 @@ def flexure(piece: Piece, part: Part) -> Figure | None:
     slabs = [(part, found)]
     for join in piece.graph.joins_of(part):
         other = join.other(part)
-        fast = piece.trusted(join) and (glue_holds(piece, join) or shaped(join))
+        fast = piece.trusted(join) and (glue_holds(piece, join) or shaped(join)) and _rides(piece, join, part)
         stiff = modulus(other.stock.material)
-        if (
-            fast
-            and stiff is not None
-            and _rides(piece, join, part)
-            and other.length >= (1 - SHORT) * part.length
-        ):
+        if fast and stiff is not None and other.length >= (1 - SHORT) * part.length:
             slabs.append((other, stiff))
     # Each slab by its modulus, width, height and the height of its middle.
     sections = []

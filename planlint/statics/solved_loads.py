@@ -36,11 +36,10 @@ class ScrewForce(NamedTuple):
 
 
 class Ends(NamedTuple):
-    """The springs that take hold of a part, a row each: their numbers; 1 where it is the part that they go to and -1
-    where they come from it; where they lie, their directions, and a number for the joint, or the kind of support."""
+    """The springs that take hold of a part, a row each: their numbers; where they lie; which way it goes where they are
+    stretched; and a number for the joint, or the kind of support."""
 
     numbers: Whole
-    signs: Floats
     points: Floats
     ways: Floats
     places: Whole

@@ -35,10 +35,8 @@ CORRECTIONS = 6
 FAR = 0.25
 """Share of the piece's size by which something must shift to be told as loose. Basis: our own judgement."""
 MOST_FULL = 400
-"""Unknowns up to which the matrix is kept full: from there on a sparse one is quicker, if scipy is installed."""
-
-MOST_CONTACTS = 400
-"""Contacts up to which what holds with some open is had from what holds when all press."""
+"""Unknowns up to which the matrix is kept full: from there on a sparse one is quicker, if scipy is installed. Contacts
+up to which what holds with some open is had from what holds when all press."""
 
 Flags = NDArray[np.bool_]
 Solver = Callable[[Floats], Floats]
@@ -93,7 +91,7 @@ class Structure:
         bad = max(NOTHING * total, 1e-9)
         seen: set[bytes] = set()
         moves = right
-        quick = self._quick(right) if len(self.contacts) <= MOST_CONTACTS else None
+        quick = self._quick(right) if len(self.contacts) <= MOST_FULL else None
         for _ in range(ROUNDS):
             seen.add(pressing.tobytes())
             if quick is None:
@@ -115,9 +113,9 @@ class Structure:
     def _quick(self, right: Floats) -> Callable[[Flags], Floats]:
         """The forces in contacts while some press, from how they are while all do: Woodbury's identity (1950)."""
         on, costs = self.contacts, self.costs[self.contacts]
-        rows, all_press = _full(self.shares[on]), self._system(self.presses)
+        rows, all_press = self.shares[on], self._system(self.presses)
         if self._gives is None:
-            self._gives = rows @ all_press.solve(rows.T)
+            self._gives = rows @ all_press.solve(rows.T if isinstance(rows, np.ndarray) else rows.toarray().T)
         gives, stretched = self._gives, rows @ all_press.solve(right)
 
         def pulls(pressing: Flags) -> Floats:
@@ -142,18 +140,15 @@ class Structure:
     def _right(self, forces: Iterable[Force]) -> tuple[Floats, float]:
         right, total = np.zeros(self.unknowns), 0.0
         for force in forces:
+            beam, at = self.beams[force.part.name], force.point
             if id(force) not in self._right_of:
-                self._right_of[id(force)] = force, self._on_unknowns(force)
-            right[self.beams[force.part.name].columns] += self._right_of[id(force)][1]
+                moved = (
+                    beam.spread_force(force.pounds) if at is None else beam.moves((at,), (force.pounds,))[0]
+                )
+                self._right_of[id(force)] = force, moved
+            right[beam.columns] += self._right_of[id(force)][1]
             total += length(force.pounds)
         return right, total
-
-    def _on_unknowns(self, force: Force) -> Floats:
-        beam = self.beams[force.part.name]
-        if force.point is None:
-            return beam.spread_force(force.pounds)
-        found: Floats = beam.moves((force.point,), (force.pounds,))[0]
-        return found
 
     def _system(self, pressing: Flags) -> _System:
         known = self._known.get(pressing.tobytes())
@@ -210,17 +205,15 @@ def _ends(ties: Sequence[Tie]) -> Mapping[str, Ends]:
             of.setdefault(tie.to.name, []).append((n, 1.0))
     found = {}
     for name, each in of.items():
-        numbers = np.array([n for n, _ in each])
-        signs = np.array([sign for _, sign in each])
-        found[name] = Ends(numbers, signs, points[numbers], ways[numbers], places[numbers])
+        numbers, signs = np.array([n for n, _ in each]), np.array([[sign] for _, sign in each])
+        found[name] = Ends(numbers, points[numbers], signs * ways[numbers], places[numbers])
     return found
 
 
 def _stretched(beams: Mapping[str, BeamPart], ends: Mapping[str, Ends]) -> Iterator[Block]:
     """What an inch of each unknown stretches each tie by."""
     for name, each in ends.items():
-        shares = beams[name].moves(each.points, each.signs[:, None] * each.ways)
-        yield each.numbers, beams[name].first, shares
+        yield each.numbers, beams[name].first, beams[name].moves(each.points, each.ways)
 
 
 def _bending(beams: Mapping[str, BeamPart]) -> Iterator[Block]:
@@ -272,11 +265,6 @@ def _matrix(blocks: Iterable[Block], shape: tuple[int, int]) -> Matrix:
         found.append((np.array(rows)[at], first + across, values[at, across]))
     row, column, value = (np.concatenate(each) for each in zip(*found, strict=True))
     return csr_array((value, (row, column)), shape=shape)
-
-
-def _full(matrix: Matrix) -> Floats:
-    found: Floats = matrix if isinstance(matrix, np.ndarray) else matrix.toarray()
-    return found
 
 
 def _solver(matrix: Matrix) -> Solver:

@@ -17,7 +17,7 @@ from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.language.vocabulary import FASTENERS
 from planlint.statics.carried_loads import UPRIGHT
-from planlint.text.measures import length, stress, to_sixteenth, told_apart, weight
+from planlint.text.measures import stress, to_sixteenth, told_apart, weight
 from planlint.wording.told import Told
 
 NARROW = 6
@@ -194,16 +194,12 @@ def racking(piece: Piece, _found: Finding, fact: Sways) -> Told:
     if fact.loose:
         names = listed([part.name for part in fact.loose], 4)
         return Told(f"Nothing keeps {names} from folding {way} under {push}.", _do(*ways))
-    sway, most = told_apart(fact.sway, fact.height / 100, unit)
+    sway, most = told_apart(fact.sway, _found.limit or 0.0, unit)
     return Told(
         f"{push[0].upper()}{push[1:]}, {to_sixteenth(fact.height, unit)} up, sways the piece {sway} {way}: more than "
-        f"{_found_limit(_found, most, unit)}.",
+        f"{most}.",
         _do(*ways),
     )
-
-
-def _found_limit(found: Finding, most: str, unit: str) -> str:
-    return most if found.limit is None else length(round(found.limit, 3), unit)
 
 
 def tip_over(piece: Piece, _found: Finding, fact: Tips | Topples | PushedOver) -> Told:
