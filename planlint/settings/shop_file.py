@@ -135,16 +135,17 @@ class _Reading:
 
     # ------------------------------------------------------------ places
 
-    def _key_at(self, path: Path) -> Span:
-        """Where a key stands, or the nearest one above it that has a place."""
+    def _place_of(self, path: Path) -> KeyPlace:
+        """Where a key and its value stand, or the nearest above it that have a place."""
         while path and path not in self.places:
             path = path[:-1]
-        return self.places[path].key if path else Span(0, 0)
+        return self.places[path] if path else KeyPlace(Span(0, 0), Span(0, 0))
+
+    def _key_at(self, path: Path) -> Span:
+        return self._place_of(path).key
 
     def _value_at(self, path: Path) -> Span:
-        while path and path not in self.places:
-            path = path[:-1]
-        return self.places[path].value if path else Span(0, 0)
+        return self._place_of(path).value
 
     # ------------------------------------------------------------ mistakes of form
 

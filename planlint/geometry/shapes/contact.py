@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from math import acos, degrees, inf
 
 from planlint.geometry.facts import Contact, Vector
@@ -99,14 +100,17 @@ def plane_polygon(body: Body, own: Plane) -> Polygon:
 
 def _patches(polygons: list[Polygon], other: Body, side: Side, whole: bool) -> tuple[Polygon, ...]:
     """The polygons, each clipped to what the other body's side still has there."""
-    found = []
+    found: list[Polygon] = []
     for outline in side_polygons(other, side, whole):
-        fences = _fences(outline, other.planes[side].normal)
-        for polygon in polygons:
-            shared = clipped_by_all(polygon, fences)
-            if area(shared) > _NO_AREA:
-                found.append(shared)
+        found += _within(outline, polygons, other.planes[side].normal)
     return tuple(found)
+
+
+def _within(outline: Polygon, polygons: Iterable[Polygon], normal: Vector) -> Iterator[Polygon]:
+    """What of each polygon lies inside an outline; nothing of those that only touch it."""
+    fences = _fences(outline, normal)
+    shared = (clipped_by_all(polygon, fences) for polygon in polygons)
+    return (each for each in shared if area(each) > _NO_AREA)
 
 
 def _on_floor(patches: tuple[Polygon, ...], other: Body, side: Side, deep: float) -> tuple[Polygon, ...]:
@@ -123,18 +127,13 @@ def _on_floor(patches: tuple[Polygon, ...], other: Body, side: Side, deep: float
 
     if not any(on_floor(gone) for gone in other.own_removals):
         return patches
-    found = []
+    found: list[Polygon] = []
     for cell in other.own_cells:
         if cell.box.low[axis] < floor + under < cell.box.high[axis]:
             face = clipped_by_all(_box_face(cell.box, axis, floor), cell.cuts)
-            if not face:
-                continue
-            outline = tuple(map(other.to_piece, face))
-            fences = _fences(outline, other.planes[side].normal)
-            for patch in patches:
-                shared = clipped_by_all(patch, fences)
-                if area(shared) > _NO_AREA:
-                    found.append(shared)
+            if face:
+                outline = tuple(map(other.to_piece, face))
+                found += _within(outline, patches, other.planes[side].normal)
     return tuple(found)
 
 
