@@ -129,6 +129,51 @@ def against_lark() -> None:
         print(f"  ratio {ours / larks:.2f}")
 
 
+def short_forms() -> None:
+    """A table of which one corner is told (`mirrors … with its joins`) against the same told joint by joint."""
+    head = """plan "Table"
+  seen from nowhere
+stock post of douglas fir, 4x4
+stock board of douglas fir, 1x4
+"""
+    held = "\n  flush top\n  set back 1/4 from {}\n  pockets 2 in {}\n  screws coarse 1-1/4\n"
+    far = {"left": "right", "right": "left", "front": "back", "back": "front"}
+
+    def corner(x: str, y: str) -> str:
+        """The joints of one corner, to the left or right and at the front or back."""
+        along = f"join apron_{y}.{x} to leg_{y}_{x}.{far[x]}{held.format(y, far[y])}"
+        return along + f"join end_{x}.{y} to leg_{y}_{x}.{far[y]}{held.format(x, far[x])}"
+
+    def parts(legs: str, aprons: str, ends: str) -> str:
+        return (
+            f"part {legs} of post, 28 long, upright, facing front\n"
+            f"part {aprons} of board, 40 long, crosswise, facing front\n"
+            f"part {ends} of board, 16 long, deep, facing left\n"
+        )
+
+    images = (
+        "leg_back_left mirrors leg_front_left front to back",
+        "apron_back mirrors apron_front front to back",
+        "leg_front_right mirrors leg_front_left",
+        "leg_back_right mirrors leg_back_left",
+        "end_right mirrors end_left",
+    )
+    short = head + parts("leg_front_left", "apron_front", "end_left") + corner("left", "front")
+    short += "".join(f"part {image}, with its joins\n" for image in images)
+    ends = [(x, y) for x in ("left", "right") for y in ("front", "back")]
+    long = head + parts(
+        ", ".join(f"leg_{y}_{x}" for x, y in ends), "apron_front, apron_back", "end_left, end_right"
+    )
+    long += "".join(corner(x, y) for x, y in ends)
+    taken = []
+    for what, text in (("one corner told", short), ("all told", long)):
+        source = plan_of(8, lambda _, text=text: text)  # type: ignore[misc]
+        assert inspect_text(source).sound
+        taken.append(best(partial(inspect_text, source), 15))
+        print(f"a table, {what} ({text.count(chr(10))} lines): {taken[-1] * 1000:.1f} ms")
+    print(f"  ratio {taken[0] / taken[1]:.2f}")
+
+
 def inspect_sound(source: PlanText) -> None:
     assert inspect_text(source, ROOMY, budget=3600).sound
 
@@ -277,6 +322,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         start_to_exit(Path(folder))
         against_lark()
+        short_forms()
         growth()
         space()
         loads()

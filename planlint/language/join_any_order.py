@@ -186,9 +186,9 @@ _SITS = {
     "centred": r"\b(?:cent(?:red|ered|re|er)|in middle|middle)\b",
 }
 _SPANS = {
-    "top to bottom": r"\b(?:vertical(?:ly)?|height|top (?:to|and) bottom|up and down)\b",
-    "front to back": r"\b(?:depth|front (?:to|and) back|deep)\b",
-    "left to right": r"\b(?:horizontal(?:ly)?|(?:side|left) (?:to|and) (?:side|right)|sideways)\b",
+    "top to bottom": r"\b(?:vertical(?:ly)?|height|top[- ](?:to|and)[- ]bottom|up and down)\b",
+    "front to back": r"\b(?:depth|front[- ](?:to|and)[- ]back|deep)\b",
+    "left to right": r"\b(?:horizontal(?:ly)?|(?:side|left)[- ](?:to|and)[- ](?:side|right)|sideways)\b",
 }
 
 
