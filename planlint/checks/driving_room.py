@@ -272,7 +272,8 @@ def _first_row(piece: Piece, join: Join) -> Row | None:
 
 def _driven_at(piece: Piece, join: Join) -> Span:
     row = _first_row(piece, join)
-    return row.asked.span if row else next(each.span for each in join.fastenings if each.driven)
+    driven = [each for each in join.fastenings if each.driven] or join.fastenings
+    return row.asked.span if row else driven[0].span
 
 
 def _way_out(knot: _Knot) -> tuple[Join, list[float] | None]:
@@ -304,8 +305,7 @@ def _way_out(knot: _Knot) -> tuple[Join, list[float] | None]:
 
 def _place(piece: Piece, join: Join) -> tuple[float, ...]:
     """Where a joint lies: an order that neither names nor the order of statements change."""
-    pockets = (*piece.pockets(join), *(screw.pocket for screw in piece.drives(join)))
-    x, y, z = pockets[0].exit
+    x, y, z = (*piece.pockets(join), *piece.turned_in(join))[0].exit
     return round(z, 4), round(x, 4), round(y, 4)
 
 

@@ -153,11 +153,9 @@ def _places(said: Said, *, counted: bool = True) -> str:
         return f"every {every} from {said.or_else(first, '2')}{f' to {last}' if last else ' to 2' * (not first)}{of}"
     if not first:
         return count
-    return (
-        f"{count or '2'} from {first} to {last or first}{of}"
-        if last or not origin
-        else f"at {first} from {origin}"
-    )
+    if origin and not last:
+        return f"at {first} from {origin}"
+    return f"{count or '2'} from {first} to {last or first}{of}"
 
 
 def _ends(said: Said) -> tuple[str, str, str]:
@@ -316,22 +314,14 @@ def join_told(line: str) -> Offer | None:
         )
         left.left += " " + _END.sub(" ", half)
     a, b = theirs
-    if (
-        len(a) == 2
-        and len(b) == 1
-        and facing(a[0].rpartition(".")[2], a[1].rpartition(".")[2])
-        and a[0].split(".")[0] == a[1].split(".")[0]
-    ):
-        b.append(
-            left.or_else("", f"other.{opposite(b[0].rpartition('.')[2])}")
-        )  # Two ends of one part do not meet one side.
-    named = f"{head['name']}: " if head["name"] else ""
+    if len(a) == 2 and len(b) == 1:
+        (one, side), (other, far) = (each.split(".") for each in a)
+        if one == other and facing(side, far):  # Two ends of one part do not meet one side.
+            b.append(left.or_else("", f"other.{opposite(b[0].rpartition('.')[2])}"))
+    told = f"join {head['name']}: " if head["name"] else "join "
+    told += f"{', '.join(a)} to {', '.join(b)}"
     made = joint_told(left.left) if left.left.strip() else None
     if made is not None:
-        return Offer(
-            f"join {named}{', '.join(a)} to {', '.join(b)} {made.text}",
-            made.sure and not left.filled,
-            made.left,
-        )
-    offer = left.offer(f"join {named}{', '.join(a)} to {', '.join(b)}")
+        return Offer(f"{told} {made.text}", made.sure and not left.filled, made.left)
+    offer = left.offer(told)
     return None if offer.left else offer  # A detail stands behind it.

@@ -55,9 +55,8 @@ def attributes(said: Said) -> list[str]:
         looks, lies = "up", said.or_else(lies, "crosswise")
     if high:
         said.filled = said.filled or not lies or "long" in told
-        told["long" if lies in {"", "upright"} else "wide"] = (
-            f"{high} {'long' if lies in {'', 'upright'} else 'wide'}"
-        )
+        word = "long" if lies in {"", "upright"} else "wide"
+        told[word] = f"{high} {word}"
     listed = [told[each] for each in _MEASURES if each in told]
     listed += [each for each in (lies, f"facing {looks}" if looks else "") if each]
     return [*listed, *(each for each, its in _FLAGS.items() if said.cut(its))]
@@ -124,15 +123,9 @@ def _read(said: Said) -> _Cut:
     }
     places = [(each[1], each[2].lower()) for each in said.every(rf"<N> {_UP} <S>")]
     by = said.cut(r"<N> x <N>(?: x <N>)?")
-    sizes = [*filter(None, by.groups() if by else ())]
     sides = said.sides()
-    return _Cut(
-        of,
-        sizes or [each[1] for each in said.every("<N>")],
-        places,
-        f", from {run[1]} to {run[2]}" if run else "",
-        sides,
-    )
+    sizes = [*filter(None, by.groups())] if by else [each[1] for each in said.every("<N>")]
+    return _Cut(of, sizes, places, f", from {run[1]} to {run[2]}" if run else "", sides)
 
 
 def _places(cut: _Cut) -> str:
