@@ -50,10 +50,12 @@ def loose_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """An end that no join holds, where the plan means one: it meets wood, and the part hangs on its other end."""
     snug = piece.limits["apart", "length"]
     for end in loose_ends(piece, rule):
-        short = end.gap > snug
+        short, inside = end.gap > snug, end.gap <= -BEHIND
+        if inside and not end.part.is_end(end.side):  # Nothing is let in there: the two run into one another.
+            continue
         yield rule.finding(
             fact=end,
-            kind="short" if short else "inside" if end.gap <= -BEHIND else "touching",
+            kind="short" if short else "inside" if inside else "touching",
             span=end.held.span,
             parts=(end.part.name, end.other.name),
             measured=end.gap if short else None,
