@@ -285,6 +285,12 @@ JOINS = {
         "join apron.left to leg.right\n    set back 1 from ⟦right⟧",
         "runs across the joint",
     ),
+    "a place on the floor of a notch": (
+        "part tread of rail, 9 long, crosswise, facing up\n"
+        "part side of post, 9 long, upright, facing left\n    notch 1 x 4 at front top\n"
+        "join tread.bottom to side.top\n    4 from ⟦top⟧",
+        "If it lies on the floor of a notch in side, join it `as rabbet`",
+    ),
     "centred along the joint": (
         "join apron.left to leg.right\n    ⟦centred left to right⟧",
         "`centred left to right` runs across the joint",

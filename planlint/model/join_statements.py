@@ -265,6 +265,8 @@ def _along_joint(draft: _Draft, start: int, end: int, said: str) -> Refusal:
         f"`{said}` runs across the joint, where {draft.part_a.name}.{side_a.value} already meets "
         f"{draft.part_b.name}.{draft.side_b.value}: place it by {can}"
     )
+    if any(each.kind == "notch" for each in draft.part_b.removals):
+        says += f". If it lies on the floor of a notch in {draft.part_b.name}, join it `as rabbet`"
     return Refusal(start, end, says)
 
 
