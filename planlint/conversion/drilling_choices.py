@@ -72,8 +72,10 @@ def choices_for(piece: Piece, join: Join) -> list[Choice]:
             found.append((rank, Choice(in_b, face, count, outward=towards < -1e-6)))
     found.sort(key=lambda each: each[0])
     ways = [choice for _, choice in found]
-    sound = [way for way in ways if not into_end_grain(join, way)]
-    return sound or ways
+    ways = [way for way in ways if not into_end_grain(join, way)] or ways
+    two = any(way.count > 1 for way in ways)
+    # A narrow face that takes one screw is no better for being hidden where another takes two.
+    return sorted((replace(way, fewer=int(two and way.count < 2)) for way in ways), key=lambda way: way.fewer)
 
 
 def inward(piece: Piece, part: Part, face: Side) -> float:
