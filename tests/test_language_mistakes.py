@@ -431,6 +431,7 @@ SAID_SO = [
     ("join", "butt hinges 2-1/2 x 2, at 4 from top and bottom", "hinges 2 from 4 to 4 of top, 2-1/2 long"),
     ("join", "4 up", "4 from bottom"),
     ("join", "glue, clamp", "glued"),
+    ("part", "stands on the ground", "stands on floor"),
     ("part", "cut out 2 x 3 at front bottom", "notch 2 x 3 at front bottom"),
     ("plan", "seen from front & sides", "seen from front, left, right"),
     ("plan", "use: bunk bed with 8 in mattress", "use as bunk bed, mattress 8 in thick"),

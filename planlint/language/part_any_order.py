@@ -49,6 +49,7 @@ def attributes(said: Said) -> list[str]:
         told.update(
             (word, f"{size} {word}") for size, word in zip(sizes, ("long", "wide", "thick"), strict=False)
         )
+    flags = [each for each, its in _FLAGS.items() if said.cut(its)]
     looks = next((each for each, its in _LOOKS.items() if said.cut(_facing(its))), "")
     lies = next((each for each, its in _LIES.items() if said.cut(its)), "")
     if told and not looks and said.cut(r"\b(?:(?:lying|laid|lay|lies) )?flat\b"):
@@ -59,7 +60,7 @@ def attributes(said: Said) -> list[str]:
         told[word] = f"{high} {word}"
     listed = [told[each] for each in _MEASURES if each in told]
     listed += [each for each in (lies, f"facing {looks}" if looks else "") if each]
-    return [*listed, *(each for each, its in _FLAGS.items() if said.cut(its))]
+    return [*listed, *flags]
 
 
 def _facing(looks: str) -> str:
