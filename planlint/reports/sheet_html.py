@@ -39,8 +39,9 @@ h3 { font-size: 1rem; margin: .5rem 0 .2rem; }
 .step > div { flex: 1 1 26rem; }
 .step figure { flex: 0 1 20rem; }
 @media screen and (max-width: 40rem) {
-  table { display: block; overflow-x: auto; }
+  table { display: block; overflow-x: auto; font-size: .85rem; }
   th, td { overflow-wrap: normal; padding-right: .4rem; }
+  td:last-child { min-width: 8rem; }
 }
 @media print {
   @page { margin: 13mm; }
