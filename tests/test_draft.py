@@ -419,3 +419,38 @@ def test_a_nominal_size_stays_the_stock_s_and_units_are_those_of_the_column() ->
     read = read_cut_list('part,l,w,t,material\nside,30",11,3/4,oak\nback,28,9 1/2",6mm,birch ply\n')
     assert [(float(p.length), float(p.width)) for p in read.parts] == [(30, 11), (28, 9.5)]
     assert "of their column" in read.unit_told
+
+
+def test_pieces_beside_quantities_name_the_parts_and_two_counts_must_agree() -> None:
+    sizes = "L (in),W (in),T (in),Material"
+    (part,) = read_cut_list(f"Pieces,Qty,{sizes}\nSide,2,30,11,3/4,pine\n").parts
+    assert (part.name, part.count) == ("Side", 2)
+    (part,) = read_cut_list(f"Part,Pieces,{sizes}\nSide,2,30,11,3/4,pine\n").parts
+    assert (part.name, part.count) == ("Side", 2)
+    with pytest.raises(Unreadable, match="line 3: Pieces 1 and Qty 3: which is how many"):
+        read_cut_list(f"Part,Pieces,Qty,{sizes}\nA,2,2,30,11,3/4,pine\nB,1,3,30,11,3/4,pine\n")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        # Sizes before planing under a head of their own; columns for edges; a head of two words; a line of units.
+        ",,Rough,,,,Finished,,\nPart,Qty,L,W,T,Material,L,W,T\nSide,2,31,12,7/8,pine,30,11,3/4\n",
+        "Part,Qty,Edge L1,Banding W1,Length,Width,Thickness,Wood\nSide,2,X,,30,11,3/4,pine\n",
+        "Part Name,Qty,Length,Width,Material Thickness,Material Type\nSide,2,30,11,3/4,pine\n",
+        "Teil,Anzahl,Länge,Breite,Dicke,Holz\n,Stk,in,in,in,\nSide,2,30,11,3/4,pine\n",
+        "Panel,Qty,Length,Width,Thickness,Board\nSide,2,30,11,3/4,pine\nGrand total,2,,,,\n",
+    ],
+)
+def test_heads_of_two_words_and_of_groups(text: str) -> None:
+    read = read_cut_list(text)
+    (part,) = read.parts
+    assert not read.problems
+    told = (part.name, part.count, part.length, part.width, part.thickness, part.material)
+    assert told == ("Side", 2, 30, 11, Fraction(3, 4), "pine")
+
+
+def test_thousands_of_millimetres_are_asked_about() -> None:
+    text = "Part,Qty,Length (mm),Width (mm),Thickness (mm),Material\nTop,1,1.300,700,18,MDF\n"
+    (problem,) = read_cut_list(text).problems
+    assert problem.says == 'is the point in "1.300" a decimal one? Write it without'

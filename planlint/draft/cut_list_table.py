@@ -321,6 +321,8 @@ class _Reading:
             raise Unreadable(
                 f"nothing says whether {what} is in inches or millimetres: write the unit in the heads, or say --unit"
             )
+        if unit == "mm" and what != "thickness" and re.fullmatch(r"\d\.\d{3}", told):
+            raise ValueError(f"is the point in {shown(told)} a decimal one? Write it without")
         self.seen = self.seen or ("in" if in_inches(unit) else "mm")
         inches = value * INCH_PER_UNIT[unit]
         if not LEAST_THICK <= inches <= (MOST_THICK if what == "thickness" else MOST_LONG):

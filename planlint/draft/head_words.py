@@ -132,9 +132,10 @@ SIZE_ORDER = re.compile(rf"\b{_LETTER}(?:\s*[x×*/ ,]\s*|x){_LETTER}(?:\s*[x×*/
 
 
 _ASIDE = re.compile(
-    r"\b((in|en|on|at|to) ?(stock|hand|order)|have|got|available|cost|price|boards? (feet|foot|ft))\b"
+    r"\b((in|en|on|at|to) ?(stock|hand|order)|have|got|available|cost|price|boards? (feet|foot|ft)|"
+    r"(edge|band|kante|chant|canto|bordo)(s|n|ing)?)\b"
 )
-"""What is remarked of a line: what is there, what it costs."""
+"""What is remarked of a line: what is there, what it costs, which edges are banded."""
 
 
 def _meanings(cell: str) -> dict[str, str]:
@@ -146,7 +147,10 @@ def _meanings(cell: str) -> dict[str, str]:
         return {}
     if cell.strip() == "#":
         return {"English": "count"}
-    return next((_MEANINGS[word] for word in ("".join(words), *words) if word in _MEANINGS), {})
+    found = [_MEANINGS[word] for word in ("".join(words), *words) if word in _MEANINGS]
+    # `Material Thickness` is a thickness.
+    sizes = [each for each in found if each.get("English") in {"length", "width", "thickness"}]
+    return next(iter((*sizes, *found)), {})
 
 
 def weak(cell: str) -> bool:

@@ -13,7 +13,7 @@ from planlint.reports.safe_words import count, visible
 from planlint.reports.sheet_section import Cut, Picture, Section, Slab, Table
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.panel_cutting import Panel, PanelCut
-from planlint.sheet.saw_settings import CROSSCUT, PLANE, RIP, SLANTED, how_many, saw_settings
+from planlint.sheet.saw_settings import CROSSCUT, PLANE, RIP, SLANTED, saw_settings
 from planlint.sheet.sawn_pieces import Spot
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.measures import by_rule, degrees, length
@@ -66,7 +66,7 @@ def _settings(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
         way = f"{each.way} {by_rule(each.measure, each.unit)}"
         way = f"{each.way} {degrees(each.measure)}" if each.way in SLANTED else way
         way = "plane what is rough" if each.way == PLANE else way
-        parts = [(numbers[part.names[0]], many) for part, many in how_many(each.parts)]
+        parts = list(Counter(numbers[part.names[0]] for part in each.parts).items())
         told = _counted(parts)
         if each.cuts != len(each.parts):
             told = f"{count(each.cuts, 'cut')}, for No. {listed([str(n) for n, _ in sorted(parts)], most=len(parts))}"
@@ -273,14 +273,14 @@ def _panel_picture(
             spots.append(
                 Spot(each.part, *(at if cut.along else at[::-1]), *(size if cut.along else size[::-1]))
             )
-    slabs = [
+    slabs = (
         Slab(float(x), float(y), float(long), float(wide), str(numbers[buy.parts[buy.cut[part]].names[0]]))
         for part, x, y, long, wide in spots
-    ]
-    cuts = [
-        Cut(number, (float(saw.start[0]), float(saw.start[1])), (float(saw.end[0]), float(saw.end[1])))
-        for number, saw in enumerate(cut.saws, 1)
-    ]
+    )
+    cuts = (
+        Cut(number, (float(x1), float(y1)), (float(x2), float(y2)))
+        for number, (_, (x1, y1), (x2, y2), *_) in enumerate(cut.saws, 1)
+    )
     return Picture(title, float(panel.length), float(panel.width), tuple(slabs), tuple(cuts))
 
 

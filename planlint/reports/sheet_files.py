@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from collections import Counter
 from collections.abc import Iterator
 from fractions import Fraction
 from io import StringIO
@@ -21,7 +22,7 @@ from planlint.reports.sheet_cutting import stock_words
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.cut_list import CutOut, CutPart
 from planlint.sheet.joint_setouts import SPLINE_UNIT, Shaped, shoulders
-from planlint.sheet.saw_settings import PLANE, SLANTED, how_many, saw_settings
+from planlint.sheet.saw_settings import PLANE, SLANTED, saw_settings
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.sheet.sundries import Sundry
 from planlint.statics.weights import part_weight, piece_weight
@@ -128,7 +129,7 @@ class _Writer:
                     "measure": None if each.way in {PLANE, *SLANTED} else self.long(each.measure),
                     "angle": float(each.measure) if each.way in SLANTED else None,
                     "cuts": each.cuts,
-                    "parts": [[part.names[0], many] for part, many in how_many(each.parts)],
+                    "parts": [*map(list, Counter(part.names[0] for part in each.parts).items())],
                 }
                 for each in saw_settings(sheet.buying)[0]
             ],

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
@@ -150,10 +149,3 @@ class _Search:
                 break
         self.failed[done] = spare
         return None
-
-
-def how_many(parts: Sequence[CutPart]) -> list[tuple[CutPart, int]]:
-    """The parts of a setting, each with how often it is there."""
-    many = Counter(part.names[0] for part in parts)
-    first = {part.names[0]: part for part in parts}
-    return [(part, many[name]) for name, part in first.items()]
