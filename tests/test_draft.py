@@ -447,7 +447,7 @@ def test_heads_of_two_words_and_of_groups(text: str) -> None:
     (part,) = read.parts
     assert not read.problems
     told = (part.name, part.count, part.length, part.width, part.thickness, part.material)
-    assert told == ("Side", 2, 30, 11, Fraction(3, 4), "pine")
+    assert told == ("Side", 2, Fraction(30), Fraction(11), Fraction(3, 4), "pine")
 
 
 def test_thousands_of_millimetres_are_asked_about() -> None:

@@ -148,8 +148,9 @@ def _meanings(cell: str) -> dict[str, str]:
     if cell.strip() == "#":
         return {"English": "count"}
     found = [_MEANINGS[word] for word in ("".join(words), *words) if word in _MEANINGS]
-    # `Material Thickness` is a thickness.
-    sizes = [each for each in found if each.get("English") in {"length", "width", "thickness"}]
+    # `Material Thickness` is a thickness, `Mat'l` a material.
+    full = [_MEANINGS[word] for word in words if word in _MEANINGS and len(word) > 1]
+    sizes = [each for each in full if each.get("English") in {"length", "width", "thickness"}]
     return next(iter((*sizes, *found)), {})
 
 
