@@ -117,17 +117,13 @@ def _tight_rows(piece: Piece) -> tuple[Tight, ...]:
             worst: dict[str, WoodBeside] = {}
             for wood in piece.clearances(pocket):
                 if wood.spare < -NIL and not _of_thin_stock(row, wood):
-                    worst[wood.rule] = min(wood, worst.get(wood.rule, wood), key=_spare)
+                    worst[wood.rule] = min(wood, worst.get(wood.rule, wood), key=lambda each: each.spare)
             for rule, wood in worst.items():
                 groups.setdefault(rule, []).append((wood, pocket))
         for rule, tight in groups.items():
             wood, pocket = min(tight, key=lambda each: each[0].spare)
             found.append(Tight(row, pocket, wood, len(tight), rule))
     return tuple(found)
-
-
-def _spare(wood: WoodBeside) -> float:
-    return wood.spare
 
 
 def _of_thin_stock(row: Row, wood: WoodBeside) -> bool:

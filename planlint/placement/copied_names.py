@@ -70,11 +70,7 @@ def _by_both_ends(graph: JointGraph, join: Join, named: Part, other: Part) -> Jo
 def _joins_like(join: Join, named: Part, side: Side, other: Part, its: Side) -> bool:
     """Whether a join holds another part like ``other`` by the same side at a side of a part."""
     part, at = (join.part_a, join.side_a) if join.part_b is named else (join.part_b, join.side_b)
-    return _at(join, named, side) and at is its and part is not other and twins(part, other)
-
-
-def _at(join: Join, part: Part, side: Side) -> bool:
-    return any(each is part and at is side for each, at in join.sides)
+    return (named, side) in join.sides and at is its and part is not other and twins(part, other)
 
 
 def twins(one: Part, other: Part) -> bool:

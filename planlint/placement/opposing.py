@@ -157,11 +157,18 @@ class OffLevel(NamedTuple):
 
 
 def off_level(graph: JointGraph) -> Iterator[OffLevel]:
-    """Every cut end that looks down and that no join names, level if its part leaned the other way."""
+    """Every end that looks down and that no join names, level if its part leaned the other way or it were cut as the
+    other end is, which is level."""
     most = graph.limits["askew", "angle"]
     for part in graph.parts if any(each.turn and each.cuts for each in graph.parts) else ():
-        end = foot(part)
-        if end is None or any(end is join.side_of(part) for join in graph.joins_of(part)):
+        end = foot(part) or next(
+            (c.end.opposite for c in part.cuts if level_by(part, c.end) > 180 - most), None
+        )
+        if (
+            end is None
+            or not part.is_end(end)
+            or any(end is join.side_of(part) for join in graph.joins_of(part))
+        ):
             continue
         angle = level_by(part, end)
         ways = [
@@ -188,9 +195,11 @@ def level_by(part: Part, end: Side) -> float:
 def _other_way(part: Part, end: Side) -> Iterator[Straightened]:
     assert part.turn is not None
     yield Straightened(part, turn=part.turn._replace(angle=-part.turn.angle))
-    cut = part.cut_at(end)
-    assert cut is not None
-    yield Straightened(part, cut=replace(cut, long_at=cut.long_at.opposite))
+    cut, other = part.cut_at(end), part.cut_at(end.opposite)
+    if cut is not None:
+        yield Straightened(part, cut=replace(cut, long_at=cut.long_at.opposite))
+    if other is not None and (cut is None or cut.angle != other.angle):
+        yield Straightened(part, cut=replace(other, end=end, long_at=other.long_at.opposite))
 
 
 def _made(way: Straightened) -> Part:

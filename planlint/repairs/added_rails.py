@@ -22,12 +22,10 @@ def post_joins(context: Context, part: Part) -> list[Join]:
     return [
         join
         for join in context.piece.graph.joins_of(part)
-        if join.side_of(part).axis is part.grain and _is_post(join.other(part))
+        if join.side_of(part).axis is part.grain
+        and join.other(part).grain is Axis.Z
+        and join.other(part).turn is None
     ]
-
-
-def _is_post(part: Part) -> bool:
-    return part.grain is Axis.Z and part.turn is None
 
 
 def rail_again(context: Context, part: Part, name: str, height: Fraction | None = None) -> list[list[str]]:

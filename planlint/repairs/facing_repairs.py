@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import chain
 
 from planlint.findings.finding import Finding
-from planlint.language.syntax_tree import CutItem, JoinLine, PartDetails, SideOf, Statement, Turned
+from planlint.language.syntax_tree import CutItem, JoinLine, PartDetails, Turned
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import EndCut, Join, Part
 from planlint.placement.copied_names import across_from
@@ -17,14 +18,14 @@ from planlint.repairs.part_repairs import Place, add_item, details_of, take_item
 from planlint.repairs.placing_repairs import Way, fitting
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
-from planlint.text.edits import TextEdit
 
 
 def askew(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The side that looks at the other one named instead; or the slant cut off square."""
     if finding.kind == "foot":
-        ways = finding.judged(OffLevel).ways
-        for proposal in fitting(context, finding, _slips(context, ways)):
+        ways, angle = finding.judged(OffLevel).ways, finding.judged(OffLevel).angle
+        cuts = (way for each in ways if each.cut is not None for way in _recut(context, each, angle))
+        for proposal in fitting(context, finding, chain(_slips(context, ways), cuts)):
             yield proposal._replace(asks=len(ways) > 1)
         return
     if finding.kind == "taper":
@@ -68,18 +69,24 @@ def _facing(context: Context, fault: Askew) -> Iterator[Way]:
     for part, end in sorted(cut, key=lambda each: usual(each[1].angle)):
         yield from _cut_otherwise(context, part, end, fault.angle)
     for each in ways:
-        edge = each.cut is not None and each.part.is_edge(each.cut.end)
-        if (
-            each.cut is not None
-            and (edge or each.part.turn is not None)
-            and each.part.cut_at(each.cut.end) is None
-        ):
-            which, long_at = f"{each.cut.end.value} {'edge' if edge else 'end'}", each.cut.long_at.value
-            words = f"{which} cut {spelt(each.cut.angle, 'in')}, long at {long_at}"
-            for edits in add_item(context, each.part, words):
-                yield edits, f"cut the {which} of {each.part.name} {spelt(each.cut.angle, 'in')} degrees"
+        new = each.cut is not None and each.part.cut_at(each.cut.end) is None
+        if new and each.cut and (each.part.is_edge(each.cut.end) or each.part.turn is not None):
+            yield from _recut(context, each, fault.angle)
     for each in turns:
         yield from _turned(context, each)
+
+
+def _recut(context: Context, way: Straightened, off: float) -> Iterator[Way]:
+    """A side that is cut cut otherwise by so many degrees; one that is not, cut."""
+    part, cut = way.part, way.cut
+    assert cut is not None
+    now = part.cut_at(cut.end)
+    if now is not None:
+        yield from _cut_otherwise(context, part, now, off)
+        return
+    which, angle = f"{cut.end.value} {'edge' if part.is_edge(cut.end) else 'end'}", spelt(cut.angle, "in")
+    for edits in add_item(context, part, f"{which} cut {angle}, long at {cut.long_at.value}"):
+        yield edits, f"cut the {which} of {part.name} {angle} degrees"
 
 
 def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
@@ -94,11 +101,10 @@ def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
                 edit = change(place.statement, item.long_at.start, item.long_at.end, long_at)
                 yield (edit,), f"{says}{long_at}"
                 if item.end is None:
-                    cut = (
-                        f"end cut {context.words(place.statement, item.angle.start, item.angle.end)}, long at"
-                    )
+                    angle = context.words(place.statement, item.angle.start, item.angle.end)
                     one, other = each.cut.end.value, each.cut.end.opposite.value
-                    words = f"{other} {cut} {item.long_at.text}, {one} {cut} {long_at}"
+                    ends = (other, item.long_at.text), (one, long_at)
+                    words = ", ".join(f"{end} end cut {angle}, long at {at}" for end, at in ends)
                     yield (
                         (change(place.statement, place.start, place.end, words),),
                         f"{says}{long_at} at its {one}",
@@ -123,7 +129,10 @@ def _other_sides(context: Context, join: Join) -> Iterator[Way]:
     for said, part, body, toward in names:
         for side in SIDES:
             if sum(x * y for x, y in zip(body.planes[side].normal, toward, strict=True)) < -0.999:
-                yield (_side(head, said, side),), f"join {part.name}.{side.value} instead"
+                yield (
+                    (change(head, said.side.start, said.side.end, side.value),),
+                    f"join {part.name}.{side.value} instead",
+                )
 
 
 def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) -> Iterator[Way]:
@@ -156,7 +165,3 @@ def _cuts(context: Context, part: Part, side: Side) -> Iterator[Place[CutItem]]:
             each.item.end is None or each.item.end.text == side.value
         ):
             yield each
-
-
-def _side(head: Statement, said: SideOf, side: Side) -> TextEdit:
-    return change(head, said.side.start, said.side.end, side.value)

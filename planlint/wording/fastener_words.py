@@ -263,15 +263,12 @@ def drive_meets(piece: Piece, found: Finding, fact: DriveMeets) -> Told:
     )
     joins = [rod.screw.pocket.join for rod in (fact.first, fact.second)]
     named = listed(list(dict.fromkeys(f"{join.part_a.name} to {join.part_b.name}" for join in joins)))
-    aside = length(_aside(fact, found.limit or 0.0), unit)
+    least = fact.first.radius + fact.second.radius + (found.limit or 0.0)
+    aside = length(ceil(least * 16 - NIL) / 16, unit)
     ways = [f"Set those of {named} out so that they pass: move one row by {aside} or more."]
     if fact.second.screw.length > 1:
         ways.append(f"Or use shorter {fact.second.screw.thread} there, so that they end before it.")
     return Told(f"The {first} and the {second} {said}.", ways)
-
-
-def _aside(fact: DriveMeets, wood: float) -> float:
-    return ceil((fact.first.radius + fact.second.radius + wood) * 16 - NIL) / 16
 
 
 def _whose(piece: Piece, rod: Rod, unit: str) -> str:
