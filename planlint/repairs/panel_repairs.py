@@ -24,12 +24,8 @@ def loose_panel(context: Context, finding: Finding) -> Iterator[Proposal]:
     each = ceil((loose.moves - (loose.room or 0.0)) / 2 / float(_SIXTEENTH) - 1e-9) * _SIXTEENTH
     edits = [less_deep(context, join, each) for join in loose.joins]
     shallower = tuple(dict.fromkeys(edit for edit in edits if edit is not None))
-    if None in edits or any(piece_in <= each for piece_in in _depths(loose)):
+    if None in edits or any(join.tradition and join.tradition.inset <= each for join in loose.joins):
         return
     says = f"make {loose.panel[0].name} {length(2 * each, context.unit)} narrower, to grow in its grooves"
     for narrower in lengthened(context, loose.panel[0], -2 * each, "wide"):
         yield Proposal((*narrower, *shallower), says, moves=True)
-
-
-def _depths(loose: LoosePanel) -> list[Fraction]:
-    return [join.tradition.inset for join in loose.joins if join.tradition is not None]
