@@ -11,7 +11,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.directions import Side
-from planlint.model.plan import Join
+from planlint.model.plan import Join, Part
 from planlint.workplan import order_costs as costing
 from planlint.workplan.blocking_graph import motions
 from planlint.workplan.finish_first import floating
@@ -104,7 +104,7 @@ class GroupRanks:
         self._every = {i: [join for join in joins_of[i] if within(join, whole)] for i in whole}
         self._left = {i: {join.index: join for join in every} for i, every in self._every.items()}
         self._known: dict[frozenset[int], Tied] = {}
-        self._outer: dict[frozenset[int], tuple[list[Join], list[Join]]] = {}
+        self._outer: dict[frozenset[int], tuple[list[Join], list[tuple[Join, tuple[Part, Side]]]]] = {}
 
     def take_off(self, group: frozenset[int]) -> None:
         """Some parts are gone, and their joints with them."""
@@ -150,11 +150,14 @@ class GroupRanks:
         met = {join.index for join in ties}
         if group not in self._outer:
             outer = [j for i in group for j in self._every[i] if not within(j, group)]
-            at_ends = [j for j in outer if any(p.index in group and p.is_end(side) for p, side in j.sides)]
-            self._outer[group] = outer, at_ends
-        outer, at_ends = self._outer[group]
-        # A shelf or rail is put in just before what closes it in at its other end.
-        if ranked == BETWEEN and all(join.rests or join.index in met for join in at_ends):
+            ends = [
+                (j, (p, side)) for j in outer for p, side in j.sides if p.index in group and p.is_end(side)
+            ]
+            self._outer[group] = outer, ends
+        outer, ends = self._outer[group]
+        # A shelf or rail is put in just before what closes it in at its other end, though that be of several boards.
+        held = {end for join, end in ends if join.index in met}
+        if ranked == BETWEEN and all(join.rests or end in held for join, end in ends):
             return ranked
         # What only rests on it once that is made closes nothing in.
         whole = [join for join in outer if not join.rests or join.index in met]
