@@ -120,29 +120,37 @@ def clamp_words(piece: Piece, clamp: Clamp) -> str:
 
 
 def others(piece: Piece, works: Sequence[JoinWork]) -> list[str]:
-    """The joints told with the first; parts in a row that meet one side of another told by their names alone."""
+    """The joints told with the first; parts in a row by their names alone, once for all sides that they meet alike."""
     first, many = works[0], Counter(part.name for work in works for part in work.join.parts)
     rows: dict[tuple[str, Side], list[tuple[Part, JoinWork]]] = {}
-    for each in works[1:]:
+    for each in works:
         (row, side), (end, face) = each.join.sides
         # What most are joined to is where the others go, whichever is written first.
         if many[row.name] > many[end.name]:
             row, side, end, face = end, face, row, side
         rows.setdefault((side_name(end, face), side), []).append((row, each))
+    whole = {to: _row(piece, first, like) for to, like in rows.items()}
     told: list[str] = []
-    for (to, _), like in rows.items():
-        ways = [_otherwise(piece, first, each) for _, each in like]
-        names = listed(runs([row for row, _ in like]))
-        if len(like) == 1:
-            told.append(joint_name(like[0][1].join) + ways[0])
-        elif spaced := _spaced(piece, first, like):
-            told.append(f"{names} to {to} ({spaced})")
-        elif len({*ways}) == 1:
-            told.append(f"{names} to {to}{ways[0]}")
-        else:
-            each_way = (visible(row.name) + way for (row, _), way in zip(like, ways, strict=True))
-            told.append(f"{'; '.join(each_way)} to {to}")
-    return told
+    for to, like in rows.items():
+        tos = [side_of for (side_of, _), words in whole.items() if words == whole[to]]
+        rest = [each for each in like if each[1] is not first]
+        if len(like) > 1 and len(tos) > 1:
+            told.append(f"{whole[to]}, each to {listed(tos, most=len(tos))}")
+        elif len(rest) == 1:
+            told.append(joint_name(rest[0][1].join) + _otherwise(piece, first, rest[0][1]))
+        elif rest:
+            told.append(f"{_row(piece, first, rest)} to {to[0]}")
+    return list(dict.fromkeys(told))
+
+
+def _row(piece: Piece, first: JoinWork, like: Sequence[tuple[Part, JoinWork]]) -> str:
+    """Parts in a row, with what is otherwise than at the first joint."""
+    ways, names = [_otherwise(piece, first, each) for _, each in like], listed(runs([row for row, _ in like]))
+    if len({*ways}) == 1:
+        return f"{names}{ways[0]}"
+    if spaced := _spaced(piece, first, like):
+        return f"{names} ({spaced})"
+    return listed([visible(row.name) + way for (row, _), way in zip(like, ways, strict=True)], most=len(like))
 
 
 def _spaced(piece: Piece, first: JoinWork, like: Sequence[tuple[Part, JoinWork]]) -> str:

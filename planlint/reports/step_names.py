@@ -111,11 +111,10 @@ class Names:
     def makes(self, step: Step) -> list[tuple[str, str]]:
         """The units that are finished with a step, each with its parts."""
         made = [each.makes for each in step.each() if each.makes.own]
+        told = [(self.of(unit), runs(unit.parts), unit.kind in {"fitted", "layers"}) for unit in made]
         words = [
-            self.of(unit)
-            if unit.kind in {"fitted", "layers"}
-            else f"{self.of(unit)} ({', '.join(runs(unit.parts))})"
-            for unit in made
+            name if plain or name.endswith(listed(parts, most=len(parts))) else f"{name} ({', '.join(parts)})"
+            for name, parts, plain in told
         ]
         return [("Makes", listed(words, most=len(words)))] if made else []
 

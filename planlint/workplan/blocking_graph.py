@@ -21,7 +21,7 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import BoxTree, boxes_meet
-from planlint.geometry.shapes.vectors import dot, scaled
+from planlint.geometry.shapes.vectors import dot, plus, scaled
 from planlint.model.plan import Join
 from planlint.workplan.joint_freedom import ALIKE, SQUARE, Freedom, easiest, freedom, opened, remade
 from planlint.workplan.swept_wood import Sweep, Wood, overlap, reach_of, swept_box, wood_of
@@ -274,9 +274,7 @@ def _shared(one: Box, other: Box, way: Vector) -> float:
 
 
 def _moved(wood: Wood, start: Vector) -> Box:
-    (a, b, c), (u, v, w) = wood.bounds
-    x, y, z = start
-    return Box((a + x, b + y, c + z), (u + x, v + y, w + z))
+    return Box(*(plus(corner, start) for corner in wood.bounds))
 
 
 def _add(found: list[Vector], way: Vector) -> None:

@@ -237,8 +237,7 @@ def _frames(
         for i in each.parts:
             if len(each.parts) > len(home.get(i, frozenset())):
                 home[i] = each.parts
-    within = [list(_pairs(each)) for each in atoms]
-    glue = [pair for pairs in within for pair in pairs]
+    glue = [(min(each.parts), i) for each in atoms for i in each.parts]
     found: list[_Frame] = []
     tied = [join for join in joins if not join.rests]
     firm = [join for join in tied if join.index not in floating(piece)]
@@ -346,11 +345,6 @@ def _walls(piece: Piece, parts: frozenset[int], axis: Axis, height: float) -> bo
         and len(faces) > 1
         and all(each.high[axis] - each.low[axis] >= LEVEL * height for each in bounds)
     )
-
-
-def _pairs(unit: Natural) -> Iterable[tuple[int, int]]:
-    first, *others = sorted(unit.parts)
-    return [(first, other) for other in others]
 
 
 @of_piece
