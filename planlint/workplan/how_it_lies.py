@@ -196,6 +196,8 @@ def pose_costs(
             costs.append(costing.BOTH_SIDES)
         else:
             costs += [each for each in (costing.OUT_OF_REACH, costing.AWKWARD) if each in driven][:1]
+            large = costing.OUT_OF_REACH in costs and standing.turning() is costing.TURNING_LARGE
+            costs += [costing.ON_ONES_BACK] if large else []
             costs += [costing.SHUT_BY_BENCH] if any(down in each.shut for each in drives) else []
         high, across = size[down.axis], [size[i] for i in range(3) if i != down.axis]
         costs += [costing.TIPPY] if high > 4 * min(across) else []

@@ -68,6 +68,7 @@ FALLS = Cost("a part that only rests, and falls", 9.0)
 AWKWARD = Cost("screws driven from the side", 1.0)
 BOTH_SIDES = Cost("turn it over for the screws of the other side, clamps and all", 4.0)
 OUT_OF_REACH = Cost("screws driven from underneath", 5.0)
+ON_ONES_BACK = Cost("that on one's back: it is too large for a bench", 2.0)
 SHUT_BY_BENCH = Cost("no hand gets in for the screws: have it over the bench's edge", 12.0)
 """The face through which they are driven lies on the bench, or the only way out of the hollow looks down there."""
 TIPPY = Cost("it stands tall and narrow: have it held", 4.0)

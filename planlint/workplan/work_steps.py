@@ -32,6 +32,7 @@ from planlint.workplan.order_costs import (
     LOOSE,
     TURNING,
     TURNING_AMID,
+    TURNING_BOARDS,
     TURNING_LARGE,
     Cost,
     from_group,
@@ -254,6 +255,8 @@ class _Steps:
             turning, beside = standing.turning(), standing.box
             was, alike = alike, kinds(self.piece)[step.comes[0].index] if len(step.comes) == 1 else -1
             turning = TURNING_AMID if turning is TURNING and was == alike >= 0 else turning
+            # A flat frame is made as it lies, and turned when it is whole.
+            turning = TURNING if turning is TURNING_BOARDS and self._framed(building) else turning
             if any(join.tradition is not None and join.tradition.inset for join in meeting.joins):
                 beside = None
             steady = {down: standing.count < 3 or standing.steady(down) for down in SIDES}
@@ -292,6 +295,9 @@ class _Steps:
                         best[down] = told, way
             found.append((turning, best))
         return found
+
+    def _framed(self, building: Building) -> bool:
+        return building.parts in self.natural and self.natural[building.parts].kind == "frame"
 
     def _met(self, join: Join) -> Box:
         """The box that both parts of a joint share."""
