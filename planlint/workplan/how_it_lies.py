@@ -109,19 +109,17 @@ def _driven(drive: Drive, up: Vector) -> Cost | None:
     return costing.OUT_OF_REACH if dot(mouth, up) < -0.7 or dot(driver, up) < -0.5 else costing.AWKWARD
 
 
+def _over(box: Box, under: Box, down: Side) -> float:
+    """Inches that a box lies over another, with one side down."""
+    axis = down.axis
+    return box.low[axis] - under.low[axis] if down.sign < 0 else under.high[axis] - box.high[axis]
+
+
 def _on_the_bench(added: Box, every: Box, down: Side, laid_on: bool) -> bool:
     """Whether what is added reaches down to what all of it lies on; and where it is to be laid on with its face, is
     not so wide that it would have to be held there on its edge."""
-    axis = down.axis
-    over = added.low[axis] - every.low[axis] if down.sign < 0 else every.high[axis] - added.high[axis]
-    return over <= costing.ON_THE_BENCH and not (laid_on and added.high[axis] - added.low[axis] > APRON_WIDTH)
-
-
-def _as_low(standing: Box, added: Box, down: Side) -> bool:
-    """Whether what stands lies on the bench beside what is added, which so is pushed under it."""
-    axis = down.axis
-    over = standing.low[axis] - added.low[axis] if down.sign < 0 else added.high[axis] - standing.high[axis]
-    return over <= LEVEL
+    wide = added.high[down.axis] - added.low[down.axis] > APRON_WIDTH
+    return _over(added, every, down) <= costing.ON_THE_BENCH and not (laid_on and wide)
 
 
 def _lies_flat(piece: Piece, added: Collection[int], down: Side) -> bool:
@@ -189,7 +187,8 @@ def pose_costs(
             elif not _lies_flat(piece, added, down):
                 costs.append(costing.FROM_BELOW)
             else:
-                under = beside is not None and _as_low(beside, coming, down)
+                # What stands may lie on the bench beside it.
+                under = beside is not None and _over(beside, coming, down) <= LEVEL
                 costs.append(costing.PUSHED_UNDER if under else costing.SET_ON_FLAT)
         driven = {_driven(drive, up) for drive in drives} - {None}
         if costing.OUT_OF_REACH in driven & {_driven(each, scaled(up, -1.0)) for each in drives}:
@@ -203,11 +202,7 @@ def pose_costs(
         costs += [costing.TIPPY] if high > 4 * min(across) else []
         on_edge = down is not Side.BOTTOM and high > costing.TALL and high > 2 * min(across)
         costs += [costing.ON_EDGE] if on_edge else []
-        above = (
-            reach.high[down.axis] - every.low[down.axis]
-            if down.sign < 0
-            else every.high[down.axis] - reach.low[down.axis]
-        )
+        above = high - _over(reach, every, down.opposite)
         costs += [costing.OVER_HEAD] if above > costing.HIGH and ranked < HUNG else []
         if costing.HELD_UP not in costs and not (steady[down] and standing.steady(down)):
             propped = costing.PROPPED if steady[down] else costing.STILL_PROPPED

@@ -244,7 +244,7 @@ class _Steps:
         found: list[tuple[Cost, PoseWays]] = []
         standing: SetDown | None = None
         kept: set[Side] = set()
-        alike = -1
+        alike, unit = -1, self.natural.get(building.parts)
         finished = cache(partial(SetDown, self.piece, building.parts))
         for meeting, step in zip(building.meetings, steps, strict=True):
             if step.stuck:
@@ -256,7 +256,8 @@ class _Steps:
             was, alike = alike, kinds(self.piece)[step.comes[0].index] if len(step.comes) == 1 else -1
             turning = TURNING_AMID if turning is TURNING and was == alike >= 0 else turning
             # A flat frame is made as it lies, and turned when it is whole.
-            turning = TURNING if turning is TURNING_BOARDS and self._framed(building) else turning
+            if found and turning is TURNING_BOARDS and unit is not None and unit.kind == "frame":
+                turning = TURNING
             if any(join.tradition is not None and join.tradition.inset for join in meeting.joins):
                 beside = None
             steady = {down: standing.count < 3 or standing.steady(down) for down in SIDES}
@@ -295,9 +296,6 @@ class _Steps:
                         best[down] = told, way
             found.append((turning, best))
         return found
-
-    def _framed(self, building: Building) -> bool:
-        return building.parts in self.natural and self.natural[building.parts].kind == "frame"
 
     def _met(self, join: Join) -> Box:
         """The box that both parts of a joint share."""
