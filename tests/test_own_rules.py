@@ -393,7 +393,7 @@ def test_rule_that_does_not_end_is_named_and_takes_nothing_along(tmp_path: Path)
     for rule, unread in zip(("a-loop", "z-loop"), plan["unread"], strict=True):
         says = unread["says"]
         assert says.startswith(f"the workshop's own rule {rule} was stopped in {tmp_path}")
-        assert "of 4 seconds" in says
+        assert "of 6 seconds" in says
         assert "Divide" not in says
 
 
