@@ -203,7 +203,7 @@ class _Spots:
                         break
                     if _from_rim(rim, at) <= least or self._crowded(at, least):
                         continue
-                clear = min(self._clear(at, self._reach), self._reach)
+                clear = min(self._clear(at, min(_from_rim(rim, at) + 1e-6, self._reach)), self._reach)
                 if (best is None or clear > best.clear) and self._scene.seen(plus(point, face.normal, 1e-4)):
                     best = Place(at, point, clear)
                     if clear >= self._reach:
