@@ -11,7 +11,7 @@ from planlint.drawings.ink import Item, Line, Text, words_wide
 from planlint.drawings.view_window import span_inside
 from planlint.drawings.viewpoints import Flat
 
-_TOUCH = 0.35
+TOUCH = 0.35
 """Millimetres by which a line may reach into the box of words: letters seldom fill it."""
 _CLEAR = 0.3
 """Millimetres that a line of distances stops short of the box of words. Basis: our own judgement."""
@@ -55,10 +55,10 @@ def texts_meet(one: Text, other: Text) -> bool:
     return True
 
 
-def on_lines(text: Text, items: Iterable[Item]) -> list[Line]:
+def on_lines(text: Text, items: Iterable[Item], touch: float = TOUCH) -> list[Line]:
     """The lines that run through words."""
-    lines = (item for item in items if isinstance(item, Line) and _near(text, item, _TOUCH))
-    return [line for line in lines if next(_spans(text, line, _TOUCH), None)]
+    lines = (item for item in items if isinstance(item, Line) and _near(text, item, touch))
+    return [line for line in lines if next(_spans(text, line, touch), None)]
 
 
 def parted(items: Iterable[Item]) -> list[Item]:

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from planlint.checks.row_view import Row
 from planlint.drawings.arc_marks import arc_marks, written
-from planlint.drawings.clear_words import on_lines, texts_meet
+from planlint.drawings.clear_words import TOUCH, on_lines, texts_meet
 from planlint.drawings.close_ups import mouth_rim
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.fastener_marks import OnSide, distances, fastener_signs
@@ -181,13 +181,13 @@ def set_out(
         items += _free([*there, *items], meeting_distance(marks, out, sideways, to_sixteenth(away, unit)))
     for met in lying.met[:MOST_NAMED]:
         place = [paper(lying.flat(corner)) for patch in met.patches for corner in patch]
-        items += _free([*there, *items], named(met, place))
+        items += _free([*there, *items], named(met, place), 0.0)
     for mark in arc_marks(part, side, unit):
         items += _free([*there, *items], written(mark, lambda own: paper(lying.flat(own))))
     return items
 
 
-def _free(items: Sequence[Item], ways: Iterable[list[Item]]) -> list[Item]:
+def _free(items: Sequence[Item], ways: Iterable[list[Item]], touch: float = TOUCH) -> list[Item]:
     """Of several ways to write something, none of whose words may lie on others, the first whose words lie on the
     fewest lines, a break's less than any; the text below the drawing has it too."""
     texts = [item for item in items if isinstance(item, Text)]
@@ -196,7 +196,7 @@ def _free(items: Sequence[Item], ways: Iterable[list[Item]]) -> list[Item]:
         mine = [item for item in way if isinstance(item, Text)]
         if any(texts_meet(one, other) for one in mine for other in texts):
             continue
-        lines = (line for one in mine for line in on_lines(one, items))
+        lines = (line for one in mine for line in on_lines(one, items, touch))
         worse = sum(0.3 if line.kind == "thin" else 1.0 for line in lines)
         if worse < best[0]:
             best = worse, way

@@ -50,7 +50,9 @@ def gap_close_up(
     far = length(minus(b, a))
     view = looked_along(along)
     bodies = [piece.body(part) for part in parts]
-    around = max(1.6 * far, min(1.2, 8 * far + 0.1)) if far > 1e-6 else 3.0
+    around = min(3.0, *(max(body.size) for body in bodies))
+    if far > 1e-6:
+        around = max(1.6 * far, min(1.2, 8 * far + 0.1))
     (x, y), (p, q) = view.flat(a), view.flat(b)
     middle = (x + p) / 2, (y + q) / 2
     window = middle[0] - around, middle[1] - around * 0.7, middle[0] + around, middle[1] + around * 0.7

@@ -28,7 +28,7 @@ def grain_sign(
         for pocket in row.pockets:
             ends = [lying.flat(own.to_own(p))[0] for p in (pocket.tail, pocket.exit)]
             busy.append((min(ends) - 0.3, max(ends) + 0.3))
-    for point in taken_up(lying.fasteners):
+    for point in (*taken_up(lying.fasteners), *(end for met in lying.met for end in met.box)):
         x, _ = lying.flat(point)
         busy.append((x - 0.3, x + 0.3))
     stretches: list[tuple[float, float]] = []

@@ -12,6 +12,7 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.box_index import bounding_box
 from planlint.geometry.shapes.cells import Box
+from planlint.geometry.shapes.polygons import area, box_faces
 from planlint.model.directions import Side
 from planlint.reports.safe_words import visible
 
@@ -28,16 +29,8 @@ class Met(NamedTuple):
     side: Side
     patches: tuple[tuple[Vector, ...], ...]
     box: Box
-
-    @property
-    def square(self) -> bool:
-        """Whether it is a rectangle along the part."""
-        return all(
-            min(abs(corner[i] - self.box.low[i]), abs(corner[i] - self.box.high[i])) < 1e-6
-            for patch in self.patches
-            for corner in patch
-            for i in range(3)
-        )
+    square: bool
+    """Whether it is a rectangle along the part."""
 
 
 @of_piece
@@ -52,9 +45,12 @@ def met_places(piece: Piece) -> dict[int, list[Met]]:
             body = piece.body(part)
             patches = tuple(tuple(map(body.to_own, patch)) for patch in contact.patches)
             box = bounding_box([corner for patch in patches for corner in patch])
-            others = [axis for axis in range(3) if axis != side.axis]
-            if any(box.high[i] - box.low[i] < body.size[i] - 1e-6 for i in others):
-                found[part.index].append(Met(visible(other.name), side, patches, box))
+            if all(box.high[i] - box.low[i] > body.size[i] - 1e-6 for i in range(3) if i != side.axis):
+                continue
+            rim = [face for face in box_faces(box) if area(face) > 1e-6][:1]
+            square = bool(rim) and abs(sum(map(area, patches)) - area(rim[0])) < 1e-4
+            met = Met(visible(other.name), side, tuple(rim) if square else patches, box, square)
+            found[part.index].append(met)
     return found
 
 
