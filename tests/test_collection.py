@@ -175,7 +175,7 @@ def test_time_of_one_plan(folder: Path) -> None:
     told = json.loads(done.stdout)
     assert told["plans"][0]["unread"] == []
     says = told["plans"][1]["unread"][0]["says"]
-    assert "the time for one plan (1 seconds) ran out before these rules were checked: thin-stock, " in says
+    assert "the time for one plan (3 seconds) ran out before these rules were checked: thin-stock, " in says
     assert "--most-seconds" in says
 
 
