@@ -22,6 +22,7 @@ from planlint.workplan.work_steps import work_steps
 HERE = Path(__file__).parent
 ORDERS = {
     "a_frame_trestle": ["last brace"],
+    "apple_crate": ["front_3 before back_1", "end_r before back_1", "back_3 before floor_1"],
     "base_cabinet_frameless": ["floor before side_r", "stretch_f before side_r", "last side_r"],
     "bed_platform": ["unit rail_l cleat_l", "unit rail_r cleat_r", "slat_m before deck_f", "head before deck_b"],
     "demo/bookcase": ["toe_board before shelf_1", "shelf_1 before side_r", "last back_panel"],

@@ -9,7 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from planlint.checks.no_way_in import ShutIn
 from planlint.command.main import main
+from planlint.command.start_command import started
 from planlint.findings.finding import Grade
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
@@ -671,3 +673,33 @@ def test_a_box_on_the_way_to_a_drawer_is_called_after_the_drawer(capsys: pytest.
     text = " ".join(told(capsys.readouterr().out).split())
     assert "Glue lower_base to the box of lower Lies" in text
     assert "likewise upper_base to the box of upper Why" in text
+
+
+def test_a_row_that_meets_two_rails_alike_is_told_once_and_a_frame_is_turned_when_it_is_whole() -> None:
+    bed = " ".join(told(started("bed", {})).split())
+    assert bed.count("slat_1 through slat_14") == 2  # in the heading, and once behind its first joint
+    assert "each to ledge_l.top and ledge_r.top" in bed
+    assert "2 times likewise post_br, its back down" in bed
+    assert "Join post_fr to them Lies flat on the bench, its front down" in bed
+
+
+def test_only_what_lets_all_of_a_piece_in_is_advised() -> None:
+    settle = """\
+plan "Settle"
+    seen from nowhere
+stock board of oak, 1 thick
+part side_l, side_r of board, 16 long, 12 wide, upright, facing left
+part seat of board, 20 long, 13 wide, crosswise, facing up
+part rest of board, 22 long, 8 wide, crosswise, facing front
+join seat.left to side_l.right as dowels, dowel 3/8 thick, 2 long
+    flush front, bottom
+join seat.right to side_r.left as dowels, dowel 3/8 thick, 2 long
+    flush front, bottom
+join rest.bottom to seat.top as dowels, dowel 3/8 thick, 2 long
+    centred left to right
+join rest.front to side_l.back as dowels, dowel 3/8 thick, 2 long
+join rest.front to side_r.back as dowels, dowel 3/8 thick, 2 long
+"""
+    (found,) = inspect_text(PlanText("settle", settle)).told
+    assert found.rule == "no-way-in"
+    assert [join.name for join in found.judged(ShutIn).undoing] == ["rest.bottom"]

@@ -79,7 +79,9 @@ class _Knot:
         self.joins = [join for join in apart.joins_in(self.least) if join.index not in loosened]
         self.guided = guided(apart, self.joins)
         undoing = [join for join in self._by_place(self.joins) if self._opens(remade=join)]
-        self.undoing = sorted(undoing, key=self._leaves)
+        # What leaves least without a way in is the cause: the others would be of no use alone.
+        left = [self._leaves(join) for join in undoing]
+        self.undoing = [join for join, leaves in zip(undoing, left, strict=True) if leaves == min(left)]
         ways = [join for join, _ in self.guided]
         self.springy = self._springy()
         self.notched = None if self.springy else self._notched()
@@ -102,7 +104,7 @@ class _Knot:
         return not _apart(self.piece, self.loosened, one, other).stuck(self.least)
 
     def _leaves(self, join: Join) -> int:
-        """How many parts still have no way in with one joint made in another way: the least first is the cause."""
+        """How many parts still have no way in with one joint made in another way."""
         apart = _apart(self.piece, self.loosened, remade=frozenset({join.index}))
         return sum(map(len, apart.stuck(self.whole)))
 

@@ -132,8 +132,8 @@ class _Order:
     def _one_more(self, rest: frozenset[int]) -> Off | None:
         """The next of what is alike and comes off one after the other, if it does."""
         group = self.next.pop(0) if self.next else frozenset[int]()
-        move = self.levels[0].motions.move_off(group, rest) if group else None
-        return None if move is None else Off(group, move)
+        move = group and self.levels[0].motions.move_off(group, rest)
+        return Off(group, move) if move else None
 
     def _best(
         self, rest: frozenset[int], joins: Sequence[Join], before: frozenset[Side] | None
