@@ -80,7 +80,8 @@ class _Knot:
         self.guided = guided(apart, self.joins)
         undoing = [join for join in self._by_place(self.joins) if self._opens(remade=join)]
         # What leaves least without a way in is the cause: the others would be of no use alone.
-        left = [self._leaves(join) for join in undoing]
+        only = ({join.index} for join in undoing)
+        left = [sum(map(len, _apart(piece, loosened, remade=frozenset(one)).stuck(whole))) for one in only]
         self.undoing = [join for join, leaves in zip(undoing, left, strict=True) if leaves == min(left)]
         ways = [join for join, _ in self.guided]
         self.springy = self._springy()
@@ -102,11 +103,6 @@ class _Knot:
         """Whether there is a way in with one joint's channel cut through, or one made in another way."""
         one, other = (frozenset({join.index} if join else ()) for join in (notched, remade))
         return not _apart(self.piece, self.loosened, one, other).stuck(self.least)
-
-    def _leaves(self, join: Join) -> int:
-        """How many parts still have no way in with one joint made in another way."""
-        apart = _apart(self.piece, self.loosened, remade=frozenset({join.index}))
-        return sum(map(len, apart.stuck(self.whole)))
 
     def _shut_in(self) -> Part:
         """The part that is said to have no way in: of the told joint's two the one that less wood holds."""
