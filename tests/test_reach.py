@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from manifold3d import Manifold
@@ -239,59 +238,3 @@ def test_a_hidden_face_is_offered_only_where_a_driver_reaches_it() -> None:
         right_back.replace("right\n", "right, plugged\n", 1),
     ]
     assert found("    pockets 2 in ".join([head, *rows])) == []
-
-
-# ---------------------------------------------------------------- screws up into a top
-
-PANEL_UNDER_TOP = """\
-plan "Table with a panel under its top"
-    seen from nowhere
-stock post of douglas fir, 4x4
-stock board of douglas fir, 1x4
-stock slab of birch plywood, 3/4 thick
-part leg_fl of post, 28 long, upright, facing front
-part apron_f of board, 40 long, crosswise, facing front
-part apron_l of board, 22 long, deep, facing left
-join apron_f.left to leg_fl.right
-    flush top
-    set back 1/4 from front
-    pockets 2 in back
-    screws coarse 1-1/4
-join apron_l.front to leg_fl.back
-    flush top
-    set back 1/4 from left
-    pockets 2 in right
-    screws coarse 1-1/4
-part leg_bl mirrors leg_fl front to back, with its joins
-part apron_b mirrors apron_f front to back, with its joins
-part leg_fr mirrors leg_fl, with its joins
-part leg_br mirrors leg_bl, with its joins
-part apron_r mirrors apron_l, with its joins
-part top of slab, 49 long, 31 wide, crosswise, facing up
-join apron_f.top to top.bottom
-    centred left to right
-    1-1/4 from front
-    clips every 12 from 3 to 3
-join apron_b.top to top.bottom
-    clips every 12 from 3 to 3
-part panel of slab, 40 long, 27 wide, crosswise, facing up
-join panel.left to leg_fl.right
-    23 from bottom
-    1 from front
-    pockets 2 in bottom
-    screws coarse 1-1/4
-"""
-
-
-@pytest.mark.parametrize("held", ["clips every 12 from 3 to 3", "buttons every 12 from 3 to 3"])
-@pytest.mark.parametrize(("face", "sound"), [("bottom", True), ("top", False)])
-def test_clips_want_a_driver_below_the_top(held: str, face: str, *, sound: bool) -> None:
-    """A panel 4-1/4 in below the top: the clips are driven before it is there, and its pockets from below; drilled in
-    its upper face they are driven before the top is there."""
-    text = PANEL_UNDER_TOP.replace("clips every 12 from 3 to 3", held)
-    inspection = inspect_text(PlanText("", text.replace("pockets 2 in bottom", f"pockets 2 in {face}")))
-    assert {each.rule for each in inspection.findings} == (set() if sound else {"no-build-order"})
-    assert inspection.piece is not None
-    names = [part.name for part in inspection.piece.plan.parts]
-    join = inspection.piece.plan.join_by_name["apron_f.top"]
-    assert names.index("panel") in inspection.piece.blocking(join)

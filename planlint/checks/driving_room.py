@@ -272,8 +272,7 @@ def _first_row(piece: Piece, join: Join) -> Row | None:
 
 def _driven_at(piece: Piece, join: Join) -> Span:
     row = _first_row(piece, join)
-    driven = [each for each in join.fastenings if each.driven] or join.fastenings
-    return row.asked.span if row else driven[0].span
+    return row.asked.span if row else next(each.span for each in join.fastenings if each.driven)
 
 
 def _way_out(knot: _Knot) -> tuple[Join, list[float] | None]:

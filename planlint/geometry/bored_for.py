@@ -9,9 +9,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import product
 
-from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow, fastener_rows
+from planlint.geometry.drilling.fastener_places import FastenerRow, fastener_rows
 from planlint.geometry.drilling.screw_clashes import Tenon
-from planlint.geometry.facts import Contact, Pocket, Vector
+from planlint.geometry.facts import Contact, Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.model.directions import Axis, Side
@@ -44,11 +44,6 @@ CLIP_IN = 0.75
 BUTTON_UNDER, BUTTON_SLOT, BUTTON_WIDE = 0.5, 0.375, 1.25
 """Inches below the edge at which a button's slot begins, how high and how deep it is, and how long. Basis: common
 practice: 3/8 in tongues in slots 1/2 in down, with room to move."""
-
-
-UNDER_TOP = {"clips": (0.5, 0.125), "buttons": (0.75, 0.875)}
-"""Inches beside what carries a top at which the screw up into it stands, and that its head bears under the top. Basis:
-from memory, of figure-eights and buttons 7/8 in thick."""
 
 
 def _asked(join: Join) -> Iterator[Fastening]:
@@ -159,26 +154,6 @@ def _fitted(row: FastenerRow, past: tuple[Body, Side], into: tuple[Body, Side]) 
             yield Tenon(
                 row.join, body, Box((first[0], first[1], first[2]), (last[0], last[1], last[2])), None, kind
             )
-
-
-def into_top(row: FastenerRow, number: int) -> Iterator[Pocket]:
-    """The screws of buttons and clips that go up into a top, on the side to which it reaches further."""
-    carried = row.into.part.is_face(row.entered)
-    ends = ((row.into, row.entered), (row.body, row.side))
-    (top, face), (rail, edge) = ends if carried else ends[::-1]
-    direction = rail.planes[edge].normal
-    square = abs(dot(top.along(face.axis), direction)) > ALONG
-    if row.fastening.kind not in UNDER_TOP or not top.part.is_face(face) or not square:
-        return
-    beside, under = UNDER_TOP[row.fastening.kind]
-    across = Axis(3 - _axis_of(top, row.body.along(row.along)) - face.axis)
-    way, half = top.along(across), rail.size[_axis_of(rail, top.along(across))] / 2
-    for station, at in zip(row.stations, row.at, strict=True):
-        inward = 1 if top.size[across] > 2 * top.to_own(at)[across] else -1
-        point = plus(at, way, inward * (half + beside))
-        head = plus(point, direction, -under)
-        made = (row.join, FASTENER_ROW + number, rail.part, top.part, edge.opposite, edge, station, point)
-        yield Pocket(*made, direction, head, head, head, under, False)
 
 
 def _axis_of(body: Body, direction: Vector) -> Axis:

@@ -11,7 +11,6 @@ from functools import cached_property
 from itertools import groupby
 from typing import NamedTuple
 
-from planlint.geometry.bored_for import into_top
 from planlint.geometry.drilled_parts import DrilledParts
 from planlint.geometry.drilling.allowed_places import Stretch, stretches
 from planlint.geometry.drilling.driver_reach import Blockers, corridor, in_the_way
@@ -301,18 +300,13 @@ class Piece(DrilledParts):
         None for a joint without screws, and none for parts that are not placed for certain.
         """
         self.tick()
-        if (join.pockets or join.fastenings) and self.trusted(join):
+        if (join.pockets or join.driven) and self.trusted(join):
             return self.in_the_way_of((*self.pockets(join), *self.turned_in(join)))
         return frozenset()
 
     def turned_in(self, join: Join) -> tuple[Pocket, ...]:
-        """The places of the screws and bolts through a face of a joint, and of those of buttons and clips: a nail wants
-        no driver behind it."""
-        held = enumerate(self.fasteners(join))
-        return (
-            *(screw.pocket for screw in self.drives(join) if screw.thread != "nails"),
-            *(pocket for number, row in held for pocket in into_top(row, number)),
-        )
+        """The places of the screws and bolts through a face of a joint: a nail wants no driver behind it."""
+        return tuple(screw.pocket for screw in self.drives(join) if screw.thread != "nails")
 
     def in_the_way_of(self, pockets: Iterable[Pocket]) -> frozenset[int]:
         """The same for pockets of one joint wherever they might be drilled."""

@@ -69,8 +69,6 @@ def _not_through(piece: Piece, fact: NoOrder) -> list[str]:
     """For screws through a face: another driver, from the other side, or no screws."""
     ways = [] if fact.fits is None else [f"Drive it with {set_up_words(fact.fits, piece.plan.unit)}."]
     a, b = fact.join.part_a.name, fact.join.part_b.name
-    if not fact.join.driven:
-        return alternatives([*ways, f"Put the {fact.join.fastenings[0].kind} of {a} to {b} elsewhere."])
     return alternatives(
         [
             *ways,
