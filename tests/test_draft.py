@@ -454,3 +454,37 @@ def test_thousands_of_millimetres_are_asked_about() -> None:
     text = "Part,Qty,Length (mm),Width (mm),Thickness (mm),Material\nTop,1,1.300,700,18,MDF\n"
     (problem,) = read_cut_list(text).problems
     assert problem.says == 'is the point in "1.300" a decimal one? Write it without'
+
+
+@pytest.mark.parametrize(
+    ("heads", "line", "says"),
+    [
+        ("Qty (left),Qty (right),L,W,T", "1,1,30in,11in,1in", "how many is it in all"),
+        ("Qty,Length (ft),Length (in),W,T", "2,2,6,11in,1in", "feet and inches in one cell"),
+    ],
+)
+def test_two_columns_that_are_shares_of_one_are_asked_about(heads: str, line: str, says: str) -> None:
+    with pytest.raises(Unreadable, match=says):
+        read_cut_list(f"Part,{heads},Material\nSide,{line},pine\n")
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("Part,Qty,Size,Wood\nStud,9,2x4x92-5/8,SPF\n", "2x4 is read as what it measures"),
+        ("Part,Qty,T,W,L,Wood\nStud,9,2,4,92-5/8,pine\n", "2x4 is read as what it measures"),
+        ("Part,Qty per,Sets,L,W,T,Wood\nSide,2,4,20in,5in,1in,pine\n", '"Qty per" is of one'),
+    ],
+)
+def test_what_may_be_meant_otherwise_is_told(text: str, says: str) -> None:
+    assert any(says in each.says for each in read_cut_list(text).passed_over)
+
+
+def test_fractions_among_millimetres_are_asked_about() -> None:
+    text = (
+        "Part,Qty,Length,Width,Thickness,Material\nSide,2,700 mm,500 mm,18 mm,MDF\nBack,1,27 1/2,20,1/4,MDF\n"
+    )
+    (problem,) = read_cut_list(text).problems
+    assert problem.says == 'is "20" in inches, as "27 1/2" is? Write their units'
+    (problem,) = read_cut_list(text.replace("20,1/4", "20in,6mm"), "mm").problems
+    assert problem.says == '"27 1/2" has a fraction, as inches have, and is in mm: write its unit'

@@ -24,7 +24,7 @@ from planlint.draft.listed_lengths import UNITS, length_told, shown, ungrouped
 from planlint.draft.listed_parts import CutListRead, ListedPart, NotUnderstood
 from planlint.draft.listed_rows import MOST_ROWS, Unreadable, rows_of_text
 from planlint.draft.shop_woods import ToldWood, told_wood
-from planlint.model.trade_sizes import QUARTERS
+from planlint.model.trade_sizes import QUARTERS, nominal_of
 from planlint.text.measures import INCH_PER_UNIT, in_inches, inches
 
 LEAST_THICK, MOST_THICK, MOST_LONG = Fraction(1, 32), 12, 1200
@@ -38,7 +38,7 @@ _WHOLE = {"in": "inches", "mm": "millimetres", "cm": "centimetres"}
 _TOTALS = r"((sub|grand)? ?-?total|totale|sum|summe|gesamt|somme|suma|totaal|summa)\b"
 _ACROSS = r"(a?cross|crosswise|width|w|short|quer|breite|traverse?|largeur|dwars|tvars|tra(n?)sversale?)\b"
 _ALONG = (
-    r"(any|none|no|n|either|yes|y|with|along|parallel|length|l|long|langs|lange|longueur|egal|"
+    r"(any|none|no|n|either|yes|y|ja|oui|si|sim|with|along|parallel|length|l|long|langs|lange|longueur|egal|"
     r"ohne|sans|sin|senza|sem|zonder|utan|uten|bez)\b|\W*$"
 )
 
@@ -111,6 +111,9 @@ def _above(
             )
     if head.above:
         yield NotUnderstood(head.line - 1, "it is read as heads, with the line below it")
+    for column, cell in head.columns.values():
+        if column == "count" and re.search(r"\b(per|pro|je)\b", folded(cell)):
+            yield NotUnderstood(head.line, f"{shown(cell)} is of one: parts for more than one are not here")
     if unit:
         yield NotUnderstood(unit[0], f"it says {unit[1]}: numbers without a unit are read as that")
 
@@ -240,6 +243,7 @@ class _Reading:
         thickness, width = (
             self._size(sizes[what], what) if sizes[what] else None for what in ("thickness", "width")
         )
+        self._one_unit(sizes)
         if wood.thickness is not None:
             thick = self._inches(wood.thickness, wood.unit, "thickness", cell)
             if thickness is None:
@@ -280,6 +284,14 @@ class _Reading:
         sizes_read, more = (length, width, thickness), self._remarks(cells)
         return ListedPart(line, name, names, count, *sizes_read, named, wood.material, sold, more), told
 
+    def _one_unit(self, sizes: dict[str, str]) -> None:
+        """Raises ``ValueError`` where a line has bare fractions, and figures read as metric by others."""
+        bare = {what: each for what, each in sizes.items() if each[-1:].isnumeric()}
+        parts = next(filter(_of_fraction, bare.values()), None)
+        for what, each in bare.items() if self.why_unit and parts else ():
+            if self.units.get(self.columns.get(what, (-1, ""))[0], self.unit) in {"mm", "cm"}:
+                raise ValueError(f"is {shown(each)} in inches, as {shown(parts or '')} is? Write their units")
+
     def _remarks(self, cells: Sequence[str]) -> str:
         return "; ".join(
             f"{self.heads[place].strip()}: {cells[place]}"
@@ -314,7 +326,12 @@ class _Reading:
 
     def _inches(self, value: Fraction, unit: str | None, what: str, told: str) -> Fraction:
         place = self.columns.get(what, self.columns.get("size", (-1, "")))[0]
-        unit = unit or self.units.get(place) or self.unit or _of_fraction(told)
+        said = self.units.get(place) or self.unit
+        if not unit and said and not in_inches(said) and re.search(r"\d\s*/\s*\d|[½¼¾⅛⅜⅝⅞]", told):
+            raise ValueError(
+                f"{shown(told)} has a fraction, as inches have, and is in {said}: write its unit"
+            )
+        unit = unit or said or _of_fraction(told)
         if unit == FEET_AND_INCHES:
             raise ValueError(f"are these feet or inches? Write {shown(told)} with its unit, as 6' 8\"")
         if unit is None:
@@ -349,3 +366,7 @@ def _order_doubted(
         )
     if width > length:
         yield "it is wider than it is long, and its grain runs along the length"
+    soft = wood.material is not None and wood.material.kind == "softwood"
+    name = nominal_of(thickness, width) if soft else None
+    if name and not (wood.nominal or as_sawn):
+        yield f"{name} is read as what it measures: where that is the name it is sold by, write what it is dressed to"

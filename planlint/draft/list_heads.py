@@ -85,6 +85,11 @@ def head_at(rows: Sequence[tuple[int, list[str]]], place: int) -> Head | None:
     if not found & {*NEEDED, "size"} or len(found) < 2 or any(re.search(r"\d", cells[n]) for n in columns):
         return None
     units = {number: unit for number in columns if (unit := _unit_said(cells[number])) is not None}
+    for number, column in enumerate(told):
+        for one, (same, cell) in columns.items():
+            if same == column and {_unit_said(cells[number]), units.get(one)} == {"ft", "in"}:
+                both = f"line {line}: {cell} and {cells[number]}"
+                raise Unreadable(f"{both}: write feet and inches in one cell, as 6' 8\"")
     below = rows[place + 1][1] if place + 1 < len(rows) else []
     for number, cell in enumerate(below):
         if number in columns and bare_unit(cell) in UNITS:
@@ -108,6 +113,10 @@ def _of_pieces(
     many = [n for n in told if counts(told[n])]
     for n in {*told} - {*many} if many or "name" not in columns else ():
         found[n] = "name"
+    shares = [set(re.findall(r"[a-z]+", folded(head[n]))) for n in many]
+    if len(many) > 1 and set.intersection(*shares) and not any(map(_total, head)):
+        said = " and ".join(head[n] for n in many)
+        raise Unreadable(f"line {rows[place][0]}: {said}: how many is it in all? Write that in one column")
     for line, cells in below:
         if len({each for n in many for each in counts(cells[n : n + 1])}) > 1:
             said = " and ".join(f"{head[n]} {cells[n]}" for n in many)
