@@ -16,6 +16,8 @@ NUMBER = (
 _FACING = {SIDE_WORDS[at]: SIDE_WORDS[at ^ 1] for at in range(len(SIDE_WORDS))}
 _OTHER_WORDS = {
     r"\bthru\b": "through", r"\b(?:underside|underneath)\b": "bottom", r"\brear\b": "back", r" ?@ ?": " at ",
+    r"\b(?:bolts? (?:and|with|into) )?(?:cross[- ]?dowels?|barrel[- ]nuts?)\b": "bolts into inserts",
+    r"\btwice\b": "2 ,", r"\bevery foot\b": "every 1 ft",
     r"(?<=[0-9\"]) w\b": " wide", r"(?<=[0-9\"]) d\b": " deep", r"\b(?:(?:an?|1) )?pairs? of (?=[a-z])": "2 ",
 }  # fmt: skip
 _COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight")
@@ -35,6 +37,8 @@ class Offer(NamedTuple):
     sure: bool
     left: int = 0
     """Words that were not understood; a number counts for many."""
+    beside: str = ""
+    """What the line says besides, which has a line of its own."""
 
 
 class Said:
@@ -117,7 +121,10 @@ def seen_told(line: str) -> Offer | None:
     if said.cut(_AT_WALL):
         said.every(r"\b(?:back|stands?|standing)\b")
         return said.offer("seen from front, left, right")
-    if said.cut(r"\bfree[- ]?standing\b"):
+    if said.cut(
+        r"\bfree[- ]?standing\b|\bin (?:middle|centre|center) of (?:an? )?room\b|\baway from (?:an? )?walls?\b"
+    ):
+        said.every(r"\b(?:stands?|standing|placed)\b")
         return said.offer("seen from all round")
     if not looked:
         return said.offer("seen from nowhere") if said.cut(r"\b(?:hidden|painted shut|built in)\b") else None

@@ -59,12 +59,8 @@ class Cuts(Rows):
 
     def arch(self, children: list[Any]) -> Item:
         kind, size, how, _, side = children
-        radius = text_of(how) == "radius"
-        return (
-            syntax_tree.RemovalItem(kind, (size,), (side,), None, radius=radius),
-            kind.start,
-            side.end,
-        )
+        item = syntax_tree.RemovalItem(kind, (size,), (side,), None, radius=text_of(how) == "radius")
+        return item, kind.start, side.end
 
     def point(self, children: list[Any]) -> syntax_tree.ArcPoint:
         return syntax_tree.ArcPoint(*children)
@@ -87,19 +83,13 @@ class Cuts(Rows):
 
     def rabbet(self, children: list[Any]) -> Item:
         kind, first, _, second, _, one, other = children
-        return (
-            syntax_tree.RemovalItem(self.word(kind), (first, second), (one, other), None),
-            kind.start_pos,
-            other.end,
-        )
+        item = syntax_tree.RemovalItem(self.word(kind), (first, second), (one, other), None)
+        return item, kind.start_pos, other.end
 
     def groove(self, children: list[Any]) -> Item:
         kind, wide, _, deep, _, _, cut_in, _, offset, _, origin = children
-        return (
-            syntax_tree.RemovalItem(self.word(kind), (wide, deep), (cut_in, origin), offset),
-            kind.start_pos,
-            origin.end,
-        )
+        item = syntax_tree.RemovalItem(self.word(kind), (wide, deep), (cut_in, origin), offset)
+        return item, kind.start_pos, origin.end
 
     def notch(self, children: list[Any]) -> Item:
         kind = children[0]

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from planlint.language.any_order import NUMBER, SIDE, Offer, Said, facing, opposite
 from planlint.language.joint_table import JOINTS
-from planlint.language.vocabulary import LONG_WIDE, WORDS_OF_TERMINAL
+from planlint.language.vocabulary import LONG_WIDE, RESERVED, SIDE_WORDS, WORDS_OF_TERMINAL
 from planlint.language.written_amounts import amount_of
 
 _KINDS = {
@@ -72,7 +72,7 @@ def row_told(line: str) -> Offer | None:
     if kind == "screws" and not through and said.cut(r"\bthrough\b"):
         return None
     if thread or kind == "pockets" or (kind == "screws" and not (through or sold or gauge)):
-        return _of_pockets(said, thread, gauge) or _pockets(said, through, words)
+        return _of_pockets(said, thread, gauge) or _pockets(said, through, words, thread)
     sizes = {"gauge": gauge}
     sizes["thick"] = said.one(
         r"(?<![\w/])([0-9]+/[0-9]+)-(?:20|18|16|13)\b", r"<N> (?:dia(?:meter)?|thick|round)\b"
@@ -124,13 +124,16 @@ def _of_pockets(said: Said, thread: str, gauge: str) -> Offer | None:
     return said.offer(f"screws {thread}{f' {long}' * bool(long)}{f' gauge {gauge}' * bool(gauge)}")
 
 
-def _pockets(said: Said, through: str, words: list[str]) -> Offer:
+def _pockets(said: Said, through: str, words: list[str], thread: str) -> Offer:
     said.left = re.sub(r"\bx (?=[1-9]\b)", "", said.left)
     where = _places(said)
     face = said.one(rf"\b((?:\w+\.)?{SIDE})\b(?: (?:face|side)\b)?") or (through if "." in through else "")
     said.filled = said.filled or bool(through)
     face = said.or_else(face, "back")
-    return said.offer(", ".join([f"pockets {said.or_else(where, '2')} in {face}", *words]))
+    long = said.one(r"(?=[0-9 -]*(?:/|\.| ?(?:in|inch|mm)\b|\"))<N>(?: long)?")
+    offer = said.offer(", ".join([f"pockets {said.or_else(where, '2')} in {face}", *words]))
+    beside = f"screws {thread or 'coarse'} {long}".strip()
+    return offer._replace(sure=False, beside=beside) if long or thread else offer
 
 
 def _places(said: Said, *, counted: bool = True) -> str:
@@ -178,7 +181,7 @@ def _ends(said: Said) -> tuple[str, str, str]:
 # ---------------------------------------------------------------- where it sits
 
 _SITS = {
-    "flush": r"\b(?:flush|even|level|align(?:ed)?|lined up|in line)\b",
+    "flush": r"\b(?:flush|even|level|align(?:s|ed)?|lined? up|in line)\b",
     "set back": r"\b(?:set[ -]?back|inset|offset|recess(?:ed)?|stepped back|set in|reveal|behind|back from|in from)\b",
     "proud": r"\b(?:proud|overhang(?:s|ing)?|hangs? over|project(?:s|ing)?|s(?:tick|tand)s? out|past|beyond)\b",
     "centred": r"\b(?:cent(?:red|ered|re|er)|in middle|middle)\b",
@@ -282,7 +285,8 @@ OF_JOINS = (row_told, sits, joint_told)
 
 _END = re.compile(
     rf"\b(?P<at>{SIDE})(?: (?:end|edge|side|face))? of (?P<of>[a-z_][\w{{}}]*)|"
-    rf"\b(?P<part>[a-z_][\w{{}}]*)(?:\.|'s | ?\(| )(?P<sides>{SIDE}(?:/{SIDE})*)\b\)?(?: (?:end|edge|side|face)\b)?",
+    rf"\b(?P<part>(?!(?:{'|'.join(RESERVED - {*SIDE_WORDS})})\b)"
+    rf"[a-z_][\w{{}}]*)(?:\.|'s | ?\(| )(?P<sides>{SIDE}(?:/{SIDE})*)\b\)?(?: (?:end|edge|side|face)\b)?",
     re.IGNORECASE,
 )
 _BETWEEN = (r"\b(?:to|onto|against|into)\b", r"->|=>|\bwith\b", r"\b(?:and|on|at)\b|&|\+| - ", ",")
@@ -300,6 +304,8 @@ def join_told(line: str) -> Offer | None:
         halves = re.split(between, rest, maxsplit=1, flags=re.IGNORECASE)
         if len(halves) == 2 and all(map(_END.search, halves)):
             break
+        if len(halves) == 2 and between is _BETWEEN[0]:
+            return None
     else:
         return None
     theirs, left = [], Said("")
@@ -324,4 +330,10 @@ def join_told(line: str) -> Offer | None:
     if made is not None:
         return Offer(f"{told} {made.text}", made.sure and not left.filled, made.left)
     offer = left.offer(told)
-    return None if offer.left else offer  # A detail stands behind it.
+    if offer.left:  # A detail stands behind it.
+        detail = halves[1][[*_END.finditer(halves[1])][-1].end() :]
+        under = filter(None, (each(detail) for each in OF_JOINS))
+        return next(
+            (offer._replace(left=0, sure=False, beside=each.text) for each in under if not each.left), None
+        )
+    return offer

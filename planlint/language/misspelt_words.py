@@ -15,7 +15,6 @@ NEAR_ENOUGH = 0.6
 BEYOND_DOUBT = 0.75
 """The same for a first word when the rest of the line does not fit it either. Basis: own judgement."""
 
-_UNIT_WORDS = ("inch", "inches", "in", "ft", "feet", "foot", "mm", "cm", "m")
 _PHRASES = frozenset({"TRADITION", "SPAN_WORDS"})
 
 
@@ -65,7 +64,7 @@ def _respell(repair: LineRepair, start: int, end: int, accepts: frozenset[str]) 
     word = text[start:end]
     words = words_of(repair, accepts)
     if text[:start].rstrip()[-1:].isdigit() and accepts & {"MINUS", "STAR"}:
-        words += _UNIT_WORDS
+        words += WORDS_OF_TERMINAL["UNIT"]
     likely = [one for one in words if one in FIRST_WORDS.get(repair.place, ())] if not start else []
     for group in (likely, words):
         near, likeness = nearest_word(word, group)

@@ -10,11 +10,11 @@ from planlint.language.any_order import Offer, Said, opposite
 from planlint.language.vocabulary import RESERVED
 from planlint.language.written_amounts import amount_of
 
-_MEASURES = {"long": "long|length|lg|len|L", "wide": "wide|width|W", "thick": "thick|thickness|thk|T"}
+_MEASURES = {"long": "long|length|lg|len|cut to|L", "wide": "wide|width|W", "thick": "thick|thickness|thk|T"}
 _HIGH, _DEEP = r"high|tall|height|H", r"depth|D"
 _LIES = {
-    "upright": r"\b(?:grain |runs |running |going |stand(?:s|ing) |lies |lying )*(?:upright|vertical(?:ly)?|standing|"
-    r"stands|on end|top to bottom|up and down)(?: up)?\b",
+    "upright": r"\b(?:grain |runs |running |going |stand(?:s|ing) |stood |lies |lying )*(?:upright|vertical(?:ly)?|"
+    r"standing|stands|on end|top to bottom|up and down)(?: up)?\b",
     "crosswise": r"\b(?:grain |runs |running |going |lies |lying |laid |horizontal(?:ly)?,? )*(?:crosswise|cross wise|"
     r"left(?: to |[-/])right|side to side|across)\b",
     "deep": r"\b(?:grain |runs |running |going |lies |lying |laid |horizontal(?:ly)?,? )*(?:deep(?=,|$| facing)|"
@@ -31,6 +31,7 @@ _FLAGS = {
     "exterior": r"\b(?:for )?(?:outdoors?|outside|exterior)(?: use)?\b",
     "finish both faces": r"\b(?:(?:clear )?finish(?:ed)?|painted|oiled|varnished|lacquered|waxed)"
     r"(?: (?:all(?: round| over| sides| faces)?|both (?:sides|faces)|everywhere))?(?=,|$)",
+    "surfaced four sides": r"\b(?:planed|surfaced|s4s|dressed)(?: (?:all round|4 sides|smooth|both sides))?\b",
     "rough": r"\brough(?:[- ]sawn)?\b",
 }
 
@@ -40,7 +41,10 @@ def attributes(said: Said) -> list[str]:
     told: dict[str, str] = {}
     high = said.one(rf"<N> ?(?:{_HIGH})\b", rf"\b(?:{_HIGH})\b ?[=:]? ?<N>")
     for word, pattern in _MEASURES.items():
-        found = said.one(rf"<N> ?(?:{pattern})\b", rf"(?<![\w.])(?:{pattern}) ?[=:]? ?(?:of )?<N>")
+        found = said.one(
+            rf"<N> ?(?:{pattern})\b",
+            rf"(?<![\w.])(?:{pattern}) ?[=:]? ?(?:of )?<N>",
+        )
         if found:
             told[word] = f"{found} {word}"
     by = said.cut(r"<N> x <N>(?: x <N>)?")
@@ -93,6 +97,9 @@ def part_told(line: str) -> Offer | None:
         return None
     said = Said(found["rest"])
     told = attributes(said)
+    if re.search(r"\bends?\b", said.left) and (ends := end_told(said.left)) is not None and not ends.left:
+        said, told = Said(""), [*told, ends.text]
+        said.filled = not ends.sure
     names = re.split(r" ?(?:,|\band\b) ?", found["names"])
     offer = said.offer(", ".join([f"part {', '.join(names)} of {found['stock']}", *told]))
     return offer if told and not offer.left else None
@@ -235,14 +242,16 @@ _PARALLEL = (("top", "back"), ("bottom", "front"))
 def end_told(line: str) -> Offer | None:
     """Ends and edges that are not square."""
     said = Said(line)
-    if not said.cut(r"\b(?:mit(?:re|er)(?:ed|d|s)?|bevel(?:led|ed|s)?|cut|angled)\b"):
+    how = said.cut(r"\b(?:(mit(?:re|er)(?:ed|d|s)?)|bevel(?:led|ed|s)?|cut|angled)\b")
+    if how is None:
         return None
     point = said.cut(r"\b(long|short)(?: (?:point|side|edge))?(?: (?:at|on|to))? <S>")
     said.cut(r"\blong (?:point|side)\b")
     angle = said.one(r"(?<![\w/.])([0-9]+(?:-[0-9]+/[0-9]+|\.[0-9]+)?)(?: ?degrees?| ?deg\b| ?°|)(?![\w/.])")
     where = said.cut(r"<S> (end|edge)\b", r"\b(?:both )?(ends|edges)\b()", r"\b(?:at|on) <S>(?! end)()")
-    if where is None or not angle:
+    if where is None or not (angle or how[1]):
         return None
+    angle = angle or said.or_else("", "45")
     which = " ".join(filter(None, where.groups())).lower()
     which += " end" * (" " not in which and which[-1] != "s")
     to = (

@@ -16,6 +16,7 @@ from planlint.language.line_repair import Edit, LineRepair, Wrong
 from planlint.language.part_any_order import OF_PARTS, part_told
 from planlint.language.stock_in_order import stock_in_order
 from planlint.language.vocabulary import first_word
+from planlint.language.written_amounts import amount_of
 
 MOST_TIMES = 6
 """Times that one phrase is put right in a line: as many as there are sides."""
@@ -49,56 +50,70 @@ def _phrases(places: str, *pairs: tuple[str, _Ours]) -> list[_Phrase]:
 
 
 def _in_brackets(found: re.Match[str]) -> str:
-    return f"assembly {found[1]}({', '.join(re.findall(r'[a-z_0-9]+', found[2]))})"
+    names = re.findall(r"\w+", re.sub(r"[=:][^,;]*|\band\b", "", found[2]))
+    return f"assembly {found[1]}({', '.join(names)})" if names else found[0]
+
+
+_HEAVY = {
+    "kN": (1000, "N"),
+    "s": (14, "lb"),
+    "tonne": (1000, "kg"),
+    "ton": (2000, "lb"),
+    "k": (0.3048, "kg per foot"),
+}
+"""Units of loads, by how they start, with how many of one that the language has."""
+
+
+def _weighed(found: re.Match[str]) -> str:
+    many, unit = next(made for start, made in _HEAVY.items() if found[2].startswith(start))
+    return f"{float(amount_of(found[1])[0]) * many:.1f}".removesuffix(".0") + f" {unit}"
 
 
 # fmt: off
 _PHRASES = [
-    *_phrases(
-        "top",
+    *_phrases("top",
         (r"^(?:plan|title|project|name|piece) ?[:=]? ?(?=\")", "plan "),
         (r"^plan ?[:=] ?([^\"]+)$", r'plan "\1"'),
         (r"^(?:const |var |set )?(\w+) ?= ?(?=[0-9(])", r"let \1 = "),
     ),
-    *_phrases(
-        "plan part join load",
+    *_phrases("plan part join load",
         (r"^([a-z]+(?: [a-z]+)?) ?[:=] ?(?=[\w\"])", r"\1 "),
     ),
-    *_phrases(
-        "plan",
-        (r"^(?:all )?(?:units?|dimensions|measure(?:ment)?s|lengths|sizes)(?: are)?(?: in|:| is)? (\w+)$", r"unit \1"),
-        (r"^(?:viewer'?s'? )?eyes?(?: level| height)?(?: at| of|:)? (?=[0-9])", "eye height "),
-        (r"^(?:metric|millimet(?:re|er)s?|mm)(?: units?)?$", "unit mm"),
-        (r"^(?:imperial|inch|inches)$", "unit inch"),
-        (r"^for (?:kids|small children|toddlers)$", "for children"),
-        (r"^(stainless|galvanized|coated|bronze)(?: steel)? screws$|^screws (\w+) steel$", r"screws \1\2"),
-        (r"^use ?(?:as|[:=])? ?(?=crib|bunk|loft|guard|stair)", "use as "),
+    *_phrases("plan",
+        (r"^(?:all )?(?:units?|dimensions|measure(?:ment)?s|lengths|sizes)(?: are)?(?: in|:| is)? (?=\w)", "unit "),
+        (r"^(?:unit )?(?:metric|millimet(?:re|er)s?|mm)\b.*$", "unit mm"),
+        (r"^(?:unit )?(?:imperial|inch|inches)\b.*$", "unit inch"),
+        (r"^.*\beyes?\b\D*([0-9].*)$", r"eye height \1"),
+        (r"^.*\b(?:kids?|child(?:ren)?|toddlers?|nursery)\b.*$", "for children"),
+        (r"^(?:screws?\b.*)?\b(stainless|galvani[sz]ed|coated|bronze)\b(?:.*\bscrews?\b.*| steel)?$", r"screws \1"),
+        (r"^used? ?(?:as|[:=])? ?(?:an? )?(?=crib|bunk|loft|guard|stair)", "use as "),
+        (r"^(use as (?:bunk|loft))(?! bed)", r"\1 bed"),
         (r",? with (?:an? )?<L> (?:thick )?mattress$", r", mattress \1 thick"),
     ),
-    *_phrases(
-        "any",
+    *_phrases("any",
         (r"(?<!towards )\bthe (?!middle third)(?![^\"]*\"$)", ""),
         (r" ?@ ?", " at "),
         (r"\b(in|ft|mm|cm)\.(?=[ ,]|$)", r"\1"),
         (r" ?:$", ""),
         (r"([0-9])' ?- ?(?=[0-9])", r"\1' "),
         (r"\b(sin|cos|tan|sqrt) ([0-9.]+)", r"\1(\2)"),
+        (r"(?<=[\w)\"']) ?(?:minus|less|−) ?(?=[\w(])", " - "),
+        (r"(?<=[\w)\"']) ?(?:÷|divided by|over) ?(?=[\w(])", " / "),
+        (r"(?<=[\w)\"']) plus (?=[\w(])", " + "),
+        (r"(?<=[\w)\"']) ?(?:times|·) ?(?=[\w(])", " * "),
+        (r"(\b[\w.]+|\([^()]*\))(?:²| ?\^ ?2\b| squared\b)", r"\1 * \1"),
         (r"\b([0-9]+) (?:and|&) ([0-9]+/[0-9]+)", r"\1-\2"),
         (r"([0-9]['\"]?)-(?=(?:long|wide|thick|deep)\b)", r"\1 "),
         (r"\b([0-9]+)ft([0-9/.-]+)in\b", r"\1 ft \2 in"),
-        (r"\bleft[- ]to[- ]right\b|\bleft[-/]right\b", "left to right"),
-        (r"\bfront[- ]to[- ]back\b|\bfront[-/]back\b", "front to back"),
-        (r"\btop[- ]to[- ]bottom\b|\btop[-/]bottom\b", "top to bottom"),
+        (r"\b(left|front|top)(?:[- ]to[- ]|[-/])(right|back|bottom)\b", r"\1 to \2"),
     ),
-    *_phrases(
-        "let",
+    *_phrases("let",
         (r"^let (\w+) ?(?:be |is |of |: ?)(?=[0-9(])", r"let \1 = "),
-        (r"^(let .*[0-9)]) ?[x×] ?(?=[0-9(])", r"\1 * "),
+        (r"(?<=[0-9a-z)]) ?[x×] ?(?=[0-9(])", " * "),
         (r"([0-9])(?=\()|(?<![\w/.])([0-9]+)(?=(?!(?:mm|cm|m|in|inch|inches|ft|foot|feet)\b)[a-z])", r"\1\2 * "),
         (r" ?:= ?", " = "),
     ),
-    *_phrases(
-        "part",
+    *_phrases("part",
         (r"^(part [^,]*(?:, [^,]*)*?)(?:,? and |/)(\w+ (?:of|like|mirrors) )", r"\1, \2"),
         (r"^(part \w+(?:, \w+)*), ([0-9].*), (of \w+)", r"\1 \3, \2"),
         (r"^part ([a-z]+) ([0-9]+) of ", r"part \1_\2 of "),
@@ -114,13 +129,13 @@ _PHRASES = [
         (r"^(turned [0-9.]+(?: degrees)?) (?:anti|counter)-?clockwise ", r"\1 "),
         (r"^turned ([0-9.]+)(?: degrees)? clockwise (?=about vertical)", r"turned -\1 "),
         (r"^in line with <S> of (\w+)$", r"in line with \2.\1"),
-        (r"^(?:an? )?(?:gap |spaced? )?(?:of |by )?<L>(?: gap| space| away)?,? (?:to|from|off) (?!<SIDE>$)",
+        (r"^(?:an? )?(?:gap |spaced? )?(?:of |by )?<L>(?: gap| space| away)?,? (?:to|from|off) "
+         r"(?!(?:<SIDE>|floor|ground|wall)$)",
          r"gap \1 to "),
         (r"^(?:hung|hangs?|hanging)(?: with(?: its)? bottom)?(?: at)? <L>(?: (?:from|off|above) floor)?$",
          r"hung with bottom at \1"),
     ),
-    *_phrases(
-        "join",
+    *_phrases("join",
         (r"^(?:(?:as|with|and|wood|yellow|pva|clamp(?:ed)?) )*(?:glued?|pva|epox(?:y|ied))"
          r"(?: up| on| together| only| joint|,? (?:and )?clamp(?:ed)?| with .*)*$",
          "glued"),
@@ -129,48 +144,49 @@ _PHRASES = [
         (r"^with ", ""),
         (r",? (?:just )?(?:same as|as|like join|identical to) (?=\w+\.\w+(?:/\S+)?$)", " like "),
     ),
-    *_phrases(
-        "load",
-        (r"^load of ", "load "),
+    *_phrases("load",
+        (r"^load (?:of |(?=on ))", "load "),
         (r"^load (?:on )?([a-z]\w*),? (?:of |with )?([0-9].*)$", r"load \2 on \1"),
         (r"^(load .*) (?:at|onto|over|in) (?=\w+$)", r"\1 on "),
+        (r"<L> ?(kN|stones?|tonnes?|tons?|kg ?(?:/|per) ?m(?:et\w+)?)\b", _weighed),
         (r"\b(?:kgs|kilos?|kilograms?)\b", "kg"),
-        (r"\b(?:lbs|pounds?)\b(?! ?(?:/|a |per (?:ft|foot|feet)))", "lb"),
         (r" (?:(?:evenly|uniformly) )?(?:distributed|spread)(?= )|(?<=lb|kg) (?:person|people|of \w+)(?= )", ""),
-        (r"(?<=foot) (?:on )?(?:each|every|all) ", " on "),
-        (r"(?<=lb|kg) per (?!foot\b)(?=\w+$)", " on "),
+        (r"(?<=foot) (?:on )?(?:each|every|all) | on (?:each|every|all) ", " on "),
         (r"\b(?:lbs?|pounds?) ?(?:/|per |a )(?:ft|foot|feet)\b", "lb per foot"),
+        (r"\b(?:lbs|pounds?)\b", "lb"),
+        (r"(?<=lb|kg) per (?!foot\b)(?=\w+$)", " on "),
     ),
-    *_phrases(
-        "for",
+    *_phrases("for",
         (r"^for (\w+) in range ?\((\w+), ?(\w+)\)$", r"for \1 in \2 to \3 - 1"),
+        (r"^for (\w+) ?= ?(\w+) ?[,;:] ?(?=\w+$)", r"for \1 in \2 to "),
         (r"^for (?:each |every )?(\w+) ?(?:=|in|from) ?(\w+) ?(?:\.\.+|to|-|through|until) ?", r"for \1 in \2 to "),
         (r"\b(\w+)-(?=[0-9]+$)", r"\1 - "),
         (r" (?:do|then)$| ?\{$", ""),
     ),
     *_phrases("ignore allow waive suppress", (r"^\w+ (?=\S+ (?:on|here)\b)", "accept ")),
-    *_phrases(
-        "accept",
+    *_phrases("accept",
         (r"^accept ([a-z-]+) (?!on |here|at |for |in )([a-z]+) ", r"accept \1-\2 "),
         (r"^accept ([a-z-]+) (?:at|for|in) ", r"accept \1 on "),
         (r"^accept ([\w./]+) ([a-z]+-[a-z-]+)", r"accept \2 on \1"),
         (r"^(accept \S+ on \S+) because ([^\"]+)$", r'\1 because "\2"'),
         (r"^(accept \S+ on \S+?) ?(?:-|:|,|as|since) ([^\"]+)$", r'\1 because "\2"'),
     ),
-    *_phrases(
-        "place",
-        (r"^(place \w+) (?!as\b)(?=\w+)", r"\1 as "),
+    *_phrases("place put insert add",
+        (r"^\w+(?: an?)? (\w+?),? (?:(?:as|named|called) )?(?!as\b|mirrored)(?=\w+)", r"place \1 as "),
+        (r"^place (\w+?)(_?\{\w+\})$", r"place \1 as \1\2"),
         (r"^(place \w+ as \w+),? ?(?:with|using|[(:]) ?", r"\1, "),
-        (r" and (?=[a-z]\w* [0-9])", ", "),
+        (r"(?<=[a-z]) ?[=:] ?(?=\w)", " "),
+        (r"(?<!,) (?:and )?(?=[a-z]\w* [0-9])|, and (?=[a-z])", ", "),
         (r"(?<=[0-9])\)$", ""),
         (r"<L> (wide|long|deep|high|thick)\b", r"\2 \1"),
+        (r",? flipped\b", " mirrored"),
     ),
-    *_phrases(
-        "assembly", (r"^assembly (\w+):? (?:with |takes |of )?(\w+(?:,? (?:and )?\w+)*)$", _in_brackets)
+    *_phrases("assembly module",
+        (r"^\w+ (\w+)(?: ?[(\[:{]| (?:with|takes|of)\b|(?= ))(.*?)[)\]}:]*$", _in_brackets),
     ),
-    *_phrases("include import", (r"^\w+ (?=\")", "use ")),
-    *_phrases(
-        "use import from",
+    *_phrases("use include import from",
+        (r"(?<![\w\"/.])([\w./-]+\.plan)\b(?!\")", r'"\1"'),
+        (r"^\w+ (?:(?:stock|all|everything) from )?(?=\")", "use "),
         (r"^\w+ ([\w, ]+?),? from (\"[^\"]+\")$", r"use \2 for \1"),
         (r"^from (\"[^\"]+\") (?:use|import) ", r"use \1 for "),
     ),
@@ -211,15 +227,34 @@ def _taken(repair: LineRepair, text: str, whole: int) -> Any:
     return repair.move(node)
 
 
+_LOOPED = re.compile(
+    r"((?:part|place|put|join) .*?),? for (?:each |every )?(\w+) ?(?:in|from|=) ?(\w+) ?(?:to|\.\.+|-) ?(\w+)(?:,? .*)?"
+)
+"""A line with its loop behind it."""
+
+
 def such_as(repair: LineRepair, most_left: int) -> str | None:
     """What to say of a line that is understood but for what it leaves out, and so many words at the most; or of one
-    that tells several details of a join."""
+    that tells several details of a join, or what is repeated."""
+    looped = _LOOPED.fullmatch(repair.text)
+    if looped is not None:
+        line, n, first, last = looped.groups()
+        line = _readable(repair, line) or line
+        loop = f"`for {n} in {first} to {last}`"
+        return f"lines that are repeated stand under a loop: {loop}, and `{line}` indented under it"
     offers = sorted(_offers(repair, first_word(repair.text)), key=lambda each: each.left)
     told = _several(repair) if repair.place in {"join", "part"} and (not offers or offers[0].left) else None
     if told is not None:
         return f"each of these has a line of its own: {', '.join(f'`{line}`' for line in told)}"
     for offer in offers:
         if offer.left <= most_left and repair.attempt(offer.text)[0] and not repair.tools.builder.problems:
+            if offer.beside and not repair.place:
+                return (
+                    "what holds a join, and where it sits, stands on lines of their own, indented under "
+                    f"`{offer.text}`: `{offer.beside}`"
+                )
+            if offer.beside:
+                return f"each of these has a line of its own: `{offer.text}`, `{offer.beside}`"
             return f"say such as `{offer.text}`"
     return None
 
@@ -249,8 +284,9 @@ def _several(repair: LineRepair) -> list[str] | None:
                     break
             else:
                 break
-        if pieces and len(lines) == len(pieces):
-            return lines
+        if pieces and len(lines) == len(pieces):  # `dowel joint, 2 dowels 3/8 x 2` tells one thing
+            own = [one for one in lines if not any(other != one and other.startswith(one) for other in lines)]
+            return own if len(own) > 1 else None
     return None
 
 

@@ -38,6 +38,7 @@ def stock_in_order(line: str) -> Iterator[str]:
         rest,
     ) or re.search(r"([0-9]+) x ([0-9]+)()(?=.*\bnominal\b)", rest)
     taken: dict[str, str] = {}
+    rest = re.sub(rf"({_SIZE}) ?(?:square|sq|dia(?:meter)?|round)\b", r"\1 x \1", rest)
     rest = _cut(rest, rf"({_SIZE}) ?(?:thick|thk|T\b)", taken, "thick")
     rest = _cut(rest, rf"({_SIZE}) ?(?:wide|W\b)", taken, "wide")
     rest = _cut(rest, rf"({_SIZE}) ?(?:long|L\b|lengths?)", taken, "long")

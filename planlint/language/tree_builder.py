@@ -75,13 +75,11 @@ class Builder(Cuts):
         return syntax_tree.StockLine(name, species, None, thick, wide, sold, False)
 
     def stock_sheet(self, children: list[Any]) -> syntax_tree.StockLine:
-        name, species, thick = children
-        return syntax_tree.StockLine(name, species, None, thick, None, None, True)
-
-    def stock_sheet_size(self, children: list[Any]) -> syntax_tree.StockLine:
-        name, species, thick, wide, long = children
+        name, species, thick, *size = children
+        wide, long = size or (None, None)
         return syntax_tree.StockLine(name, species, None, thick, wide, long, True)
 
+    stock_sheet_size = stock_sheet
     stock_board = stock_actual
 
     def load(self, children: list[Any]) -> syntax_tree.LoadLine:
@@ -104,8 +102,7 @@ class Builder(Cuts):
 
     # ------------------------------------------------------------ parts
 
-    def names(self, children: list[Any]) -> tuple[Any, ...]:
-        return tuple(children)
+    names = use_names
 
     def part(self, children: list[Any]) -> syntax_tree.PartLine:
         return syntax_tree.PartLine(children[0], children[1], self._items(children[2:]))

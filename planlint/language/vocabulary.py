@@ -77,12 +77,8 @@ RESERVED = frozenset(
 """Words that cannot be names: those that can stand where a name can, and the smallest words, which as names would
 make a line unreadable."""
 
-NAMES_TOO = frozenset(
-    {
-        *SIDE_WORDS, *FASTENERS, "deep", "gap", "cutout", "slot", "hole", "arch", "bow", "taper", "chamfer",
-        "rounded", "edges", "taped",
-    }
-)  # fmt: skip
+_ALONE = ("gap", "hole", "arch", "bow", "taper", "chamfer", "rounded", "edges", "taped")
+NAMES_TOO = frozenset({*SIDE_WORDS, *FASTENERS, *_ALONE, "deep", "cutout", "slot"})
 """Reserved words that are names all the same where nothing else could be meant: builders call a part `top`, and a
 drawer is so `deep`. A length or the number of a loop is never called by a side."""
 
@@ -92,6 +88,7 @@ AFTER_A_LENGTH = (
 """Words that follow a length: before one of them ``in`` is the inch, as in `2 in from`; else the small word."""
 
 WORDS_OF_TERMINAL: dict[str, tuple[str, ...]] = {
+    **{word.upper().replace(" ", "_"): (word,) for word in (*_ALONE, "in line with", "stands on floor")},
     "LIES_DEEP": ("deep",),
     "SIDE": SIDE_WORDS,
     "LOOK": ("front", "back", "left", "right", "up", "down"),
@@ -101,18 +98,7 @@ WORDS_OF_TERMINAL: dict[str, tuple[str, ...]] = {
     "LOAD_UNIT": ("lb", "kg", "N"),
     "TRADITION": tuple(JOINTS),
     "FASTENER": FASTENERS,
-    "GAP": ("gap",),
     "CUTOUT": ("cutout", "slot"),
-    "HOLE": ("hole",),
-    "ARCH": ("arch",),
-    "BOW": ("bow",),
-    "TAPER": ("taper",),
-    "CHAMFER": ("chamfer",),
-    "ROUNDED": ("rounded",),
-    "EDGES": ("edges",),
-    "TAPED": ("taped",),
-    "IN_LINE_WITH": ("in line with",),
-    "STANDS_ON_FLOOR": ("stands on floor",),
     "FACE_SCREWS": ("screws",),
     "FASTENER_SIZE": ("gauge", "clearance", "pilot", "sunk"),
     "FASTENER_WORD": ("countersunk", "plugged", "into inserts"),

@@ -27,8 +27,8 @@ _SAID = (
      "a join measures from the other part's sides: `{1} from bottom` is from the bottom of that part"),
     ("join", r"(?:no glue|dry|unglued|not glued|without glue)",
      "a joint is glued only where `glued` is said: this line can go, where pockets or other fasteners hold it"),
-    ("join", r"(?:(?:in )?the (?:middle|cent(?:re|er))|middle|halfway|cent(?:er|re|ered|red)"
-     r"(?: (?:on|in|at|both|each) .*| across)?)",
+    ("join", r"(?:(?:in|at|on) )?(?:the )?(?:middle|halfway|cent(?:er|re|ered|red))"
+     r"(?: (?:of|on|in|at|both|each) .*| across)?",
      "say which way the middles meet: `centred left to right`, `centred front to back` or `centred top to bottom`"),
     ("join", r"(?:as )?(?:lap(?:ped)?|overlap(?:s|ped|ping)?)(?: joint)?(?:,? .*)?",
      "which lap? `as half lap`, where both faces come flush, or `as cross lap, 3/4 deep`; a board that lies on another "
@@ -37,8 +37,12 @@ _SAID = (
      "which dovetail? `as through dovetail`, `as half-blind dovetail`, or `as sliding dovetail, 3/8 deep`"),
     ("join", r"flush (?:on |at )?(?:all|both|outside|inside|everywhere)(?: .*)?",
      "it takes a side of the part, such as `flush top`, `set back 1/4 from front` or `proud 1/8 at front`"),
-    ("join", r"(?:like|same as|as)(?: join)? (\w+\.\w+)",
-     "a join that is told as another is says so on its own line: `join … to … like {1}`"),
+    ("join", r"glued? .*\b(?:only|first|front|back|half|third|middle|in|inch(?:es)?)\b.*",
+     "a joint is `glued` all over, or `glued along the middle third`: where a wide part is held at one side, say "
+     "`slotted` for its screws"),
+    ("join part", rf"(?:(?:with|leave|keep) )?(?:an? )?(?:{_L} )?(?:gap|space|clearance)(?: of)?(?: {_L})? between "
+     r"(?:the )?(\w+)(?:\.\w+)? and (?:the )?(\w+)(?:\.\w+)?",
+     "what a part stands off another is told under the part: under `part {3}`, `gap {1}{2} to {4}`"),
     ("join", rf"(?:with )?(?:a )?(?:gap|space)(?: of)? {_L}(?: (?:to|from) (\S+))?",
      "what a part stands off another is told under the part: `gap {1} to {2}`", "slat_1.right"),
     ("join", r"(?:confirmat\w*|dominos?|cam[- ]?locks?|cams?|knock-?down\w*|corner braces?|brackets?|angles?|straps?)"
@@ -51,8 +55,8 @@ _SAID = (
     ("part", r"taper(?:ed|ing|s)?(?: .*)?",
      "a taper names the sides, how wide it leaves the part at which end, and where it starts: "
      "`taper left, front to 7/8 at bottom, 5 from top`"),
-    ("part", rf"(?:{_L} )?(?:(?:(?:all|both|{_SIDE}) )*(?:edges?|corners?|ends?) (?:rounded|eased|chamfered|radiused|"
-     rf"round(?:ed)? over)|"
+    ("part", rf"(?:{_L} )?(?:(?:(?:all|both|{_SIDE}) )*(?:edges?|corners?|ends?) (?:rounded|eased|clipped|"
+     rf"cut off|broken|softened|chamfered|radiused|round(?:ed)? over)|"
      r"round(?:ed)?(?! hole)|round-?over|half[- ]round|bullnosed?|radius|radiused|chamfer(?:ed)?|ease[ds]?)(?: .*)?",
      "a corner is told by the two sides that meet there: `rounded 1/2 at front left` or `chamfer 1/4 at front "
      "left`; a whole end is `left end rounded 2`"),
@@ -79,6 +83,8 @@ _SAID = (
      r"cut-?out)(?: .*)?", "a round hole is told by its middle: `hole 2 wide in front, 3 from left, 2 from bottom`, or "
      "`2 wide 1/2 deep`; one with square corners is `cutout 6 x 4 in front, 3 from left, 2 from bottom`, one with "
      "round ends a `slot`; at an edge it is a `notch`, `groove` or `dado`"),
+    ("part", r"notch(?:ed)?(?! [0-9])(?: .*)?",
+     "a notch is told by how far it goes in from each of its sides: `notch 3-1/2 x 3-1/2 at front left`"),
     ("part", r"(?:rabbet|rebate)(?:ed)?(?: .*)?",
      "a rabbet is told by how far it goes in from each of its two sides: `rabbet 3/8 x 1/4 along back bottom` goes "
      "3/8 in from the back and 1/4 in from the bottom"),
@@ -102,9 +108,10 @@ _SAID = (
     ("part", r"(?:quantity|qty|count|pieces|pcs|x) ?:? ?[0-9]+|[0-9]+ ?(?:x|off|pcs|pieces)", _EACH),
     ("part", r"(?:made (?:of|from)|material|wood|stock) .*",
      "what a part is made of stands on its own line: `part leg of STOCK`, and `stock STOCK of white oak, 3/4 x 4`"),
-    ("part", r"(?:(?:good|show|best) )?fac(?:e[sd]?|ing)(?: (?:in|out)(?:side|wards?)?|: ?\w+)",
+    ("part", r"(?:(?:good|show|best) )?(?:side|fac(?:e[sd]?|ing))(?: (?:in|out)(?:side|wards?)?|: ?\w+)",
      "a face looks front, back, left, right, up or down: say which, as for a left side that looks out `facing left`"),
-    ("part", r"(?:raised|lifted|off the floor|bottom)(?: .*)?",
+    ("part", rf"(?:raised|lifted|off the floor|bottom)(?: .*)?|"
+     rf"{_L} (?:above|off|from|up from) (?:the )?(?:floor|ground)",
      "where a part lies is told by its joins; of a piece that hangs, `hung with bottom at 54 in`"),
     ("part", r"grain(?: .*)?",
      "the length runs along the grain: say `upright`, `crosswise` (left to right) or `deep` (front to back)"),
@@ -114,13 +121,8 @@ _SAID = (
     ("part", r"(?:(?:an? )?mirror(?:ed|s)?|like|same as|copy|image)(?: image)?(?: of| from)? (\w+)(?:,? .*)?",
      "a part that is as another, or its image, says so on its first line: `part NAME like {1}` or "
      "`part NAME mirrors {1}`"),
-    ("", r"((?:part|place|join) .*?),? for (?:each |every )?(\w+) (?:in|from|=) (\w+) ?(?:to|\.\.+|-) ?(\w+)(?:,? .*)?",
-     "lines that are repeated stand under a loop: `for {2} in {3} to {4}`, and `{1}` indented under it"),
-    ("", r"part .*\b(?:same|equal) (?:length|width|size|thickness|height) (?:as|to) (\w+)\b.*",
-     "a part is not asked for its size: give that a name, `let {1}_size = 30`, and use the name for both; all of it is "
-     "taken over by `part NAME like {1}`"),
-    ("plan", r"screws? (?:are |in |of )?\w+(?: steel)?",
-     "screws may be said to be `screws stainless`, `galvanized`, `coated` or `bronze`; plain steel is not said"),
+    ("", r"part (\w+).* (?:like|as) (\w+)\b.*\b(?:long|short|wid|narrow|thick|thinn)er\b.*",
+     "what differs from the other part is told as it is, not by how much: `part {1} like {2}, 34 long`"),
     ("plan", r"(?:for )?(?:outdoors?|outside|exterior)(?: use)?", "what stands outdoors is said of the part: "
      "`exterior`"),
     ("plan", r"finish(?:ed)?(?: ?:)?(?: .*)?", "a finish is said of the part: `finish both faces`"),
@@ -136,27 +138,24 @@ _SAID = (
     ("", r"place [0-9]+ (\w+)(?: .*)?|place (\w+) [0-9]+ times",
      "each unit has a name of its own: `place {1}{2} as first_one`, or a loop places them: `for n in 1 to 2`, and "
      "`place {1}{2} as unit_{{n}}` under it"),
-    ("", r"place (\w+)(?: (?:as )?\w+)??(?: (?:at|on|in|left|right)\b.*| ?\(.*\))",
+    ("", r"place (\w+)(?: (?:as )?\w+)??(?: (?:at|on|in|left|right)\b.*| ?\(.*\)|, ?[0-9].*)",
      "a unit is placed under a name, with its measures by name, `place {1} as left_one, wide 12, deep 18`; "
      "where it lies, "
      "its joins say"),
     ("", r"(drawer|door|box|cabinet|carcass|unit) (\w+)(?:[, ].*)?",
      "a unit is built once, `assembly {1}(wide, deep, high)` … `end`, and then placed: `place {1} as {2}, wide 12, "
      "deep 18, high 4`"),
+    ("", r"part (\w+),? (?!.*\b(?:of|like|mirrors)\b).*[0-9].*",
+     "a part names its stock: `part {1} of STOCK, 34 long, upright`, and `stock STOCK of birch plywood, 1/4 thick`"),
     ("", r"(?:board|piece|panel|component|cut) (\w+)(?: .*)?",
      "each board is a part: `part {1} of STOCK, 34 long, upright, facing front`"),
     ("", r"(?:wood|material|lumber|timber|sheet) (\w+)(?: .*)?",
      "what parts are made of is stock: `stock {1} of white oak, 3/4 x 5-1/2`"),
     ("", r"(?:connect|attach|fasten|screw|glue|fix|joint) (\w+)(?:\.\w+)? (?:to|with|and|onto) (\w+)(?:\.\w+)?(?: .*)?|"
-     r"join (\w+) (?:and|with|to|onto) (\w+)(?: .*)?",
+     r"join (?:both |all |each )?(\w+) (?:and|with|to|onto) (?:both |all |each )?(\w+)(?: .*)?",
      "parts are joined side to side: `join {1}{3}.left to {2}{4}.right`, with the two sides that meet, and what "
      "holds them "
      "indented under it"),
-    ("", r"join (.+? to [\w.{}]+(?:, ?\w+\.\w+)*(?: as .+?)?)(?::|,? with|,? using|,|) (?:[0-9]+ )?"
-     r"(?:pockets?|pocket (?:holes?|screws?)|screws?|"
-     r"flush|set ?back|proud|centred|glued?|slotted|nails?|bolts?|hinges?|slides|pins|buttons|clips|[0-9]\S* from)\b.*",
-     "what holds a join, and where it sits, stands on lines of their own, indented under `join {1}`: `flush top`, "
-     "`pockets 2 in back`"),
     ("", rf"join {_SIDE} (?:\w+ )?of (\w+) .*|join (?!{_SIDE}\b)(\w+)[. ]"
      r"(?:ends?|edge|face|side)\b.*|join (?:all|each|every) (\w+)(?: .*)?",
      "a join names the two sides that meet, left, right, front, back, top or bottom: `join {1}{2}{3}.left to "
@@ -166,17 +165,21 @@ _SAID = (
      "`load {1} lb per foot on {2}`", "shelf"),
     ("", r"load (?:an? )?[a-z]+(?: on (\w+))?|load ([0-9.]+ ?(?:lb|kg)s?)",
      "a load is a weight on a part: `load 200 lb on {1}`, or `load 30 lb per foot on shelf`"),
-    ("", r"let (\w+) = .*\b(\w+)(?:\.| )(?:long|wide|thick|length|width|thickness|height)\b.*",
-     "a part is not asked for its size: give that a name, `let {2}_size = 30`, and use the name for both"),
+    ("", r"let \w+ = .*\b(\w+)(?:\.| )(?:long|wide|thick|length|width|thickness|height)\b.*|"
+     r"part .*\b(?:same|equal) (?:length|width|size|thickness|height) (?:as|to) (\w+)\b.*",
+     "a part is not asked for its size: give that a name, `let {1}{2}_size = 30`, and use the name for both; all of it "
+     "is taken over by `part NAME like {1}{2}`"),
+    ("", r".*\b(?:a(?:rc)?(?:tan2?|sin|cos)|round|floor|ceil) ?\(.*",
+     "no angle is worked out from lengths, and no sum is rounded: write what comes out, as a number; how long a slope "
+     "is, `hypot(a, b)` tells"),
     ("", r"repeat ([0-9]+)(?: times)?:?", "lines that are repeated stand under a loop: `for n in 1 to {1}`"),
     ("", r"for (\w+) in (?:[a-z]+,.*|[0-9]+ ?,.*)|for (\w+) .*\bstep\b.*",
      "a loop counts one by one: `for n in 1 to 3`, and sums make the rest, as `2 * n - 1`; what differs "
      "otherwise is told "
      "part by part"),
-    ("", r"(?:ignore|accept|allow|suppress|disable) (?:all(?: .*)?|(?P<rule>[a-z]+-[a-z-]+))",
+    ("", r"(?:ignore|accept|allow|suppress|disable) (?:(?:all|every\w*|any\w*|[A-Z]+-?[0-9]+|[0-9]+)(?: .*)?|"
+     r"(?P<rule>[a-z]+-[a-z-]+))",
      "what is accepted is a rule at a join or a part: `accept wide-spacing on rail.left because \"glued as well\"`"),
-    ("", r"(?:include|import) ([\w/.-]+?)(?:\.plan)?", "another file is brought in by its name in quotes: "
-     "`use \"{1}.plan\"`"),
 )
 # fmt: on
 """Under which line it stands, how it is written, as a whole, and what to say; ``{1}`` is the first stretch in brackets,
