@@ -11,9 +11,10 @@ from planlint.findings.rulebook import rule_book
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
 from planlint.repairs.mending import mend
-from planlint.rulebook.rule_files import BASES, Case
+from planlint.rulebook.rule_files import Case
 from planlint.text.source import PlanText
 
+BASES = {"published source", "common practice", "from memory", "geometry", "judgement"}
 CASES = [(name, case) for name, rule in rule_book().items() for case in rule.cases]
 
 

@@ -14,10 +14,13 @@ from planlint.geometry.let_in import (
     LetIn,
     box_of,
     channel,
+    common,
     left_in,
     let_in,
+    moved,
     opens,
     runs_in,
+    width,
 )
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
@@ -33,7 +36,7 @@ class PoorFit(NamedTuple):
     """A part and the wood that it is let into: ``kind`` says what is wrong, ``amount`` by how much in inches.
 
     ``side`` is the side of the host toward which the cut should move, or on which it is cut by mistake; of a lap it
-    tells the direction in which the cuts lie against one another.
+    tells the direction in which the cuts lie against one another, or that in which its cut has another width.
     """
 
     kind: str
@@ -45,6 +48,11 @@ class PoorFit(NamedTuple):
     needed: float = 0.0
     hosts: tuple[str, ...] = ()
     """All that the part is let into, where it lies off all their cuts alike: then it is the part that lies wrong."""
+
+    @property
+    def part(self) -> Part:
+        """What the host is cut for."""
+        return self.join.part_a if self.host is self.join.part_b else self.join.part_b
 
 
 def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -61,11 +69,7 @@ def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             kind=fault.kind,
             span=fault.removal.span if fault.removal is not None else fault.join.span,
             joint=fault.join.name,
-            parts=dict.fromkeys(
-                (fault.join.part_a.name, *fault.hosts)
-                if fault.hosts
-                else (fault.host.name, fault.join.part_a.name)
-            ),
+            parts=(fault.part.name, *fault.hosts) if fault.hosts else (fault.host.name, fault.part.name),
             measured=measured,
             limit=None if measured is None else loose if wide else limit,
             basis="judgement" if lap else "play" if wide else None,
@@ -81,6 +85,7 @@ def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
         return
     found: list[PoorFit] = []
     hosts: defaultdict[tuple[str, Side], list[LetIn]] = defaultdict(list)
+    every: list[LetIn] = []
     for join in piece.plan.joins:
         made = join.made
         if made is None or not (_cuts(join) or made.form is Form.LAP):
@@ -90,10 +95,11 @@ def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
         lies = let_in(join, piece.body(join.part_a), piece.body(join.part_b))
         if lies is None:
             continue
-        if made.form is Form.LAP:
-            found += _lap(piece, lies, limit)
-        else:
+        every.append(lies)
+        if made.form is not Form.LAP:
             hosts[join.part_b.name, join.side_b].append(lies)
+    for lies in (each for each in every if each.join.form is Form.LAP):
+        found += _lap(piece, lies, every, limit, loose)
     bare: list[LetIn] = []
     cut: set[str] = set()
     unsure = {
@@ -173,7 +179,7 @@ def _matched(piece: Piece, held: list[LetIn]) -> Iterator[tuple[LetIn, Removal |
 def _open(lies: LetIn, cut: Removal, body: Body) -> bool:
     """Whether a cut opens on the side that a part is let into; the mortise of a tenon that goes through on either."""
     side, mortise = lies.join.side_b, cut.kind in MORTISES
-    through = mortise and lies.box.high[side.axis] - lies.box.low[side.axis] > body.size[side.axis] - 1e-6
+    through = mortise and width(lies.box, side.axis) > body.size[side.axis] - 1e-6
     ways = (side, side.opposite) if through else (side,)
     return any(opens(box_of(cut), body, side.axis, each.sign, through=mortise) for each in ways)
 
@@ -200,36 +206,39 @@ def _away(cut: Box, box: Box, axis: Axis) -> float:
     return max(cut.low[along] - box.low[along], box.high[along] - cut.high[along], 0.0)
 
 
-def _fit(lies: LetIn, removal: Removal, limit: float, loose: float) -> list[PoorFit]:
-    """What is wrong with a cut for what lies in it: the worst of it."""
+def _fit(
+    lies: LetIn, removal: Removal, limit: float, loose: float, lapped: tuple[Part, Axis] | None = None
+) -> list[PoorFit]:
+    """What is wrong with a cut for what lies in it: the worst of it. Of a lap with the part and how it is deep."""
     join, cut, box = lies.join, box_of(removal), lies.box
-    side, host = join.side_b, join.part_b
-    slack = limit + 1e-6
-    across, along = channel(cut, side.axis)
+    side, slack = join.side_b, limit + 1e-6
+    host, deep_in = lapped or (join.part_b, side.axis)
+    across, along = channel(cut, deep_in)
     mortise, made = removal.kind in MORTISES, join.tradition
-    for axis in (across, along) if mortise else (across,):
+    axes = (across, along) if mortise or lapped else (across,)
+    for axis in axes:
         said = "thick" if axis is join.part_a.facing.axis else "wide"
         if mortise and not ((made and said in made.measures) or join.part_a.removals):
             continue
-        wide, thick = cut.high[axis] - cut.low[axis], box.high[axis] - box.low[axis]
+        wide, thick = width(cut, axis), width(box, axis)
         below, above = cut.low[axis] - box.low[axis], box.high[axis] - cut.high[axis]
         to_fit = _tongue_to_fit(join) and min(below, above) > -slack
         if wide < thick - slack and not to_fit:
-            on = side_of(axis, 1) if mortise else None
-            return [PoorFit("narrow", join, host, removal, thick - wide, on, thick)]
+            return [PoorFit("narrow", join, host, removal, thick - wide, side_of(axis, 1), thick)]
         if max(below, above) > slack and not to_fit:
             toward = side_of(axis, -1 if below > above else 1)
             return [PoorFit("misplaced", join, host, removal, max(below, above), toward)]
-    deep, goes = cut.high[side.axis] - cut.low[side.axis], float(made.inset) if made else 0.0
-    if deep < goes - slack:
+    deep, goes = width(cut, side.axis), float(made.inset) if made else 0.0
+    if deep < goes - slack and not lapped:
         return [PoorFit("shallow", join, host, removal, goes - deep, side, goes)]
     short = max(cut.low[along] - box.low[along], box.high[along] - cut.high[along])
     if short > slack and not mortise:
         end = side_of(along, -1 if cut.low[along] - box.low[along] == short else 1)
         return [PoorFit("short", join, host, removal, short, end)]
-    wide, thick = cut.high[across] - cut.low[across], box.high[across] - box.low[across]
-    if join.made is not None and join.made.shelf and removal.kind == "dado" and wide > thick + loose + 1e-6:
-        return [PoorFit("wide", join, host, removal, wide - thick, None, thick)]
+    play, axis = max((width(cut, axis) - width(box, axis), axis) for axis in axes)
+    kept_in = removal.kind == "dado" and (lapped or (join.made is not None and join.made.shelf))
+    if kept_in and play > loose + 1e-6:
+        return [PoorFit("wide", join, host, removal, play, side_of(axis, 1), width(box, axis))]
     return []
 
 
@@ -256,28 +265,29 @@ def _uncut(piece: Piece, lies: LetIn, cut: set[str], limit: float) -> list[PoorF
     if _kind(join) not in cut or _kind(join) == MORTISED:
         return []
     goes = float(join.tradition.inset) if join.tradition else 0.0
-    if any(_holds(box_of(removal), lies.box, limit) for removal in host.removals):
+    there = [each for cut in map(box_of, host.removals) if (each := common(cut, lies.box))]
+    if any(all(width(each, i) > width(lies.box, i) - limit for i in Axis) for each in there):
         return []
     return [PoorFit("missing", join, host, None, goes, side)]
 
 
-def _holds(outer: Box, inner: Box, limit: float) -> bool:
-    return all(
-        outer.low[i] - limit <= inner.low[i] and inner.high[i] <= outer.high[i] + limit for i in range(3)
-    )
-
-
-def _lap(piece: Piece, lies: LetIn, limit: float) -> list[PoorFit]:
-    """Two parts lapped: what is left of both must fill the place that they share, no more and no less."""
+def _lap(piece: Piece, lies: LetIn, others: list[LetIn], limit: float, loose: float) -> list[PoorFit]:
+    """Two parts lapped: what is left of both must fill the place that they share, and be cut there."""
     join = lies.join
     a, b = piece.body(join.part_a), piece.body(join.part_b)
     made = join.tradition if join.part_a.turn == join.part_b.turn else None
     said = made.measures.get("thick") if made is not None else None
     found: list[PoorFit] = []
+    cuts = [(part, _place_in(piece, lies, part), _cut_for(piece, lies, part, others)) for part in join.parts]
+    made_at = [
+        moved(box if cut is None else common(box_of(cut), box) or box, piece.body(part), b)
+        for part, box, cut in cuts
+    ]
     # The cuts lie against one another in one direction of three: joined end to edge it is not that of the joint.
     for axis in (join.side_b.axis, *(each for each in Axis if each is not join.side_b.axis)):
-        deep = lies.box.high[axis] - lies.box.low[axis]
-        left_a, left_b = (left_in(body, lies.box, axis, b) for body in (a, b))
+        deep = width(lies.box, axis)
+        over = [box.between(axis, lies.box.low[axis], lies.box.high[axis]) for box in made_at]
+        left_a, left_b = (left_in(body, box, axis, b) for body, box in zip((a, b), over, strict=True))
         if said is not None and left_a > deep - limit and axis is join.part_a.facing.axis:
             left_a = float(said)
         if left_a > deep - limit or left_b > deep - limit:
@@ -285,10 +295,36 @@ def _lap(piece: Piece, lies: LetIn, limit: float) -> list[PoorFit]:
         off = left_a + left_b - deep
         kind = "lap-thick" if off > 0 else "lap-gap"
         if abs(off) <= limit + 1e-6:
-            runs, its = (runs_in(body, lies.box, axis, b) for body in (a, b))
+            runs, its = (runs_in(body, box, axis, b) for body, box in zip((a, b), over, strict=True))
             off = sum(max(0, min(hi, top) - max(lo, low)) for lo, hi in runs for low, top in its)
             if off <= limit + 1e-6:
-                return []
+                return [
+                    fault for part, box, cut in cuts if cut is not None
+                    for fault in _fit(LetIn(join, box), cut, limit, loose, lapped=(part, axis))
+                ]  # fmt: skip
             kind = "lap-face"
         found.append(PoorFit(kind, join, join.part_b, None, abs(off), side_of(axis, 1), deep))
     return [min(found, key=lambda each: each.amount)] if found else []
+
+
+def _place_in(piece: Piece, lies: LetIn, part: Part) -> Box:
+    """The place of a joint in the frame of either of its parts."""
+    a, b = map(piece.body, lies.join.parts)
+    return lies.box if part is lies.join.part_b else moved(lies.box, b, a)
+
+
+def _cut_for(piece: Piece, lies: LetIn, part: Part, others: list[LetIn]) -> Removal | None:
+    """The one cut of a part in the place of its lap, with nothing else in it; not what is rabbeted for glass or a
+    panel, which is much narrower."""
+    join, place = lies.join, _place_in(piece, lies, part)
+    ends = join.part_a.is_end(join.side_a) or join.part_b.is_end(join.side_b)
+    deep = join.part_a.facing.axis if ends else join.side_b.axis
+    cuts = [each for each in part.removals if each.kind in ("dado", "rabbet") and common(box_of(each), place)]
+    if len(cuts) != 1:
+        return None
+    cut = box_of(cuts[0])
+    sharing = [
+        each for each in others if part in each.join.parts and common(cut, _place_in(piece, each, part))
+    ]
+    meant = all(2 * width(cut, axis) >= width(place, axis) for axis in Axis if axis is not deep)
+    return cuts[0] if meant and sharing == [lies] else None

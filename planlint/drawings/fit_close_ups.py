@@ -20,7 +20,7 @@ from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import Window, in_window
 from planlint.drawings.viewpoints import Flat, View
 from planlint.geometry.facts import Overlap, Vector
-from planlint.geometry.let_in import box_of, channel, common, let_in, runs_in
+from planlint.geometry.let_in import box_of, channel, common, let_in, moved, runs_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled
@@ -251,13 +251,14 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
     if lies is None:
         return parts_alone(piece, parts, room, [joint_at(piece, join)])
     box, deep = lies.box, join.side_b.axis
+    if fact.host is join.part_a:
+        box = moved(box, piece.body(join.part_b), host)
     if fact.kind in {"missing", "other-face"}:
         own = plus(scaled(box.low, 0.5), box.high, 0.5)
         at, run = host.to_piece(own), host.along(channel(box, deep)[1])
         return gap_close_up(piece, parts, (at, at), run, room, measure)
-    lap = fact.kind.startswith("lap") or join.form is Form.LAP
     inside = [(box.low[i] + box.high[i]) / 2 for i in range(3)]
-    if lap or fact.removal is None:
+    if fact.removal is None:
         deep = fact.side.axis if fact.side is not None else deep
         across = next(axis for axis in Axis if axis is not deep)
         # What is left of one lies at one side of the place that they share, what is left of the other beyond it.
@@ -267,6 +268,8 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
     else:
         cut = box_of(fact.removal)
         across, along = channel(cut, deep)
+        if join.form is Form.LAP and fact.side is not None and fact.side.axis is along:
+            across, along = along, across
         look = along
         if fact.kind == "shallow":
             bottom = cut.low[deep] if join.side_b.sign > 0 else cut.high[deep]

@@ -27,6 +27,7 @@ FOLLOW: Mapping[str, frozenset[str]] = {
     "tip-through": frozenset({"unstocked-screw"}),
     "mitre-breakout": frozenset({"breakout", "near-end", "close-spacing", "tip-through"}),
     "askew": frozenset({"overlap", "apart", "free-to-slide"}),
+    "poor-fit": frozenset({"fastener-fit"}),
 }  # fmt: skip
 """For a rule those whose findings at the same joint go with its own: drilled in the other part, in thicker stock or
 elsewhere along the mitre, the screw is another one. Basis: our own judgement."""

@@ -130,10 +130,10 @@ def opens(cut: Box, body: Body, axis: Axis, sign: int, *, through: bool = False)
 def channel(cut: Box, axis: Axis) -> tuple[Axis, Axis]:
     """The axis across a cut and the one it runs along, of the two beside the one that it is deep in."""
     one, other = (each for each in Axis if each is not axis)
-    return (one, other) if _wide(cut, one) <= _wide(cut, other) else (other, one)
+    return (one, other) if width(cut, one) <= width(cut, other) else (other, one)
 
 
-def _wide(box: Box, axis: Axis) -> float:
+def width(box: Box, axis: Axis) -> float:
     return box.high[axis] - box.low[axis]
 
 
@@ -150,7 +150,7 @@ def runs_in(body: Body, region: Box, axis: Axis, frame: Body) -> list[tuple[floa
     runs = body.stretches(
         frame.to_piece((start[0], start[1], start[2])), frame.to_piece((end[0], end[1], end[2]))
     )
-    wide, first = _wide(region, axis), region.low[axis]
+    wide, first = width(region, axis), region.low[axis]
     return [(first + low * wide, first + high * wide) for low, high in runs]
 
 

@@ -10,6 +10,7 @@ from planlint.findings.finding import Finding
 from planlint.geometry.let_in import box_of, common, let_in
 from planlint.geometry.let_in import moved as moved_box
 from planlint.language.expression_tree import Expression
+from planlint.language.joint_table import Form
 from planlint.language.syntax_tree import PartLine, RemovalItem, Statement
 from planlint.language.vocabulary import SPANS, USUAL_MIRROR
 from planlint.model.directions import SIDE_BY_WORD, Side
@@ -27,7 +28,7 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
     fault = finding.fact
     if not isinstance(fault, PoorFit):
         return
-    host, part, kind = fault.host.name, fault.join.part_a.name, fault.kind
+    host, part, kind = fault.host.name, fault.part.name, fault.kind
     yield from _laid_there(context, fault)
     yield from _mirrored_otherwise(context, fault.host)
     if kind == "missing":
@@ -172,8 +173,10 @@ def _measure(item: RemovalItem, fault: PoorFit, *, channel: bool) -> Expression 
         return item.depths[2] if len(item.depths) > 2 else None
     if channel:
         return item.depths[0 if fault.kind in {"narrow", "wide"} else 1]
-    into = fault.join.side_b.value
     both = zip(item.depths, item.sides, strict=False)
+    if fault.join.form is Form.LAP and fault.side is not None:
+        return next((depth for depth, word in both if SIDE_BY_WORD[word.text].axis is fault.side.axis), None)
+    into = fault.join.side_b.value
     return next((depth for depth, word in both if (word.text == into) is (fault.kind == "shallow")), None)
 
 

@@ -23,16 +23,13 @@ from planlint.rulebook.grades import GRADE_BY_WORD, Grade
 from planlint.rulebook.ready_made import READY_FOLDER, mark_of, ready_or_made, write_ready
 from planlint.text.resources import resource
 
-BASES = ("published source", "common practice", "from memory", "geometry", "judgement")
-"""What a limit may rest on."""
-
 _READY = READY_FOLDER / "rules.bin"
 _Row = tuple[str, int, int, tuple[tuple[str, float, str, str, str | None, str | None, float, float], ...]]
 
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """A number that a rule judges by, in ``unit``, and what it rests on (one of ``BASES``)."""
+    """A number that a rule judges by, in ``unit``, and what it rests on."""
 
     name: str
     value: float

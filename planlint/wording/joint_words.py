@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 from planlint.checks.joint_wood import NoWood
 from planlint.checks.loose_end import LooseEnd
-from planlint.checks.poor_fit import PoorFit
+from planlint.checks.poor_fit import MORTISES, PoorFit
 from planlint.checks.row_view import Row, listed
 from planlint.checks.turning_joint import Lone, LoneFastener, held_twin, pockets_words
 from planlint.findings.finding import Finding
 from planlint.geometry.join_holds import glued, on_end_grain
 from planlint.geometry.piece import Piece
+from planlint.language.joint_table import Form
 from planlint.language.vocabulary import USUAL_MIRROR
 from planlint.model.plan import Join
 from planlint.rulebook.limits import NIL
@@ -52,25 +53,28 @@ def _check_mirror(piece: Piece, name: str) -> list[str]:
 def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
     if isinstance(fault, NoWood):
         return no_wood(piece, fault)
-    unit, host, part = piece.plan.unit, fault.host.name, fault.join.part_a.name
+    unit, host, part = piece.plan.unit, fault.host.name, fault.part.name
     amount, needed = length(fault.amount, unit), length(fault.needed, unit)
-    cut = fault.removal.kind if fault.removal is not None else _cut_of(fault)
+    made = fault.join.made
+    cut = fault.removal.kind if fault.removal else made.cuts[0] if made and made.cuts else "cut"
     side = fault.side.value if fault.side is not None else ""
     meant, span = fault.join.side_b.value, fault.side.axis.words if fault.side is not None else ""
     a, b = fault.join.part_a.name, fault.join.part_b.name
     both = f"out of {a} or {b}, so that both cuts come to {needed}."
-    tenon, across = ("the tenon of ", f", {span}") if span else ("", f", as {part} is thick")
+    lap = fault.join.form is Form.LAP
+    thick, thin, thicker = ("wide", "narrower", "wider") if lap else ("thick", "thinner", "thicker")
+    tenon, across = ("the tenon of ", f", {span}") if cut in MORTISES else ("", f", as {part} is {thick}")
     kind = "misplaced in all" if found.kind == "misplaced" and fault.hosts else found.kind
     says, *do = {
         "narrow": (
-            f"The {cut} in {host} is {amount} too narrow for {tenon}{part}{across * bool(span)}.",
+            f"The {cut} in {host} is {amount} too narrow for {tenon}{part}{across * bool(tenon)}.",
             f"Cut it {needed} wide{across}.",
-            f"Or make {tenon}{part} {amount} thinner where it goes in.",
+            f"Or make {tenon}{part} {amount} {thin} where it goes in.",
         ),
         "wide": (
             f"The {cut} in {host} is {amount} wider than {part}: the joint is loose.",
-            f"Cut it {needed} wide, as {part} is thick.",
-            f"Or make {part} {amount} thicker.",
+            f"Cut it {needed} wide{across}.",
+            f"Or make {part} {amount} {thicker}.",
         ),
         "shallow": (
             f"The {cut} in {host} is {amount} too shallow: {part} goes {needed} in.",
@@ -120,11 +124,6 @@ def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
         ),
     }[kind]
     return Told(says, do)
-
-
-def _cut_of(fault: PoorFit) -> str:
-    made = fault.join.made
-    return made.cuts[0] if made is not None and made.cuts else "cut"
 
 
 def lone_screw(piece: Piece, _found: Finding, fact: Lone | LoneFastener) -> Told:
