@@ -186,19 +186,32 @@ def test_parts_as_cut_come_together_and_share_no_wood(stem: str) -> None:
 
 
 def test_what_meets_a_side_is_drawn_on_it_where_the_plan_puts_it(tmp_path: Path) -> None:
-    """Shelves 10 and 25 in up, butted to a side and set back 1/2 in from its front, and what is let in beside them."""
+    """Shelves 10 and 25 in up, butted to a side and set back 1/2 in from its front; a rail 30 in up whose arch begins at
+    the side, drawn by chords."""
     plan = tmp_path / "a.plan"
     plan.write_text(
         'plan "A"\n\nstock board of pine, 3/4 x 9\nstock strip of pine, 3/4 x 8-1/2\n\n'
         "part side of board, 40 long, upright, facing left\npart low, high of strip, 20 long, crosswise, facing up\n\n"
         "join low.left to side.right\n    10 from bottom\n    set back 1/2 from front\n    pockets 2 in bottom\n\n"
-        "join high.left to side.right\n    25 from bottom\n    set back 1/2 from front\n    pockets 2 in bottom\n",
+        "join high.left to side.right\n    25 from bottom\n    set back 1/2 from front\n    pockets 2 in bottom\n\n"
+        "part rail of strip, 20 long, crosswise, facing front\n    arch 50 radius along bottom\n"
+        "join rail.left to side.right\n    30 from bottom\n    set back 1/2 from front\n    pockets 2 in back\n",
         "utf-8",
     )
     piece = piece_of(plan)
     (sheet,) = part_sheets(piece, piece.plan.part_by_name["side"])
     words = {text.words for text in sheet.items if isinstance(text, Text)}
-    assert {"The right, 1:6", "10 in", "25 in", "1/2 in", "low", "high", "0 at bottom", "0 at front"} <= words
+    assert {
+        "The right, 1:6",
+        "10 in",
+        "25 in",
+        "30 in",
+        "1/2 in",
+        "low",
+        "high",
+        "rail",
+        "0 at bottom",
+    } <= words
     xs = sorted(
         {
             x
@@ -208,7 +221,7 @@ def test_what_meets_a_side_is_drawn_on_it_where_the_plan_puts_it(tmp_path: Path)
         }
     )
     wide = [b - a for a, b in pairwise(xs)]
-    assert wide == pytest.approx([0.75 * 25.4 / 6, 14.25 * 25.4 / 6, 0.75 * 25.4 / 6])
+    assert wide == pytest.approx([each * 25.4 / 6 for each in (8.5, 4.25, 0.75, 14.25, 0.75)])
 
 
 def test_what_is_shaped_or_cut_is_seen_on_a_side_that_shows_it_whatever_is_drilled(tmp_path: Path) -> None:

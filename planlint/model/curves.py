@@ -29,10 +29,9 @@ class Arc(NamedTuple):
     last: float
 
     def _steps(self, most: float) -> list[float]:
-        """The angles in the middle of chords that each span no more than ``most``."""
+        """The angles of points of the arc, its ends too, that lie no more than ``most`` apart."""
         count = max(1, ceil((self.last - self.first) / min(most, 2 * pi / LEAST) - 1e-9))
-        step = (self.last - self.first) / count
-        return [self.first + (n + 0.5) * step for n in range(count)]
+        return [self.first + n * (self.last - self.first) / count for n in range(count + 1)]
 
     def _planes(self, angles: list[float], reach: float) -> tuple[HalfSpace, ...]:
         found = []
@@ -52,16 +51,17 @@ class Arc(NamedTuple):
     def inside(self) -> tuple[HalfSpace, ...]:
         """Chords between points of the arc: what lies within them lies within the arc."""
         # An arc of the angle a rises r (1 - cos(a / 2)) over its chord.
-        angles = self._steps(2 * _angle(1 - min(1.0, TRUE / self.radius)))
-        half = (self.last - self.first) / len(angles) / 2
-        return self._planes(angles, self.radius * cos(half))
+        turns = self._steps(2 * _angle(1 - min(1.0, TRUE / self.radius)))
+        half = (turns[1] - turns[0]) / 2
+        return self._planes([turn + half for turn in turns[:-1]], self.radius * cos(half))
 
     @property
     def outside(self) -> tuple[HalfSpace, ...]:
-        """Tangents of the arc: what lies within it lies within them."""
+        """Tangents of the arc: what lies within it lies within them. Its ends are exact; the box round it has those
+        that lie along an axis."""
         # Two tangents, the angle a apart, meet r / cos(a / 2) from the middle.
-        angles = self._steps(2 * _angle(1 / (1 + TRUE / self.radius)))
-        return self._planes(angles, self.radius)
+        turns = self._steps(2 * _angle(1 / (1 + TRUE / self.radius)))
+        return self._planes([turn for turn in turns if abs(sin(2 * turn)) > 1e-9], self.radius)
 
 
 def _angle(cosine: float) -> float:
