@@ -24,6 +24,7 @@ from planlint.drawings.svg_text import svg
 from planlint.drawings.template_sheets import template_sheets
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
+from planlint.reports.pdf_fonts import CODES
 from planlint.text.source import PlanText
 from tests.test_sheets import DEMO, inspected, off_the_paper, overlapping, piece_of
 
@@ -59,6 +60,7 @@ def test_words_that_the_font_lacks_stay_on_the_paper() -> None:
         (page,) = printed.pages
         words = page.extract_words()
     (theirs,) = [each for each in words if each["text"].startswith("\\u5de5")]
+    assert CODES in page.extract_text()
     assert {"полка", "ράφι"} <= {each["text"] for each in words}
     assert theirs["x1"] < next(each for each in words if each["text"] == "piece")["x0"]
     assert all(each["x0"] > 0 and each["x1"] < page.width for each in words)

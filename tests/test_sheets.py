@@ -186,8 +186,8 @@ def test_parts_as_cut_come_together_and_share_no_wood(stem: str) -> None:
 
 
 def test_what_meets_a_side_is_drawn_on_it_where_the_plan_puts_it(tmp_path: Path) -> None:
-    """Shelves 10 and 25 in up, butted to a side and set back 1/2 in from its front; a rail 30 in up whose arch begins at
-    the side, drawn by chords."""
+    """Shelves 10 and 25 in up, butted to a side and set back 1/2 in from its front; a rail 30 in up whose arch
+    begins at the side, drawn by chords."""
     plan = tmp_path / "a.plan"
     plan.write_text(
         'plan "A"\n\nstock board of pine, 3/4 x 9\nstock strip of pine, 3/4 x 8-1/2\n\n'

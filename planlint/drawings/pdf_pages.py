@@ -8,8 +8,9 @@ from typing import Any
 
 from planlint.drawings.extra_needed import needed
 from planlint.drawings.ink import PENS, TONES, Area, Line, Sheet, Text, abbreviated, words_wide
+from planlint.drawings.piece_sheets import EDGE
 from planlint.drawings.viewpoints import Flat
-from planlint.reports.pdf_fonts import points_wide, runs, write
+from planlint.reports.pdf_fonts import CODES, points_wide, write, written_out
 from planlint.reports.safe_words import visible
 
 POINT = 72 / 25.4
@@ -25,11 +26,15 @@ def pdf(sheets: Iterable[Sheet], title: str) -> bytes:
     out = BytesIO()
     canvas = Canvas(out, invariant=1, pageCompression=1)
     canvas.setTitle(visible(title))
+    told = False
     for sheet in sheets:
         canvas.setPageSize((sheet.wide * POINT, sheet.high * POINT))
         canvas.bookmarkPage(sheet.name)
         canvas.addOutlineEntry(visible(sheet.title), sheet.name)
         draw_sheet(canvas, sheet)
+        if not told and any(isinstance(item, Text) and written_out(item.words) for item in sheet.items):
+            told = True
+            write(canvas, (EDGE * POINT, EDGE / 2 * POINT), CODES, 2.5 * POINT, "start")
         canvas.showPage()
     canvas.save()
     return out.getvalue()
@@ -76,11 +81,11 @@ def _write(canvas: Any, text: Text, at: Flat) -> None:
     canvas.translate(*at)
     canvas.rotate(text.turn)
     canvas.setFillColor(TONES[text.tone])
-    words, size = "".join(run for _, run in runs(text.words, text.bold)), text.size * POINT
-    if len(words) != len(text.words):
-        # What is written out is longer than what was laid out: narrower then, and with its middle left out.
+    words, size = text.words, text.size * POINT
+    if longer := written_out(words, text.bold):
+        # It is longer than what was laid out: narrower then, and with its middle left out.
         room = words_wide(text.words, text.size, text.bold)
-        words = abbreviated(words, text.size, room / _NARROWEST, text.bold)
+        words = abbreviated(longer, text.size, room / _NARROWEST, text.bold)
         canvas.scale(min(1.0, room * POINT / max(points_wide(words, size, text.bold), 1e-9)), 1.0)
     write(canvas, (0.0, 0.0), words, size, text.anchor, text.bold)
     canvas.restoreState()

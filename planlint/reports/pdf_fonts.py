@@ -45,6 +45,16 @@ def runs(words: str, bold: bool = False) -> list[tuple[str, str]]:
     return found
 
 
+CODES = "What reads \\u and a number is a letter that no font of this file has; as HTML it stands as it is."
+"""What is said once in a file in which words are written out."""
+
+
+def written_out(words: str, bold: bool = False) -> str:
+    """Words as they stand on paper where a letter of theirs has no font; else nothing."""
+    found = "".join(run for _, run in runs(words, bold))
+    return found if len(found) > len(visible(words)) else ""
+
+
 def marked_up(words: str, bold: bool = False) -> str:
     """The same as what reportlab's paragraphs read."""
     return "".join(f'<font name="{font}">{escape(run)}</font>' for font, run in runs(words, bold))

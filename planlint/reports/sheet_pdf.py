@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from io import BytesIO
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from planlint.reports.pdf_fonts import marked_up, points_wide, runs, write
+from planlint.reports.pdf_fonts import CODES, marked_up, points_wide, runs, write, written_out
 from planlint.reports.sheet_document import sheet_sections, without_pictures
 from planlint.reports.sheet_section import Picture, Section, unbroken
 from planlint.reports.steps_report import StepLine, sheet_steps
@@ -84,6 +84,9 @@ def _story(sheet: ShopSheet, room: float, sketches: Mapping[int, Sketch], broad:
     """All that stands on the pages; the pictures of steps ``broad``, a share of a column."""
     page, column = _Pages(room), _Pages((room - GUTTER) / 2)
     story = [page.title(f"Shop sheet: {sheet.title}")]
+    names = [part.name for part in sheet.piece.plan.parts] if sheet.piece is not None else []
+    if any(map(written_out, (sheet.title, *names))):
+        story.append(page.words(CODES, page.body))
     beside: list[Any] = []
     for section in sheet_sections(sheet):
         if section.narrow:
@@ -117,18 +120,18 @@ class _Pages:
         self.top = ParagraphStyle("top", parent=self.head, fontSize=14, leading=17, spaceAfter=2)
 
     def title(self, words: str) -> Any:
-        return self._words(words, self.top)
+        return self.words(words, self.top)
 
     def heading(self, words: str) -> Any:
-        return self._words(words, self.head)
+        return self.words(words, self.head)
 
-    def _words(self, words: str, style: ParagraphStyle) -> Any:
+    def words(self, words: str, style: ParagraphStyle) -> Any:
         from reportlab.platypus import Paragraph  # noqa: PLC0415
 
         return Paragraph(marked_up(words, style.fontName == "VeraBold"), style)
 
     def section(self, section: Section) -> list[Any]:
-        words = [self._words(each, self.body) for each in section.words]
+        words = [self.words(each, self.body) for each in section.words]
         if section.boxed:
             return [self._box([self.heading(section.title.upper()), *words])]
         found: list[Any] = [self.heading(section.title), *words]
@@ -137,8 +140,8 @@ class _Pages:
                 each.keepWithNext = True
             found.append(self._table(section.table.head, section.table.rows))
         for note in section.notes:
-            lines = [self._words(f"–  {line}", self.item) for line in note.lines]
-            found += [self._words(note.title, self.note), *lines]
+            lines = [self.words(f"–  {line}", self.item) for line in note.lines]
+            found += [self.words(note.title, self.note), *lines]
         found += [each for picture in section.pictures for each in self._picture(picture)]
         return found
 
@@ -154,8 +157,8 @@ class _Pages:
     def _table(self, head: Sequence[str], rows: Sequence[Sequence[str]]) -> Any:
         from reportlab.platypus import Table  # noqa: PLC0415
 
-        cells = [[self._words(each, self.bold) for each in head]]
-        cells += [[self._words(each, self.body) for each in row] for row in rows]
+        cells = [[self.words(each, self.bold) for each in head]]
+        cells += [[self.words(each, self.body) for each in row] for row in rows]
         style = [
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("LINEBELOW", (0, 0), (-1, -1), 0.4, "grey"),
@@ -233,14 +236,14 @@ class _Pages:
             left, low = x * scale - (6 if cut.along else 0), 2 + y * up + (0 if cut.along else 5)
             drawing.add(Circle(left, low, 4.2, fillColor=Color(1, 1, 1), strokeColor=ink, strokeWidth=0.4))
             drawing.add(middle(left, low - 1.9, str(cut.number), 5.5))
-        return [self._words(picture.title, self.caption), drawing]
+        return [self.words(picture.title, self.caption), drawing]
 
     def steps(
         self, sheet: ShopSheet, piece: Piece, sketches: Mapping[int, Sketch], broad: float
     ) -> Iterator[Any]:
         """Each step's heading, its picture, what is said of it, and a paragraph for each joint."""
         told, behind = sheet_steps(piece, sheet.steps, sheet.stops)
-        yield from (self._words(words, self.body) for words in without_pictures(sheet, sketches))
+        yield from (self.words(words, self.body) for words in without_pictures(sheet, sketches))
         for step, lines in zip(sheet.steps, told, strict=True):
             head, *rest = self._paragraphs(lines)
             yield head
