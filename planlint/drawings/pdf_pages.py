@@ -17,6 +17,8 @@ POINT = 72 / 25.4
 """Points in a millimetre."""
 _NARROWEST = 0.6
 """The share of their width to which words are pressed at the most. Basis: our own judgement."""
+_WHOLE = 18
+"""Letters of what is written out that stand whatever was laid out, three codes: what is shorter could be any part."""
 
 
 def pdf(sheets: Iterable[Sheet], title: str) -> bytes:
@@ -85,7 +87,9 @@ def _write(canvas: Any, text: Text, at: Flat) -> None:
     if longer := written_out(words, text.bold):
         # It is longer than what was laid out: narrower then, and with its middle left out.
         room = words_wide(text.words, text.size, text.bold)
-        words = abbreviated(longer, text.size, room / _NARROWEST, text.bold)
-        canvas.scale(min(1.0, room * POINT / max(points_wide(words, size, text.bold), 1e-9)), 1.0)
+        least = words_wide(longer[:_WHOLE], text.size, text.bold)
+        words = abbreviated(longer, text.size, max(room / _NARROWEST, least), text.bold)
+        pressed = room * POINT / max(points_wide(words, size, text.bold), 1e-9)
+        canvas.scale(max(_NARROWEST, min(1.0, pressed)), 1.0)
     write(canvas, (0.0, 0.0), words, size, text.anchor, text.bold)
     canvas.restoreState()
