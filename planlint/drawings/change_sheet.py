@@ -79,7 +79,9 @@ def _part_changes(
         yield "other stock"
     if len(old.removals) != len(new.removals) or len(old.cuts) != len(new.cuts):
         yield "cut otherwise"
-    moved = max(abs(a - b) for a, b in zip(before.body(old).middle, after.body(new).middle, strict=True))
+    # What is shortened at one end stays where its other end is.
+    ends = (zip(*body.bounds, strict=True) for body in (before.body(old), after.body(new)))
+    moved = max(min(abs(a - c), abs(b - d)) for (a, b), (c, d) in zip(*ends, strict=True))
     if moved > _MOVED:
         yield f"moved {length(moved, unit)}"
 
@@ -97,6 +99,7 @@ def _made(piece: Piece, name: str) -> str:
     return (
         f"{count(len(pockets), 'pocket')} in {faces}, "
         f"{screws[0].thread} {screw_length(screws[0].length, piece.plan.unit)} screws"
+        f"{', plugged' if any(row.plugged for row in join.pockets) else ''}"
     )
 
 
