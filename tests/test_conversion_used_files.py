@@ -79,6 +79,37 @@ def test_the_file_itself_is_converted_for_all_who_use_it(folder: Path) -> None:
     assert main(["convert", str(folder / "user.plan")]) == 0
 
 
+@pytest.mark.parametrize(("own", "told"), [("", 0), ("let bury = 1/2\n", 2), ("let wide = 3/8\n", 0)])
+def test_what_a_copied_assembly_leans_on_comes_along(
+    tmp_path: Path, own: str, told: int, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """From the file that tells it, under its name; where the plan means another by that, nothing is copied."""
+    (tmp_path / "stock.plan").write_text(
+        """plan "S"\nstock thick of poplar, 3/4 thick, 8 wide\nlet bury = 1/4\n"""
+    )
+    (tmp_path / "lib.plan").write_text(
+        """plan "L"
+use "stock.plan" for thick, bury
+assembly bay(wide)
+    part end_l of thick, 9 long, upright, facing right
+        dado 3/4 wide bury deep across right, 3 from bottom
+    part shelf of thick, wide + bury long, crosswise, facing up
+    join shelf.left to end_l.right as dado, bury deep
+        3 from bottom
+        flush front
+end
+"""
+    )
+    user = tmp_path / "user.plan"
+    user.write_text(f"""plan "U"\nuse "lib.plan" for bay\n{own}place bay as one, wide 20\n""")
+    assert main(["convert", str(user), "--own-copy", "--in-place"]) == told
+    new = user.read_text()
+    assert ('use "stock.plan" for thick, bury\n' in new and "wide long" in new) is (told == 0)
+    assert ("bury is another length or stock in this plan than in stock.plan" in capsys.readouterr().err) is (
+        told == 2
+    )
+
+
 def test_a_file_that_counts_in_another_unit_is_not_copied(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from posixpath import dirname, join, normpath
 from typing import NamedTuple
@@ -13,10 +14,12 @@ from planlint.language.syntax_tree import (
     AssemblyLine,
     For,
     JoinLine,
+    Let,
     PlaceLine,
     PlanHead,
     SeenFrom,
     Statement,
+    StockLine,
     TraditionItem,
     Tree,
     UnitLine,
@@ -33,43 +36,91 @@ class NotCopied(Exception):  # noqa: N818 - it is left; nothing is wrong with th
     """Why the assemblies cannot be copied, in words."""
 
 
-class _Told(NamedTuple):
-    """An assembly where it is told."""
+_Named = Let | StockLine | AssemblyLine
 
+
+class _Told(NamedTuple):
+    """A length, a stock or an assembly where it is told: the file's path from the plan's folder."""
+
+    path: str
     tree: Tree
     statement: Statement
-    node: AssemblyLine
+    node: _Named
+
+
+_Known = dict[tuple[bool, str], _Told]
+"""What is known in a file, by its name and whether it is an assembly."""
 
 
 def with_own_copies(source: PlanText, load: Loader | None) -> PlanText:
-    """The plan with copies of its own of all assemblies that it places from used files, under names of their own.
+    """The plan with copies of its own of all assemblies that it places from used files, under names of their own, and
+    with the lengths and stock that they lean on.
 
-    Raises ``NotCopied`` where a file counts in another unit, since its plain numbers would mean something else here.
+    Raises ``NotCopied`` where plain numbers or names would mean something else here than there.
     """
     tree, _ = read(source)
-    own = {each.node.name.text for each in tree.statements if isinstance(each.node, AssemblyLine)}
-    found = {told.node.name.text: told for told in _used(tree, load, "")}
+    here = _known(tree, load)
     wanted: dict[str, _Told] = {}
-    waiting = [place.node.assembly.text for place in _places(tree.statements)]
-    for name in waiting:
-        told = found.get(name)
-        if told is None or name in own or name in wanted:
+    leant: dict[str, list[str]] = {}
+    waiting = [(place.node.assembly.text, here) for place in _places(tree.statements)]
+    for name, known in waiting:
+        told = known.get((True, name))
+        if told is None or not told.path or name in wanted:
             continue
         if _unit(told.tree) != _unit(tree):
-            says = f"{told.tree.source.path} counts in {_WORDS[_unit(told.tree)]}, this plan in {_WORDS[_unit(tree)]}"
+            says = f"{told.path} counts in {_WORDS[_unit(told.tree)]}, this plan in {_WORDS[_unit(tree)]}"
             raise NotCopied(f"{name} is not copied: {says}; its plain numbers would mean something else here")
+        if here.get((True, name), told).path != told.path:
+            raise NotCopied(f"{name} is another assembly here than in {told.path}; rename one of them")
         wanted[name] = told
-        waiting += [each.node.assembly.text for each in _places(told.statement.details)]
+        there = _known(told.tree, load, told.path)
+        waiting += [(each.node.assembly.text, there) for each in _places(told.statement.details)]
+        for word, path in _leant_on(told, there):
+            if (mine := here.setdefault((False, word), there[False, word])).path != path:
+                says = f"{word} is another length or stock in {mine.path or 'this plan'} than in {path}"
+                raise NotCopied(f"{name} is not copied: {says}; rename one, and convert again")
+            if mine is there[False, word]:
+                leant.setdefault(path, []).append(word)
     if not wanted:
         return source
-    names = {name: _free(f"{name}_screwed", {*own, *found}) for name in wanted}
+    names = {name: _free(f"{name}_screwed", {each for _, each in here}) for name in wanted}
     first = next(each for each in tree.statements if any(_places([each])))
     end = line_end(source.text)
     copies = [_copy(told, names) for told in wanted.values()]
-    at = first.span.start
-    edits = [TextEdit(Span(at, at), "".join(f"{copy}{end}{end}" for copy in copies))]
+    lines = [f'use "{path}" for {", ".join(words)}{end}' for path, words in leant.items()]
+    at = [first.span.start, next(each.span.start for each in tree.statements if isinstance(each.node, Use))]
+    put_in = ("".join(f"{copy}{end}{end}" for copy in copies), "".join(lines))
+    edits = [TextEdit(Span(each, each), words) for each, words in zip(at, put_in, strict=True) if words]
     edits += _renamed(tree.statements, names)
     return PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
+
+
+def _known(tree: Tree, load: Loader | None, path: str = "", chain: tuple[str, ...] = ()) -> _Known:
+    """What is known in a file: what it tells, and what it uses of others."""
+    own = [_Told(path, tree, each, each.node) for each in tree.statements if isinstance(each.node, _Named)]
+    known = {(isinstance(each.node, AssemblyLine), each.node.name.text): each for each in own}
+    for use in (each.node for each in tree.statements if isinstance(each.node, Use)):
+        at = normpath(join(dirname(path), use.path))
+        if at not in chain and isinstance(found := load(at) if load else None, PlanText):
+            for (kind, name), told in _known(read(found)[0], load, at, (*chain, at)).items():
+                if use.names is None or name in {each.text for each in use.names}:
+                    known.setdefault((kind, name), told)
+    return known
+
+
+def _leant_on(told: _Told, there: _Known) -> Iterator[tuple[str, str]]:
+    """The lengths and stock of its file that an assembly names, each with the path of the file that tells it."""
+    text, details = told.tree.source.text, told.statement.details
+    own = {each.node.name.text for each in details if isinstance(each.node, Let | StockLine)}
+    own |= {each.text for each in told.node.parameters} if isinstance(told.node, AssemblyLine) else set()
+    for word in dict.fromkeys(
+        _WORD.findall(text[told.statement.span.start : block_end(text, told.statement)])
+    ):
+        if word not in own and (False, word) in there:
+            yield word, there[False, word].path
+
+
+_WORD = re.compile(r"\w+")
 
 
 def placed_here(library: PlanText, users: Iterable[Plan]) -> tuple[PlanText, list[TextEdit]]:
@@ -112,22 +163,6 @@ def _units_of(plan: Plan, library: Tree) -> Iterable[tuple[PlacedUnit, Scope]]:
         if outermost is not None:
             units.setdefault(outermost[0].name, outermost)
     return units.values()
-
-
-def _used(tree: Tree, load: Loader | None, folder: str) -> Iterator[_Told]:
-    """The assemblies of the files that one uses, and of those that they use."""
-    for each in tree.statements:
-        if not isinstance(each.node, Use) or load is None:
-            continue
-        path = normpath(join(folder, each.node.path))
-        found = load(path)
-        if not isinstance(found, PlanText) or found is tree.source:
-            continue
-        inner, _ = read(found)
-        for statement in inner.statements:
-            if isinstance(statement.node, AssemblyLine):
-                yield _Told(inner, statement, statement.node)
-        yield from _used(inner, load, dirname(path))
 
 
 def waits_for_users(source: PlanText) -> bool:
@@ -178,19 +213,17 @@ def _copy(told: _Told, names: dict[str, str]) -> str:
 
 
 def _unit(tree: Tree) -> str:
-    for each in tree.statements:
-        if isinstance(each.node, PlanHead):
-            for details in each.details:
-                if isinstance(details.node, UnitLine):
-                    return {"inch": "in"}.get(details.node.unit.text, details.node.unit.text)
-    return "in"
+    heads = (
+        line.node for each in tree.statements if isinstance(each.node, PlanHead) for line in each.details
+    )
+    told = next((node.unit.text for node in heads if isinstance(node, UnitLine)), "in")
+    return {"inch": "in"}.get(told, told)
 
 
 _WORDS = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
 
 
 def _free(name: str, taken: set[str]) -> str:
-    number_ = 1
-    while (found := name if number_ == 1 else f"{name}_{number_}") in taken:
-        number_ += 1
-    return found
+    return next(
+        found for found in (name, *(f"{name}_{n}" for n in range(2, len(taken) + 3))) if found not in taken
+    )

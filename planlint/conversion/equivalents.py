@@ -21,19 +21,16 @@ _CUT_AT = Equivalent(
     "what lay across the other part goes, and neither is cut",
     "the lap is no longer seen, only the seam where one part stops at the other",
 )
+_LEFT_OUT = "nothing changes in size: the {} are left out"
 _NO_TAILS = "the tails are no longer seen at the corner"
 
 
 EQUIVALENTS: dict[str, Equivalent] = {
     "butt": Equivalent("butt joint", "nothing changes in size"),
     "glued": Equivalent("butt joint", "nothing changes in size: glue holds next to nothing on end grain"),
-    "dowels": Equivalent("butt joint", "nothing changes in size: the dowels and their holes are left out"),
-    "biscuits": Equivalent(
-        "butt joint", "nothing changes in size: the biscuits and their slots are left out"
-    ),
-    "loose spline": Equivalent(
-        "butt joint", "nothing changes in size: the spline and its slots are left out"
-    ),
+    "dowels": Equivalent("butt joint", _LEFT_OUT.format("dowels and their holes")),
+    "biscuits": Equivalent("butt joint", _LEFT_OUT.format("biscuits and their slots")),
+    "loose spline": Equivalent("butt joint", _LEFT_OUT.format("spline and its slots")),
     "mortise and tenon": Equivalent("the tenoned part butts", "the tenon goes, and no mortise is cut"),
     "cope and stick": Equivalent(
         "frame joint", "the stub goes; the panel's groove stays where a panel lies in it"
@@ -58,9 +55,7 @@ EQUIVALENTS: dict[str, Equivalent] = {
         "the fingers are no longer seen at the corner",
     ),
     "mitre": Equivalent("mitre with pockets", "nothing changes in size"),
-    "splined mitre": Equivalent(
-        "mitre with pockets", "nothing changes in size: the spline and its slots are left out"
-    ),
+    "splined mitre": Equivalent("mitre with pockets", _LEFT_OUT.format("spline and its slots")),
     "tongue and groove": Equivalent("edge joint", "the tongue goes"),
     "breadboard end": Equivalent("butt of the end piece", "the tongue goes, and no groove is cut for it"),
 }

@@ -10,13 +10,7 @@ from planlint.conversion.join_lines import row_told, tradition_words
 from planlint.conversion.text_stretches import apply_within, block_end, inner_indent, line_end
 from planlint.inspection.inspect_plan import understand
 from planlint.language.reader import read
-from planlint.language.syntax_tree import (
-    AssemblyLine,
-    For,
-    JoinLine,
-    PlacingLine,
-    Statement,
-)
+from planlint.language.syntax_tree import AssemblyLine, For, JoinLine, PlacingLine, Statement
 from planlint.model.meaning import meaning
 from planlint.model.plan import Plan
 from planlint.model.provenance import JoinSaid, origin
