@@ -23,6 +23,7 @@ from planlint.geometry.drilling.screw_clashes import clear, nearest_rods
 from planlint.geometry.drilling.screw_clashes import meetings as meetings_of
 from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.cells import Plane
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import Part
 from planlint.model.workshop import Settings
@@ -104,19 +105,24 @@ def bore_solid(d: Drilled) -> Manifold:
 
 def pilot_solid(d: Drilled) -> Manifold:
     """From the shoulder to the joint plane, in which it ends aslant where that leans."""
-    axis, plane = np.array(d.pocket.direction), d.frame.meeting
     start, end = (ring(point, d.pocket.direction, PILOT) for point in (d.pocket.shoulder, d.pocket.exit))
-    toward = np.array(plane.normal)
-    end = end + np.outer((plane.offset - end @ toward) / (axis @ toward), axis)
-    return Manifold.hull_points(np.concatenate([start, end]))
+    return Manifold.hull_points(np.concatenate([start, slid(end, d.pocket.direction, d.frame.meeting)]))
 
 
-def screw_solid(screw: Screw) -> Manifold:
-    """In the receiving part: a shank, and a cone over its last two diameters."""
+def slid(points: Array, axis: Vector, plane: Plane) -> Array:
+    """The points, each along an axis to where it meets a plane."""
+    along, toward = np.array(axis), np.array(plane.normal)
+    return points + np.outer((plane.offset - points @ toward) / (along @ toward), along)
+
+
+def screw_solid(screw: Screw, entered: Plane | None = None) -> Manifold:
+    """In the receiving part, from the plane where it enters that: a shank, and a cone over its last two diameters."""
     past = screw.length - screw.pocket.setback
     exit_, tip, axis = (np.array(each) for each in (screw.pocket.exit, screw.tip, screw.pocket.direction))
     neck = tip - axis * min(past, 2 * screw.diameter)
     rims = [ring(vector(point), vector(axis), screw.diameter / 2) for point in (exit_, neck)]
+    if entered is not None:
+        rims[0] = slid(rims[0], vector(axis), entered)
     return Manifold.hull_points(np.concatenate([*rims, tip[None, :]]))
 
 
@@ -171,7 +177,7 @@ def test_tip(d: Drilled, length: float) -> None:
         if reach > 0.05:
             screw = Screw(at.pocket, "coarse", length, 8, 0.164, tip, reach, chosen=False)
             cover, _ = tip_cover(screw, d.into, entered)
-            assert agree(cover, gap(screw_solid(screw), others), TIP)
+            assert agree(cover, gap(screw_solid(screw, plane), others), TIP)
 
 
 @st.composite

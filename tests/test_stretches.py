@@ -64,7 +64,7 @@ def test_each_place_against_solids(d: Drilled) -> None:
         screw = ground.screw(station)
         assume(screw.reach > 0.05)
         covered = min(gap(bore_solid(at), toward), gap(pilot_solid(at), away))
-        tip = gap(screw_solid(screw), beyond)
+        tip = gap(screw_solid(screw, d.into.planes[d.join.side_b]), beyond)
         why = ground.barred(station)
         assert ground.free(station) == (not why)
         assert agree(0.0 if any("beside the bore" in each for each in why) else 1.0, covered, COVER)
