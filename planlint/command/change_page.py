@@ -10,7 +10,17 @@ if TYPE_CHECKING:
     from planlint.text.source import PlanText
 
 
-def page_file(words: str) -> str:
+def add_page(parser: argparse.ArgumentParser, only: str = "") -> None:
+    """``--write page=FILE``; ``only`` says where it serves."""
+    parser.add_argument(
+        "--write",
+        metavar="page=FILE",
+        type=_page_file,
+        help=f"also draw the piece before and after, on a page written to a file{only}",
+    )
+
+
+def _page_file(words: str) -> str:
     """The file in ``page=FILE``."""
     kind, _, file = words.partition("=")
     if kind != "page" or not file:

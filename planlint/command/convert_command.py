@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from planlint.budget.alarm import TimeSpent, alarm
-from planlint.command.change_page import check_page_file, page_file, write_change_page
+from planlint.command.change_page import add_page, check_page_file, write_change_page
 from planlint.command.inspect_options import CHANGING, add_most_seconds, time_spent
 from planlint.command.missing_rules import without_failed, without_missing
 from planlint.command.told_beside import tell
@@ -67,12 +67,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
         action="append",
         help="convert the assemblies of PLAN for all who use it, as USER places them; may be given more than once",
     )
-    parser.add_argument(
-        "--write",
-        metavar="page=FILE",
-        type=page_file,
-        help="also draw the piece before and after, on a page written to a file",
-    )
+    add_page(parser)
     add_most_seconds(parser, CHANGING)
     parser.set_defaults(run=_run)
 

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from planlint.budget.alarm import TimeSpent
 from planlint.collection.collection_root import find_root
 from planlint.collection.discovery import discover
-from planlint.command.change_page import check_page_file, page_file, write_change_page
+from planlint.command.change_page import add_page, check_page_file, write_change_page
 from planlint.command.inspect_options import CHANGING, add_most_seconds, add_plans, time_spent
 from planlint.command.missing_rules import without_failed, without_missing
 from planlint.command.told_beside import tell
@@ -51,12 +51,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
         type=one_of(*FORMS),
         help=f"{', '.join(FORMS)}; a patch is a unified diff, and no plan is written",
     )
-    parser.add_argument(
-        "--write",
-        metavar="page=FILE",
-        type=page_file,
-        help="also draw the piece before and after, on a page written to a file; for one plan",
-    )
+    add_page(parser, "; for one plan")
     add_most_seconds(parser, CHANGING)
     parser.set_defaults(run=_run)
 
