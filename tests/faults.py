@@ -17,11 +17,11 @@ from planlint.language.reader import read
 from planlint.language.syntax_tree import (
     AcceptLine,
     JoinLine,
-    Measure,
     PartLine,
     PlacingLine,
     PocketsLine,
     ScrewsLine,
+    SizeItem,
     Statement,
     StockLine,
 )
@@ -180,7 +180,7 @@ def too_long(ground: Ground) -> Iterator[TextEdit]:
     for line in ground.lines:
         if isinstance(line.node, PartLine):
             for item, _, _ in line.node.items:
-                if isinstance(item, Measure) and item.word.text == "long":
+                if isinstance(item, SizeItem) and item.word.text == "long":
                     yield TextEdit(
                         line.at(item.value.end, item.value.end), f" + {ground.inches(Fraction(1, 4))}"
                     )

@@ -135,7 +135,7 @@ def test_parts() -> None:
     part = line(text)
     kinds = [(type(item), text[start:end]) for item, start, end in part.items]
     assert kinds == [
-        (t.Measure, "34 long"),
+        (t.SizeItem, "34 long"),
         (t.CutItem, "left end cut 45°, long at top"),
         (t.Flag, "facing up"),
         (t.HungAt, "hung with bottom at 54 in"),

@@ -28,7 +28,7 @@ SLOW = {
     "rich.markdown",
     "rich.syntax",
     "pygments",
-    "planlint.findings.rule_page",
+    "planlint.rulebook.rule_page",
     "planlint.reports.json_schema",
     "planlint.reports.sheet_schema",
     "planlint.reports.joint_explanations",
@@ -49,7 +49,7 @@ def test_floors_import_only_from_floors_below() -> None:
 
 
 def test_every_room_is_where_it_is_said_to_be() -> None:
-    """The top level is just that of DEVELOPERS.md, and no file is called as another is."""
+    """The top level is just that of DEVELOPERS.md, and no file and no class is called as another is."""
     told = {
         "README.md",
         "DEVELOPERS.md",
@@ -63,6 +63,13 @@ def test_every_room_is_where_it_is_said_to_be() -> None:
     assert {each.name for each in ROOT.iterdir() if not each.name.startswith((".", "__"))} == told
     files = [file.name for folder in ("planlint", "tests") for file in (ROOT / folder).rglob("*.py")]
     assert [name for name, count in Counter(files).items() if count > 1] == ["__init__.py"]
+    kinds = [
+        node.name.lstrip("_")
+        for file in (ROOT / "planlint").rglob("*.py")
+        for node in ast.walk(ast.parse(file.read_bytes()))
+        if isinstance(node, ast.ClassDef)
+    ]
+    assert [name for name, count in Counter(kinds).items() if count > 1] == []
 
 
 def test_files_and_names_that_developers_are_told_of_are_there() -> None:
@@ -177,6 +184,8 @@ def test_usual_run_imports_nothing_slow(plan: Path, more: str) -> None:
     modules = modules_of(inspect, plan)
     assert "planlint.inspection.inspect_plan" in modules
     assert not modules & SLOW
+    ours = (name.split(".") for name in SLOW if name.startswith("planlint."))
+    assert all(ROOT.joinpath(*name).with_suffix(".py").exists() for name in ours)
     if more:
         assert "rich" not in modules
 

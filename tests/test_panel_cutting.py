@@ -18,7 +18,7 @@ from planlint.sheet.panel_cutting import (
     PanelCutting,
     PanelSaw,
     TooLarge,
-    Wanted,
+    WantedPart,
     cut_panels,
 )
 
@@ -67,7 +67,7 @@ def saws_go_through(cut: PanelCut, panel: Panel, saw: PanelSaw) -> None:
     assert {(x, y, x + long, y + wide) for x, y, long, wide in lies.values()} <= set(pieces)
 
 
-def is_cut_right(cutting: PanelCutting, wanted: list[Wanted], panel: Panel, saw: PanelSaw) -> None:
+def is_cut_right(cutting: PanelCutting, wanted: list[WantedPart], panel: Panel, saw: PanelSaw) -> None:
     told = sorted(part for sheet in cutting.sheets for part, _ in rectangles(sheet))
     assert told == list(range(len(wanted)))
     for sheet in cutting.sheets:
@@ -88,7 +88,7 @@ def is_cut_right(cutting: PanelCutting, wanted: list[Wanted], panel: Panel, saw:
                 assert max(apart) >= saw.kerf
 
 
-def fewest_strip_sheets(wanted: list[Wanted], panel: Panel) -> int:
+def fewest_strip_sheets(wanted: list[WantedPart], panel: Panel) -> int:
     """Without kerfs: the fewest sheets by trying all ways to share them out to sheets ripped and sheets crosscut first,
     to strips, and these to sheets."""
 
@@ -132,7 +132,7 @@ def fewest_strip_sheets(wanted: list[Wanted], panel: Panel) -> int:
     return min(map(fewest, range(2 ** len(wanted))))
 
 
-def fewest_cut_through(wanted: list[Wanted], panel: Panel) -> int:
+def fewest_cut_through(wanted: list[WantedPart], panel: Panel) -> int:
     """Without kerfs: the fewest sheets by trying every way to divide parts and sheet by cuts that go right through."""
 
     def parted(parts: tuple[int, ...]) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
@@ -176,7 +176,7 @@ SIZES = st.tuples(st.integers(8, 96), st.integers(6, 48))
 @settings(max_examples=20, deadline=None)
 @given(st.lists(SIZES, min_size=1, max_size=5))
 def test_no_cuts_that_go_through_take_fewer_sheets(sizes: list[tuple[int, int]]) -> None:
-    wanted = [Wanted(Fraction(long), Fraction(wide)) for long, wide in sizes]
+    wanted = [WantedPart(Fraction(long), Fraction(wide)) for long, wide in sizes]
     cutting, fewest = cut_panels(wanted, PANEL, NO_SAW), fewest_cut_through(wanted, PANEL)
     is_cut_right(cutting, wanted, PANEL, NO_SAW)
     assert len(cutting.sheets) == cutting.bound == fewest
@@ -228,7 +228,9 @@ COMMON = st.tuples(st.sampled_from([12, 15, 24, 30, 31, 40]), st.sampled_from([4
 def test_of_equal_sheets_those_with_few_settings_are_taken(sizes: list[tuple[int, int]]) -> None:
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(strip_patterns, "TIDY_SECONDS", 60.0)  # However busy the machine is.
-        cutting = cut_panels([Wanted(Fraction(long), Fraction(wide)) for long, wide in sizes], PANEL, NO_SAW)
+        cutting = cut_panels(
+            [WantedPart(Fraction(long), Fraction(wide)) for long, wide in sizes], PANEL, NO_SAW
+        )
     best = min(map(tidiness, ways_to_lie(sizes)), default=None)
     if best is None:
         return
@@ -242,7 +244,7 @@ def test_of_equal_sheets_those_with_few_settings_are_taken(sizes: list[tuple[int
 def test_a_sheet_cut_piece_by_piece_saves_one() -> None:
     """By hand: strips right across hold the wide parts or what lies beside them: they take two."""
     sizes = [(60, 29), (34, 29), (34, 18), (30, 9), (29, 9), (30, 8), (29, 8)]
-    wanted = [Wanted(Fraction(long), Fraction(wide)) for long, wide in sizes]
+    wanted = [WantedPart(Fraction(long), Fraction(wide)) for long, wide in sizes]
     cutting = cut_panels(wanted, PANEL, SAW)
     is_cut_right(cutting, wanted, PANEL, SAW)
     assert (len(cutting.sheets), cutting.how) == (1, "through")
@@ -252,7 +254,7 @@ def test_a_sheet_cut_piece_by_piece_saves_one() -> None:
 @settings(max_examples=25, deadline=None)
 @given(st.lists(st.tuples(st.integers(8, 380), st.integers(6, 188)), min_size=1, max_size=30), st.booleans())
 def test_every_layout_can_be_sawn(sizes: list[tuple[int, int]], turns: bool) -> None:
-    wanted = [Wanted(Fraction(long, 4), Fraction(wide, 4), turns) for long, wide in sizes]
+    wanted = [WantedPart(Fraction(long, 4), Fraction(wide, 4), turns) for long, wide in sizes]
     cutting = cut_panels(wanted, PANEL, SAW, exact=len(wanted) <= 12)
     is_cut_right(cutting, wanted, PANEL, SAW)
     area = sum(each.length * each.width for each in wanted)
@@ -260,7 +262,7 @@ def test_every_layout_can_be_sawn(sizes: list[tuple[int, int]], turns: bool) -> 
 
 
 def test_grain_is_kept_and_a_part_without_grain_may_turn() -> None:
-    tall = Wanted(Fraction(40), Fraction(90))
+    tall = WantedPart(Fraction(40), Fraction(90))
     with pytest.raises(TooLarge):
         cut_panels([tall], PANEL, SAW)
     assert len(cut_panels([tall._replace(turns=True)], PANEL, SAW).sheets) == 1
@@ -268,17 +270,17 @@ def test_grain_is_kept_and_a_part_without_grain_may_turn() -> None:
 
 def test_four_parts_of_a_quarter_sheet() -> None:
     """By hand: 47 x 23-1/2 twice across and twice along leave the kerf and trims, so one sheet gives four."""
-    quarter = [Wanted(Fraction(47), Fraction(47, 2))] * 4
+    quarter = [WantedPart(Fraction(47), Fraction(47, 2))] * 4
     assert len(cut_panels(quarter, PANEL, SAW).sheets) == 1
     # A quarter inch more along the grain, and the trimmed 95 hold one kerf and no two of them.
-    longer = [Wanted(Fraction(95, 2), Fraction(47, 2))] * 4
+    longer = [WantedPart(Fraction(95, 2), Fraction(47, 2))] * 4
     cutting = cut_panels(longer, PANEL, SAW)
     assert (len(cutting.sheets), cutting.how) == (2, "through")
 
 
 def test_without_the_solver_it_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "scipy.optimize", None)
-    wanted = [Wanted(Fraction(30), Fraction(20))] * 6
+    wanted = [WantedPart(Fraction(30), Fraction(20))] * 6
     cutting = cut_panels(wanted, PANEL, SAW)
     assert cutting.how == "first fit"
     is_cut_right(cutting, wanted, PANEL, SAW)

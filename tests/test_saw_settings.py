@@ -13,7 +13,7 @@ from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from planlint.sheet import saw_settings as subject
-from planlint.sheet.panel_cutting import Panel, PanelSaw, Wanted, cut_panels
+from planlint.sheet.panel_cutting import Panel, PanelSaw, WantedPart, cut_panels
 from planlint.sheet.saw_settings import fewest_settings, saw_settings
 
 PANEL = Panel(Fraction(96), Fraction(48))
@@ -88,7 +88,7 @@ def test_fence_and_stop_are_set_the_fewest_times_of_all_orders(
 ) -> None:
     bought: list[Any] = []
     for sizes in (one, other):
-        wanted = [Wanted(Fraction(long), Fraction(wide)) for long, wide in sizes]
+        wanted = [WantedPart(Fraction(long), Fraction(wide)) for long, wide in sizes]
         cutting = cut_panels(wanted, PANEL, NO_SAW, exact=False)
         parts = [part(f"{len(bought)}_{n}", *size) for n, size in enumerate(sizes)]
         bought.append(

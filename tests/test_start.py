@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from planlint.command.main import main
-from planlint.command.start_command import STARTS, NotStarted, kinds, started, takes
+from planlint.command.start_command import STARTS, NoSuchPiece, kinds, started, takes
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.language.tidy_layout import tidied
 from planlint.text.source import PlanText
@@ -87,7 +87,7 @@ def _inches(words: str) -> float:
     ],
 )
 def test_what_cannot_be_sound_is_refused_with_the_reason(kind: str, size: dict[str, str], says: str) -> None:
-    with pytest.raises(NotStarted) as refused:
+    with pytest.raises(NoSuchPiece) as refused:
         started(kind, size)
     assert says in str(refused.value)
 

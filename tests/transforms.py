@@ -23,7 +23,6 @@ from planlint.language.syntax_tree import (
     HungAt,
     JoinLine,
     Let,
-    Measure,
     PartDetails,
     PartItem,
     PartLine,
@@ -33,6 +32,7 @@ from planlint.language.syntax_tree import (
     RemovalItem,
     RowOf,
     ScrewsLine,
+    SizeItem,
     SpacingItem,
     Statement,
     StockLine,
@@ -276,7 +276,7 @@ def _row_lengths(row: RowOf | PocketsLine | None) -> tuple[Expression | None, ..
 
 
 def _item_lengths(item: PartItem) -> Iterator[Expression]:
-    if isinstance(item, Measure):
+    if isinstance(item, SizeItem):
         yield item.value
     elif isinstance(item, RemovalItem):
         yield from (*item.depths, *(item.run or ()))

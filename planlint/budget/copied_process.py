@@ -56,11 +56,11 @@ def each_apart(
                     except (Late, Ended) as problem:
                         told = problem
                     yield waiting.pop(0), told
-        except _NotStarted as problem:
+        except _NoCopy as problem:
             yield waiting.pop(0), Ended(f"before it started: {problem}")
 
 
-class _NotStarted(Exception):  # noqa: N818 - says what happened
+class _NoCopy(Exception):  # noqa: N818 - says what happened
     """The system gives no more processes; the message says why."""
 
 
@@ -77,7 +77,7 @@ class _Copy:
             try:
                 self._between = os.fork()
             except OSError as problem:
-                raise _NotStarted(problem.strerror) from problem
+                raise _NoCopy(problem.strerror) from problem
             if not self._between:
                 self._pipe.close()
                 _stand_between(work, theirs)
@@ -86,7 +86,7 @@ class _Copy:
                 self._process: int = self._pipe.recv()
             except (EOFError, OSError):
                 os.waitpid(self._between, 0)
-                raise _NotStarted("the system gives no more processes") from None
+                raise _NoCopy("the system gives no more processes") from None
 
     def hear(self, seconds: float) -> Any:
         """What is told next. Raises ``Late`` or ``Ended``; both are the end of the copy."""

@@ -32,7 +32,7 @@ class LoosePanel(NamedTuple):
     """How far it lies in both grooves together."""
 
 
-class _Edge(NamedTuple):
+class _PanelEdge(NamedTuple):
     join: Join
     held: float
     room: float | None
@@ -71,11 +71,11 @@ def loose_panel(piece: Piece, rule: Rule) -> Iterator[Finding]:
             )
 
 
-def _edges(piece: Piece, panel: list[Part]) -> tuple[_Edge, _Edge] | None:
+def _edges(piece: Piece, panel: list[Part]) -> tuple[_PanelEdge, _PanelEdge] | None:
     """The grooves at the two edges of a panel; ``None`` where it is not let in at both, or is held fast anywhere."""
     inside = {part.name for part in panel}
     across = panel[0].across
-    found: dict[int, _Edge] = {}
+    found: dict[int, _PanelEdge] = {}
     for part in panel:
         for join in piece.graph.joins_of(part):
             if inside.issuperset(each.name for each in join.parts):
@@ -95,13 +95,13 @@ def _grooved(join: Join) -> bool:
     return join.made is not None and join.made.floats and join.form is Form.TONGUE
 
 
-def _edge(piece: Piece, join: Join) -> _Edge:
+def _edge(piece: Piece, join: Join) -> _PanelEdge:
     held = piece.inset(join)
     groove = groove_of(piece, join)
     if groove is None:
-        return _Edge(join, held, None)
+        return _PanelEdge(join, held, None)
     box, axis = box_of(groove), join.side_b.axis
-    return _Edge(join, held, box.high[axis] - box.low[axis] - held)
+    return _PanelEdge(join, held, box.high[axis] - box.low[axis] - held)
 
 
 def groove_of(piece: Piece, join: Join) -> Removal | None:

@@ -36,7 +36,7 @@ def no_way_in(piece: Piece, rule: Rule) -> Iterator[Finding]:
     waiting, loosened, told = list(sets_without_a_way(piece)), set[int](), 0
     while waiting and told < MOST_KNOTS:
         piece.tick()
-        knot = _Knot(piece, waiting.pop(), frozenset(loosened), rule)
+        knot = _ShutSet(piece, waiting.pop(), frozenset(loosened), rule)
         yield knot.finding()
         told += 1
         loosened.add(knot.told.index)
@@ -69,7 +69,7 @@ class ShutIn(NamedTuple):
     """A joint in a channel that would let it slide in, were the channel cut through at its end."""
 
 
-class _Knot:
+class _ShutSet:
     """One set of parts without a way in, made as small as leaving parts away makes it."""
 
     def __init__(self, piece: Piece, whole: frozenset[int], loosened: frozenset[int], rule: Rule) -> None:

@@ -114,7 +114,7 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
         yield from not_told(rule, wood, parts, standing.loads[0].span)
 
 
-class Asked(NamedTuple):
+class WorstScrew(NamedTuple):
     """The screw of a joint that carries most for what it may, ``used`` being the share of that: ``may`` is ``None``
     where nothing is known of the wood."""
 
@@ -123,7 +123,7 @@ class Asked(NamedTuple):
     used: float
 
 
-def most_asked(piece: Piece, standing: Standing, join: Join) -> Asked | None:
+def most_asked(piece: Piece, standing: Standing, join: Join) -> WorstScrew | None:
     """Of a joint, wherever people are; ``None`` without screws that reach anything: of those other rules tell."""
     if join.part_a not in standing.parts or not piece.trusted(join):
         return None
@@ -133,8 +133,8 @@ def most_asked(piece: Piece, standing: Standing, join: Join) -> Asked | None:
         if piece.grip(force.screw) > 0:
             may = held.get(id(force.screw))
             if may is None:
-                return Asked(force, None, 0.0)
-            found.append(Asked(force, may, may.used(force.along, force.across) / more))
+                return WorstScrew(force, None, 0.0)
+            found.append(WorstScrew(force, may, may.used(force.along, force.across) / more))
     return max(found, key=lambda each: round(each.used, 6), default=None)
 
 

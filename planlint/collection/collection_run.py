@@ -76,7 +76,7 @@ def inspect_found(
     ``called`` gives the path under which an inspection tells a plan.
     """
     desk = Desk(way.settings, way.budget, way.cache, fixes=way.fixes)
-    line = _Line(way)
+    line = _Queue(way)
     try:
         for each in found:
             name = each.name or each.path
@@ -92,7 +92,7 @@ def inspect_found(
         line.end()
 
 
-class _Line:
+class _Queue:
     """Plans on their way, in the order in which they will be told."""
 
     def __init__(self, way: RunWay) -> None:

@@ -41,13 +41,13 @@ class TreeChange:
         """``outer`` is the repository that what is asked about lies in."""
         self._root, self._revision = root, revision
         self._outer = outer
-        self._trees: dict[Path | None, _Tree] = {None: _Tree(None, None)}
-        self._at: dict[str, _Tree] = {}
+        self._trees: dict[Path | None, _GitTree] = {None: _GitTree(None, None)}
+        self._at: dict[str, _GitTree] = {}
         """By folder."""
         self.unknown: list[str] = []
         failed: list[GitFailed] = []
         if self._outer:
-            self._trees[self._outer] = _Tree(self._outer, left_at(self._outer, revision))
+            self._trees[self._outer] = _GitTree(self._outer, left_at(self._outer, revision))
         for each in found:
             if isinstance(each, Found) and each.path != STANDARD_INPUT:
                 self._tree(os.path.realpath(each.path), failed)
@@ -57,7 +57,7 @@ class TreeChange:
         if in_none:
             self.unknown.append("some plans lie in no git repository: all of these are inspected")
 
-    def _tree(self, real: str, failed: list[GitFailed] | None = None) -> _Tree:
+    def _tree(self, real: str, failed: list[GitFailed] | None = None) -> _GitTree:
         """Of a file. Where its repository cannot tell, that is put to ``failed``."""
         folder = os.path.dirname(real)  # noqa: PTH120
         known = self._at.get(folder)
@@ -65,14 +65,14 @@ class TreeChange:
             known = self._at[folder] = self._tree_of(repository(Path(folder)), failed)
         return known
 
-    def _tree_of(self, top: Path | None, failed: list[GitFailed] | None) -> _Tree:
+    def _tree_of(self, top: Path | None, failed: list[GitFailed] | None) -> _GitTree:
         known = self._trees.get(top)
         if known is None:
             assert top
             try:
-                known = _Tree(top, self._base(top))
+                known = _GitTree(top, self._base(top))
             except GitFailed as problem:
-                known = _Tree(top, None)
+                known = _GitTree(top, None)
                 if failed is not None:
                     failed.append(problem)
                     name = told_from(self._root, str(top))
@@ -161,7 +161,7 @@ class TreeChange:
         return tuple(each for each in inspection.accepted if _by_new_line(each, lines, old))
 
 
-class _Tree:
+class _GitTree:
     """A repository's files, compared with a commit of it; without a commit, or without a repository, all are changed.
 
     Raises ``GitFailed``.

@@ -32,7 +32,7 @@ _FAREWELL = 5.0
 """Seconds to wait for a process that was killed. Basis: our own judgement; a few milliseconds are usual."""
 
 
-class _Gone(Exception):  # noqa: N818 - says what happened
+class _ProcessGone(Exception):  # noqa: N818 - says what happened
     """The process that was at a batch is gone."""
 
 
@@ -118,7 +118,7 @@ class Pool:
         """
         try:
             return batch.result()[number]
-        except _Gone:  # One plan did it, and must not take the others along.
+        except _ProcessGone:  # One plan did it, and must not take the others along.
             pass
         try:
             alone = Batch(self, [task])
@@ -126,7 +126,7 @@ class Pool:
             return alone.result()[0]
         except NotStarted as problem:  # It may be the one that ends processes, and must not end this one.
             return lost(task.called, _ENDED_FIRST.format(problem))
-        except _Gone:
+        except _ProcessGone:
             return lost(task.called, _ENDED)
 
     def hear(self, seconds: float | None) -> None:
@@ -160,7 +160,7 @@ class Pool:
         if not worker.ready:
             self._fail(f"it ended while it started, with {how}")
         if worker.batch:
-            worker.batch.set_exception(_Gone())
+            worker.batch.set_exception(_ProcessGone())
 
     def _fail(self, why: str) -> None:
         self._not_started += 1

@@ -42,7 +42,7 @@ COMMANDS = {
 """The file of each command, imported only where it is called, and what it does."""
 
 
-class _Ended(KeyboardInterrupt):
+class _CallEnded(KeyboardInterrupt):
     """Somebody asked this process to end."""
 
 
@@ -87,7 +87,7 @@ def main(argv: list[str] | None = None) -> int:
         status = NOT_READ
     except KeyboardInterrupt as stop:
         print("planlint: stopped before the end", file=sys.stderr)
-        status = ENDED if isinstance(stop, _Ended) else STOPPED
+        status = ENDED if isinstance(stop, _CallEnded) else STOPPED
     except BrokenPipeError:
         _drop_output()
         status = NO_READER
@@ -109,7 +109,7 @@ def _heed_the_end() -> Iterator[None]:
     import signal  # noqa: PLC0415
 
     def end(_number: int, _frame: object) -> NoReturn:
-        raise _Ended
+        raise _CallEnded
 
     try:
         before = signal.signal(signal.SIGTERM, end)

@@ -137,7 +137,7 @@ def mend_paths(paths: Sequence[str], wish: Wish) -> int:
     return worst
 
 
-def _one(source: PlanText, within: str | None, wish: Wish, telling: _Telling) -> int:
+def _one(source: PlanText, within: str | None, wish: Wish, telling: _Teller) -> int:
     asks = telling.asks and source.path != STANDARD_INPUT
     try:
         settings, least = without_missing(settings_in_force(source.path, source))
@@ -190,7 +190,7 @@ def _one(source: PlanText, within: str | None, wish: Wish, telling: _Telling) ->
 # ---------------------------------------------------------------- telling
 
 
-class _Telling:
+class _Teller:
     """How a run is told; this one tells nothing."""
 
     asks = False
@@ -211,7 +211,7 @@ class _Telling:
         pass
 
 
-class _Text(_Telling):
+class _TextTeller(_Teller):
     """For people: on standard output, or on standard error where that takes a mended plan."""
 
     def __init__(self, wish: Wish) -> None:
@@ -298,7 +298,7 @@ def _ask(first: str = "") -> str:
                 return word
 
 
-class _Json(_Telling):
+class _Json(_Teller):
     def __init__(self, wish: Wish) -> None:
         super().__init__(wish)
         self.plans: list[object] = []
@@ -317,7 +317,7 @@ def _entry(mending: Mending, *, written: bool) -> object:
     return mended_entry(mending, written=written)
 
 
-class _Patch(_Telling):
+class _Patch(_Teller):
     def unread(self, inspection: Inspection) -> None:
         for mistake in inspection.unread[:1]:
             place = inspection.position(mistake.span.start)
@@ -334,4 +334,4 @@ class _Patch(_Telling):
         sys.stdout.buffer.flush()
 
 
-_TELLINGS: dict[str, type[_Telling]] = {"text": _Text, "json": _Json, "patch": _Patch}
+_TELLINGS: dict[str, type[_Teller]] = {"text": _TextTeller, "json": _Json, "patch": _Patch}

@@ -55,7 +55,7 @@ _COMMENTS_FROM = 60
 """Columns before a comment, at most: what is longer has its comment above."""
 
 
-class _Line(NamedTuple):
+class _SettingLine(NamedTuple):
     """One setting: its key, its value as a file has it, and where that comes from. Without a key, only a remark."""
 
     key: str
@@ -110,7 +110,7 @@ def _run(call: argparse.Namespace) -> int:
     return 0
 
 
-def _setting(line: _Line) -> str:
+def _setting(line: _SettingLine) -> str:
     return f"{line.key} = {line.value}" if line.key else ""
 
 
@@ -166,7 +166,7 @@ def _eyes_of(path: str, found: InForce) -> tuple[float | None, str]:
     return float(plan.eye_height), f"{path}, line {line}"
 
 
-def _of_the_plan(line: _Line, height: float, where: str) -> _Line:
+def _of_the_plan(line: _SettingLine, height: float, where: str) -> _SettingLine:
     """A line about eyes, where the plan has an eye height of its own."""
     if line.key == "viewer.standing":
         return line._replace(value=listed([length_words(height)] * 2), remark=f"{where}: its eye height")
@@ -178,8 +178,8 @@ def _of_the_plan(line: _Line, height: float, where: str) -> _Line:
 # ---------------------------------------------------------------- every setting
 
 
-def _groups(found: InForce) -> Iterator[Iterable[_Line]]:
-    groups: dict[str, list[_Line]] = {}
+def _groups(found: InForce) -> Iterator[Iterable[_SettingLine]]:
+    groups: dict[str, list[_SettingLine]] = {}
     for keys, value, basis in (*_others(found), *_of_rules(found)):
         group = str(keys[1]) if keys[0] == "rules" else str(keys[0]) if len(keys) > 1 else ""
         groups.setdefault(group, []).append(_line(found, keys, value, basis))
@@ -188,21 +188,25 @@ def _groups(found: InForce) -> Iterator[Iterable[_Line]]:
         grade = found.settings.grades.get(name)
         line = _line(found, ("rules", name, "grade"), quoted(grade or ""), "")
         told = f"the workshop's own rule {name} cannot be used: {says}"
-        yield [line if grade else _Line("", "", f"{key_words('rules', name)}: {told}")]
+        yield [line if grade else _SettingLine("", "", f"{key_words('rules', name)}: {told}")]
     for name, says in found.settings.not_installed:
         told = f"the workshop's own rule {name} is not installed here"
-        yield [_Line("", "", f"{key_words('rules', name)}: {told}: {says}")]
+        yield [_SettingLine("", "", f"{key_words('rules', name)}: {told}: {says}")]
 
 
-def _line(found: InForce, keys: Keys, value: str, basis: str) -> _Line:
+def _line(found: InForce, keys: Keys, value: str, basis: str) -> _SettingLine:
     # A limit goes by its name, which may have spaces in it.
     key = key_words(*(str(each).replace(" ", "-") for each in keys))
     said, source = found.said.get(keys), found.source
     if said is None or source is None:
         follows = keys == ("screws", "metric-lengths") and ("screws", "lengths") in found.said
-        return _Line(key, value, "none, since screws.lengths is said" if follows else f"default: {basis}")
+        return _SettingLine(
+            key, value, "none, since screws.lengths is said" if follows else f"default: {basis}"
+        )
     written = _as_written(source.text[slice(*said.place)])
-    return _Line(key, written or value, f"{source.path}, line {source.position(said.place.start).line}")
+    return _SettingLine(
+        key, written or value, f"{source.path}, line {source.position(said.place.start).line}"
+    )
 
 
 def _as_written(text: str) -> str:

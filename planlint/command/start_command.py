@@ -23,7 +23,7 @@ STARTS = Path(__file__).parent.parent / "starts"
 MEASURES = ("wide", "deep", "high")
 
 
-class NotStarted(Exception):  # noqa: N818 - nothing is wrong with the program
+class NoSuchPiece(Exception):  # noqa: N818 - nothing is wrong with the program
     """No sound plan of this kind and size can be written; says why."""
 
 
@@ -47,7 +47,7 @@ def _run(call: argparse.Namespace) -> int:
     sizes = {name: size for name in MEASURES if (size := getattr(call, name)) is not None}
     try:
         text = started(call.kind, sizes)
-    except NotStarted as problem:
+    except NoSuchPiece as problem:
         raise CallWrong(str(problem)) from problem
     if call.to is None:
         sys.stdout.write(text)
@@ -77,24 +77,24 @@ def takes(kind: str) -> list[str]:
 
 def started(kind: str, sizes: Mapping[str, str]) -> str:
     """The plan of a kind at its outside measures, each written as in a plan (``60``, ``1.5 m``), where it is not as
-    usual. Raises ``NotStarted`` where a measure makes no sense for it, or where the plan would not be sound."""
+    usual. Raises ``NoSuchPiece`` where a measure makes no sense for it, or where the plan would not be sound."""
     source = _template(kind)
     lets = _lets(source)
     unknown = [name for name in sizes if name not in lets]
     if unknown:
-        raise NotStarted(f"a {kind} has no measure `{unknown[0]}`; it has {' and '.join(takes(kind))}")
+        raise NoSuchPiece(f"a {kind} has no measure `{unknown[0]}`; it has {' and '.join(takes(kind))}")
     edits = []
     for name, size in sizes.items():
         tree, mistakes = read(PlanText("", f"let {name} = {size}"))
         if mistakes or len(tree.statements) != 1:
             says = mistakes[0].says if mistakes else "it is no length"
-            raise NotStarted(f"`{size}` cannot be how {name} it is: {says}")
+            raise NoSuchPiece(f"`{size}` cannot be how {name} it is: {says}")
         edits.append(TextEdit(Span(*lets[name]), size))
     text = apply(source.text, edits)
     why = _why_not(inspect_text(PlanText(source.path, text)))
     if why:
         asked = ", ".join(f"{size} {name}" for name, size in sizes.items())
-        raise NotStarted(f"a {kind}{f' {asked}' if asked else ''} would not be sound: {why}")
+        raise NoSuchPiece(f"a {kind}{f' {asked}' if asked else ''} would not be sound: {why}")
     return text
 
 

@@ -39,7 +39,7 @@ class NotCopied(Exception):  # noqa: N818 - it is left; nothing is wrong with th
 _Named = Let | StockLine | AssemblyLine
 
 
-class _Told(NamedTuple):
+class _Definition(NamedTuple):
     """A length, a stock or an assembly where it is told: the file's path from the plan's folder."""
 
     path: str
@@ -48,7 +48,7 @@ class _Told(NamedTuple):
     node: _Named
 
 
-_Known = dict[tuple[bool, str], _Told]
+_Known = dict[tuple[bool, str], _Definition]
 """What is known in a file, by its name and whether it is an assembly."""
 
 
@@ -60,7 +60,7 @@ def with_own_copies(source: PlanText, load: Loader | None) -> PlanText:
     """
     tree, _ = read(source)
     here = _known(tree, load)
-    wanted: dict[str, _Told] = {}
+    wanted: dict[str, _Definition] = {}
     leant: dict[str, list[str]] = {}
     waiting = [(place.node.assembly.text, here) for place in _places(tree.statements)]
     for name, known in waiting:
@@ -97,7 +97,9 @@ def with_own_copies(source: PlanText, load: Loader | None) -> PlanText:
 
 def _known(tree: Tree, load: Loader | None, path: str = "", chain: tuple[str, ...] = ()) -> _Known:
     """What is known in a file: what it tells, and what it uses of others."""
-    own = [_Told(path, tree, each, each.node) for each in tree.statements if isinstance(each.node, _Named)]
+    own = [
+        _Definition(path, tree, each, each.node) for each in tree.statements if isinstance(each.node, _Named)
+    ]
     known = {(isinstance(each.node, AssemblyLine), each.node.name.text): each for each in own}
     for use in (each.node for each in tree.statements if isinstance(each.node, Use)):
         at = normpath(join(dirname(path), use.path))
@@ -108,7 +110,7 @@ def _known(tree: Tree, load: Loader | None, path: str = "", chain: tuple[str, ..
     return known
 
 
-def _leant_on(told: _Told, there: _Known) -> Iterator[tuple[str, str]]:
+def _leant_on(told: _Definition, there: _Known) -> Iterator[tuple[str, str]]:
     """The lengths and stock of its file that an assembly names, each with the path of the file that tells it."""
     text, details = told.tree.source.text, told.statement.details
     own = {each.node.name.text for each in details if isinstance(each.node, Let | StockLine)}
@@ -183,15 +185,15 @@ def _traditional(statement: Statement) -> bool:
     return own or any(map(_traditional, statement.details))
 
 
-class _Place(NamedTuple):
+class _PlacedHere(NamedTuple):
     statement: Statement
     node: PlaceLine
 
 
-def _places(statements: Iterable[Statement]) -> Iterator[_Place]:
+def _places(statements: Iterable[Statement]) -> Iterator[_PlacedHere]:
     for each in statements:
         if isinstance(each.node, PlaceLine):
-            yield _Place(each, each.node)
+            yield _PlacedHere(each, each.node)
         elif isinstance(each.node, For | AssemblyLine):
             yield from _places(each.details)
 
@@ -203,7 +205,7 @@ def _renamed(statements: Iterable[Statement], names: dict[str, str]) -> Iterator
             yield TextEdit(statement.at(node.assembly.start, node.assembly.end), name)
 
 
-def _copy(told: _Told, names: dict[str, str]) -> str:
+def _copy(told: _Definition, names: dict[str, str]) -> str:
     text, statement, node = told.tree.source.text, told.statement, told.node
     edits = [
         TextEdit(statement.at(node.name.start, node.name.end), names[node.name.text]),

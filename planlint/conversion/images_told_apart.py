@@ -10,7 +10,7 @@ from planlint.conversion.cuts_taken_back import runs_along
 from planlint.conversion.length_words import less
 from planlint.conversion.statement_sites import Detail, Sites
 from planlint.conversion.text_stretches import apply_within, block_end, inner_indent, line_end
-from planlint.language.syntax_tree import Flag, Measure, RemovalItem, SpacingItem, Turned
+from planlint.language.syntax_tree import Flag, RemovalItem, SizeItem, SpacingItem, Turned
 from planlint.model.directions import AXIS_BY_SPAN, Axis, Flips, Side, flipped
 from planlint.model.elaboration_state import AXIS_BY_WORD
 from planlint.model.plan import Plan
@@ -46,7 +46,7 @@ def _by_itself(sites: Sites, name: str) -> TextEdit | None:
     below: list[str] = []
     for each in details:
         words = _turned_round(sites, name, each)
-        whole = isinstance(each.item, Measure | Flag)
+        whole = isinstance(each.item, SizeItem | Flag)
         (beside if whole else below).append(words)
     first = sites.lineage(name)[-1]
     stock = sites.parts[first].statement.at(

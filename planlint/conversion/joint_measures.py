@@ -33,7 +33,7 @@ _SAID = {
 
 def bad_measures(before: Inspection, sites: Sites, joins: Iterable[Join]) -> list[Mistake]:
     """Every measure of these joints that does not add up, in the order of their places."""
-    checks = {join.name: _Check(sites, join) for join in joins if join.tradition is not None}
+    checks = {join.name: _MeasureCheck(sites, join) for join in joins if join.tradition is not None}
     found = [
         mistake
         for each in before.findings
@@ -57,7 +57,7 @@ def bad_measures(before: Inspection, sites: Sites, joins: Iterable[Join]) -> lis
     return sorted(dict.fromkeys(found))
 
 
-class _Check:
+class _MeasureCheck:
     """The measures of one joint against the sizes of its two parts."""
 
     def __init__(self, sites: Sites, join: Join) -> None:

@@ -22,9 +22,9 @@ from planlint.conversion.text_stretches import (
 from planlint.language.expression_tree import Call, Expression, Name, Number, Operation
 from planlint.language.syntax_tree import (
     CutItem,
-    Measure,
     PartLine,
     RemovalItem,
+    SizeItem,
     SpacingItem,
     TrimItem,
     Turned,
@@ -77,7 +77,7 @@ def _recipe(forms: _Forms, site: Site) -> Recipe:
     return (TextEdit(Span(start, end), stacked(sites.text, start, texts)),)
 
 
-class _Form(NamedTuple):
+class _NewPart(NamedTuple):
     """What one part becomes: new words of its measures, and of each detail that changes, by line and number."""
 
     measures: Mapping[str, str]
@@ -90,14 +90,14 @@ class _Forms:
 
     def __init__(self, sites: Sites, change: Change) -> None:
         self.sites, self.change = sites, change
-        self._known: dict[str, _Form] = {}
+        self._known: dict[str, _NewPart] = {}
 
-    def of(self, each: Slice) -> _Form:
+    def of(self, each: Slice) -> _NewPart:
         known = self._known.get(each.name)
         if known is None:
             # An image has the cuts of what it is the image of.
             image = self.sites.mirrors(each.part.name)
-            known = _Form(
+            known = _NewPart(
                 {word: text for axis in Axis for word, text in self._measure(each, axis)},
                 {}
                 if image
@@ -171,7 +171,7 @@ class _Forms:
         if exact is None:
             whole = sites.size(part, axis)
             for told in sites.items(part):
-                if isinstance(told.item, Measure) and told.item.word.text == word:
+                if isinstance(told.item, SizeItem) and told.item.word.text == word:
                     told_as = sites.term if told.owner == part.name else sites.anywhere
                     whole = told_as(told.line, told.item.value, told.scope)
             exact = less(whole, taken, sites.unit)
@@ -259,7 +259,7 @@ def _part_edits(forms: _Forms, of: Slice) -> Iterator[TextEdit]:
     yield from _told_apart(forms, form, of, details, missing)
 
 
-def _alike(forms: _Forms, form: _Form, of: Slice, told_by: Slice) -> bool:
+def _alike(forms: _Forms, form: _NewPart, of: Slice, told_by: Slice) -> bool:
     """Whether the cuts that a part takes over are those that the part it is like has in the new plan."""
     other = forms.of(told_by)
     keys = [
@@ -270,10 +270,10 @@ def _alike(forms: _Forms, form: _Form, of: Slice, told_by: Slice) -> bool:
     return all(form.details.get(key) == other.details.get(key) for key in keys)
 
 
-def _missing_measures(forms: _Forms, form: _Form, name: str, told_by: Slice | None) -> dict[str, str]:
+def _missing_measures(forms: _Forms, form: _NewPart, name: str, told_by: Slice | None) -> dict[str, str]:
     """Measures that a part's own line must say from now on, since it or the one it is like changes."""
     sites = forms.sites
-    owners = {each.item.word.text: each for each in sites.items(name) if isinstance(each.item, Measure)}
+    owners = {each.item.word.text: each for each in sites.items(name) if isinstance(each.item, SizeItem)}
     others = forms.of(told_by).measures if told_by is not None else {}
     found = {}
     for word in dict.fromkeys((*form.measures, *others)):
@@ -284,17 +284,17 @@ def _missing_measures(forms: _Forms, form: _Form, name: str, told_by: Slice | No
             continue
         if word in form.measures:
             found[word] = form.measures[word]
-        elif told is not None and isinstance(told.item, Measure):
+        elif told is not None and isinstance(told.item, SizeItem):
             found[word] = sites.anywhere(told.line, told.item.value, told.scope).text
     return found
 
 
-def _own_edits(forms: _Forms, form: _Form, own: Iterable[Detail]) -> Iterator[TextEdit]:
+def _own_edits(forms: _Forms, form: _NewPart, own: Iterable[Detail]) -> Iterator[TextEdit]:
     sites = forms.sites
     gone = []
     for detail in own:
         item = detail.item
-        if isinstance(item, Measure):
+        if isinstance(item, SizeItem):
             text = form.measures.get(item.word.text)
             if text is not None:
                 yield TextEdit(detail.line.at(item.value.start, item.value.end), text)
@@ -314,7 +314,7 @@ def _own_edits(forms: _Forms, form: _Form, own: Iterable[Detail]) -> Iterator[Te
 
 
 def _told_apart(
-    forms: _Forms, form: _Form, of: Slice, details: Iterable[Detail], missing: Mapping[str, str]
+    forms: _Forms, form: _NewPart, of: Slice, details: Iterable[Detail], missing: Mapping[str, str]
 ) -> Iterator[TextEdit]:
     """A part told by itself that was like another: of its stock, with all that it took over from it."""
     sites, name = forms.sites, of.part.name
@@ -331,7 +331,7 @@ def _told_apart(
         if detail.owner == name:
             continue
         item = detail.item
-        if isinstance(item, Measure):
+        if isinstance(item, SizeItem):
             if item.word.text not in missing:
                 beside.append(_elsewhere(sites, site, detail))
         elif (texts := form.details.get((id(detail.line), detail.number))) is not None:

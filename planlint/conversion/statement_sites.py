@@ -14,11 +14,11 @@ from planlint.language.syntax_tree import (
     HungAt,
     JoinLine,
     Lone,
-    Measure,
     PartItem,
     PartLine,
     PlacingLine,
     RemovalItem,
+    SizeItem,
     SpacingItem,
     Statement,
     TraditionItem,
@@ -260,7 +260,7 @@ class Sites:
 
 def _slot(item: PartItem) -> str | None:
     """What a detail settles, so that one taken over is left out; ``None`` for what adds up: wood taken away, sides."""
-    if isinstance(item, Measure):
+    if isinstance(item, SizeItem):
         return item.word.text
     if isinstance(item, Flag):
         first = item.name.split()[0]

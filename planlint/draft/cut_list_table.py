@@ -53,7 +53,7 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
     head = find_head(rows)
     above = None if unit else unit_above(rows[: head.place])
     usual = above[1] if above else unit
-    reading = _Reading(head, rows, usual, material)
+    reading = _ListReading(head, rows, usual, material)
     passed = list(_above(head, rows, above))
     parts: list[ListedPart] = []
     problems: list[NotUnderstood] = []
@@ -62,7 +62,7 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
         if not any(cells):
             continue
         if (again := head_at(rows, place)) is not None:
-            reading = _Reading(again, rows, usual, material)
+            reading = _ListReading(again, rows, usual, material)
         why = f"it has heads again: {reading.taken}" if again else reading.no_part(cells)
         if why:
             passed.append(NotUnderstood(line, why))
@@ -118,7 +118,7 @@ def _above(
         yield NotUnderstood(unit[0], f"it says {unit[1]}: numbers without a unit are read as that")
 
 
-class _Reading:
+class _ListReading:
     """How the lines under one line of heads are read."""
 
     def __init__(

@@ -24,7 +24,7 @@ from planlint.drawings.joined_wood import floats
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.view_window import Window, in_window
 from planlint.drawings.viewpoints import View, parallel
-from planlint.drawings.wood_section import Section, along_bore, names_of
+from planlint.drawings.wood_section import WoodSection, along_bore, names_of
 from planlint.geometry.drilling.screw_choice import neck
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.piece import Piece
@@ -114,7 +114,7 @@ def grain_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> 
 
 def _cut_along(
     what: str,
-    section: Section,
+    section: WoodSection,
     screw: Screw,
     room: Room,
     more: list[Item],

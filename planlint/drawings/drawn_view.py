@@ -7,7 +7,7 @@ from functools import lru_cache
 from math import hypot, inf
 from typing import NamedTuple
 
-from planlint.drawings.hidden_lines import PaperGrid, Scene, Stretch
+from planlint.drawings.hidden_lines import EdgeRun, PaperGrid, Scene
 from planlint.drawings.ink import Frame, Item, Line, end_grain_mark, fitted, grain_mark
 from planlint.drawings.name_spots import away
 from planlint.drawings.paper_lines import Inked, Kinds, Laid, inked_again, laid
@@ -29,7 +29,7 @@ MOST_HIDDEN = 200
 """Hidden lines of a view beyond which nobody can tell them apart: they are left out. Basis: our own judgement."""
 
 
-class Place(NamedTuple):
+class SignSpot(NamedTuple):
     """Where on a part a sign may go: on paper, and the point of the part's surface that it shows."""
 
     at: Flat
@@ -61,7 +61,7 @@ def extent(bodies: tuple[Body, ...], view: View) -> tuple[float, float, float, f
 
 
 @lru_cache(maxsize=32)
-def _seen(bodies: tuple[Body, ...], view: View) -> tuple[Scene, list[Stretch]]:
+def _seen(bodies: tuple[Body, ...], view: View) -> tuple[Scene, list[EdgeRun]]:
     """Kept for the views asked about last: each finding of a piece is shown on the same ones."""
     scene = _scene(bodies, view)
     return scene, scene.stretches()
@@ -128,16 +128,16 @@ def drawn(
     return Drawn(items, frame, scene, lines, many if hidden and many > MOST_HIDDEN else 0)
 
 
-def places(view: Drawn, parts: Container[int] | None = None) -> dict[int, Place]:
+def places(view: Drawn, parts: Container[int] | None = None) -> dict[int, SignSpot]:
     """For each part that shows, its place farthest from all lines."""
     spots = _spots(view.scene.bodies, view.scene.view)
-    found: dict[int, Place] = {}
+    found: dict[int, SignSpot] = {}
     for body in view.scene.bodies:
         number = body.part.index
         if parts is None or number in parts:
             spot = spots.of(body)
             if spot is not None:
-                found[number] = Place(
+                found[number] = SignSpot(
                     view.frame.on_paper(spot.at), spot.point, min(spot.clear * view.frame.scale, 8.0)
                 )
     return found
@@ -152,7 +152,7 @@ def _spots(bodies: tuple[Body, ...], view: View) -> _Spots:
 class _Spots:
     """For each part of a view the place farthest from all lines; ``clear`` is in inches here."""
 
-    def __init__(self, scene: Scene, stretches: Sequence[Stretch]) -> None:
+    def __init__(self, scene: Scene, stretches: Sequence[EdgeRun]) -> None:
         self._scene = scene
         lines = [(each.a, each.b) for each in stretches if not each.hidden]
         boxes = [(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])) for a, b in lines]
@@ -161,9 +161,9 @@ class _Spots:
         self._reach = max(wide, tall) / 20
         self._lines = lines
         self._grid = PaperGrid(boxes)
-        self._known: dict[int, Place | None] = {}
+        self._known: dict[int, SignSpot | None] = {}
 
-    def of(self, body: Body) -> Place | None:
+    def of(self, body: Body) -> SignSpot | None:
         if body.part.index not in self._known:
             self._known[body.part.index] = self._found(body)
         return self._known[body.part.index]
@@ -180,7 +180,7 @@ class _Spots:
         near = self._grid.near(x - reach, y - reach, x + reach, y + reach)
         return any(away(at, *self._lines[n]) <= reach for n in near)
 
-    def _found(self, body: Body) -> Place | None:
+    def _found(self, body: Body) -> SignSpot | None:
         view, best = self._scene.view, None
         rimmed = view.eye is None and len(body.own_cells) == 1 and not body.round_planes
         turned = (
@@ -205,7 +205,7 @@ class _Spots:
                         continue
                 clear = min(self._clear(at, min(_from_rim(rim, at) + 1e-6, self._reach)), self._reach)
                 if (best is None or clear > best.clear) and self._scene.seen(plus(point, face.normal, 1e-4)):
-                    best = Place(at, point, clear)
+                    best = SignSpot(at, point, clear)
                     if clear >= self._reach:
                         return best
         return best
@@ -266,7 +266,7 @@ def _far(a: Vector, b: Vector) -> float:
     return round(hypot(*minus(a, b)), 6)
 
 
-def grain_sign(view: Drawn, body: Body, place: Place) -> list[Item]:
+def grain_sign(view: Drawn, body: Body, place: SignSpot) -> list[Item]:
     """The run of the grain at a place of a part, as far as there is room for its sign; a panel's is its outer ply's."""
     if view.scene.view.eye is not None:
         return []
@@ -278,7 +278,7 @@ def grain_sign(view: Drawn, body: Body, place: Place) -> list[Item]:
     return grain_mark(place.at, way, room) if room and place.clear > 0.8 else []
 
 
-def _clear_along(view: Drawn, body: Body, place: Place, long: float) -> bool:
+def _clear_along(view: Drawn, body: Body, place: SignSpot, long: float) -> bool:
     """Whether a line along the grain through a place stays on the part, where it is seen."""
     x, y = view.scene.view.flat(body.grain)
     inch = long / 2 / max(hypot(x, y) * view.frame.scale, 1e-9)

@@ -18,7 +18,7 @@ from planlint.drawings.drawn_view import Room
 from planlint.drawings.fastener_marks import OnSide, distances, fastener_signs
 from planlint.drawings.ink import Area, Item, Line, Text, dimension
 from planlint.drawings.joined_wood import floats
-from planlint.drawings.met_places import MOST_NAMED, Met, named
+from planlint.drawings.met_places import MOST_NAMED, MetPart, named
 from planlint.drawings.setting_out import CLEAR, Mark, meeting_distance, running
 from planlint.drawings.viewpoints import Flat, View, parallel
 from planlint.drawings.worked_sides import opens_to
@@ -48,7 +48,7 @@ class Flatwise(NamedTuple):
     """What is no pocket, on this side."""
     let_in: tuple[Shaped, ...] = ()
     """What joints cut into this side."""
-    met: tuple[Met, ...] = ()
+    met: tuple[MetPart, ...] = ()
     """What meets this side."""
     walls: Mapping[Side, Iterable[Fraction]] = {}
     """By the side that it is measured from, where on it wood is cut away; the ends of the part left out."""
@@ -62,7 +62,7 @@ def flatwise(
     side: Side,
     fasteners: Iterable[OnSide] = (),
     let_in: Iterable[Shaped] = (),
-    met: Iterable[Met] = (),
+    met: Iterable[MetPart] = (),
 ) -> Flatwise:
     """A part as it lies with one side up; its grain runs across the paper wherever it lies in that side."""
     body, part = _lying(whole), whole.part

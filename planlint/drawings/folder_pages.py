@@ -24,7 +24,7 @@ MARK = "<!-- drawn from "
 """Stands before the hash of what a page was drawn from, at its end."""
 
 
-class Drawn(NamedTuple):
+class IndexEntry(NamedTuple):
     """One plan in the index."""
 
     name: str
@@ -44,8 +44,8 @@ class FolderPages:
     def __init__(self, folder: str) -> None:
         self._folder = Path(folder)
         self._index = template("folder.html.jinja")
-        self._plans: list[Drawn] = []
-        self._accepted: list[tuple[Drawn, str, str, str]] = []
+        self._plans: list[IndexEntry] = []
+        self._accepted: list[tuple[IndexEntry, str, str, str]] = []
         """Of a plan: rule, place and reason."""
 
     def add(self, name: str, inspection: Inspection) -> None:
@@ -53,7 +53,7 @@ class FolderPages:
         title = visible(inspection.about.title if inspection.about else name) or visible(name)
         if inspection.unread or inspection.about is None or not inspection.about.parts:
             says = "cannot be read" if inspection.unread else "could not be drawn"
-            self._plans.append(Drawn(visible(name), title, says, "", ()))
+            self._plans.append(IndexEntry(visible(name), title, says, "", ()))
             return
         place = _place(name)
         self._draw(self._folder / place, inspection)
@@ -61,7 +61,7 @@ class FolderPages:
         says = count(len(found), "finding") if found else "nothing is found"
         if inspection.crashed:
             says += ", not checked whole"
-        drawn = Drawn(visible(name), title, says, quote(place.as_posix()), found)
+        drawn = IndexEntry(visible(name), title, says, quote(place.as_posix()), found)
         self._plans.append(drawn)
         self._accepted += (
             (drawn, each.rule, visible(each.place) or "the whole piece", visible(each.reason or "none given"))
@@ -89,9 +89,9 @@ class FolderPages:
 
     def end(self, tally: Tally) -> None:  # noqa: ARG002 - the index counts for itself
         """Write the index."""
-        folders: defaultdict[str, list[Drawn]] = defaultdict(list)
-        rules: defaultdict[str, list[tuple[Drawn, int, Finding]]] = defaultdict(list)
-        grades: defaultdict[Grade, list[tuple[Drawn, int]]] = defaultdict(list)
+        folders: defaultdict[str, list[IndexEntry]] = defaultdict(list)
+        rules: defaultdict[str, list[tuple[IndexEntry, int, Finding]]] = defaultdict(list)
+        grades: defaultdict[Grade, list[tuple[IndexEntry, int]]] = defaultdict(list)
         for plan in self._plans:
             folders[str(PurePosixPath(plan.name).parent)].append(plan)
             for number, finding in enumerate(plan.findings, 1):

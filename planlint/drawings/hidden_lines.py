@@ -30,7 +30,7 @@ _AT_THE_EYE = 0.01
 """Inches before an eye from which on wood is taken to cover something."""
 
 
-class Stretch(NamedTuple):
+class EdgeRun(NamedTuple):
     """Part of an edge on paper, of part ``part`` (its index)."""
 
     a: Flat
@@ -44,7 +44,7 @@ _Bound = tuple[float, float, float, float, float]
 _Bounds = tuple[_Bound, ...]
 
 
-class _Cell(NamedTuple):
+class _WoodInView(NamedTuple):
     """A convex piece of wood as a view sees it: the planes through which one comes into it on the way to the eye,
     those through which one leaves it, and those along which one goes (of these the last number means nothing)."""
 
@@ -58,7 +58,7 @@ class _Cell(NamedTuple):
 
 
 @lru_cache(maxsize=2048)
-def _cells(body: Body, view: View) -> list[_Cell]:
+def _cells(body: Body, view: View) -> list[_WoodInView]:
     """The convex pieces of a body, less those behind the eye; kept, as each step of the work looks at them again."""
     found = []
     for cell, faces in zip(body.own_cells, body.own_shapes, strict=True):
@@ -72,7 +72,7 @@ def _cells(body: Body, view: View) -> list[_Cell]:
         if corners:
             xs, ys = zip(*map(view.flat, corners), strict=True)
             box = min(xs), min(ys), max(xs), max(ys)
-            found.append(_Cell(*_bounds(body_planes(body, cell), view), box, front - _TOUCH))
+            found.append(_WoodInView(*_bounds(body_planes(body, cell), view), box, front - _TOUCH))
     return found
 
 
@@ -109,7 +109,7 @@ class Scene:
         self._last = -1
         """The piece that hid the whole of an edge last: likely it does so with the next one."""
 
-    def stretches(self) -> list[Stretch]:
+    def stretches(self) -> list[EdgeRun]:
         """All edges of all bodies, seen and hidden, as far as they lie in the window."""
         found = [each for body in self.bodies for each in self.of_body(body)]
         if self.window == EVERYWHERE:
@@ -117,7 +117,7 @@ class Scene:
         kept = ((each, inside(each.a, each.b, self.window)) for each in found)
         return [each._replace(a=part[0], b=part[1]) for each, part in kept if part is not None]
 
-    def of_body(self, body: Body) -> Iterator[Stretch]:
+    def of_body(self, body: Body) -> Iterator[EdgeRun]:
         """All edges of one of the bodies, whatever the window."""
         for edge in self._nearest((*edges(body), *outlines(body, self.view.leaves))):
             yield from self.of_edge(edge, body.part.index)
@@ -136,7 +136,7 @@ class Scene:
             nearest[key] = min(nearest.get(key, (inf, edge)), (far, edge))
         return [edge for _, edge in nearest.values()]
 
-    def of_edge(self, edge: Edge, part: int) -> Iterator[Stretch]:
+    def of_edge(self, edge: Edge, part: int) -> Iterator[EdgeRun]:
         """One edge, as the stretches of it that are seen or hidden in turn."""
         cropped = self._before_the_eye(edge)
         if cropped is None:
@@ -154,11 +154,11 @@ class Scene:
         last = 0.0
         for start, end in hidden:
             if start > last:
-                yield Stretch(self._at(a, b, last), self._at(a, b, start), part, False)
-            yield Stretch(self._at(a, b, start), self._at(a, b, end), part, True)
+                yield EdgeRun(self._at(a, b, last), self._at(a, b, start), part, False)
+            yield EdgeRun(self._at(a, b, start), self._at(a, b, end), part, True)
             last = end
         if last < 1:
-            yield Stretch(self._at(a, b, last), to, part, False)
+            yield EdgeRun(self._at(a, b, last), to, part, False)
 
     def _at(self, a: Vector, b: Vector, t: float) -> Flat:
         return self.view.flat(plus(a, minus(b, a), t))
@@ -218,7 +218,7 @@ _Behind = tuple[Span, bool, bool]
 _ALL_OF_IT: _Behind = ((0.0, 1.0), True, True)
 
 
-def _behind(cell: _Cell, a: Vector, b: Vector, aside: Vector) -> _Behind | None:
+def _behind(cell: _WoodInView, a: Vector, b: Vector, aside: Vector) -> _Behind | None:
     """Where an edge lies behind a convex piece of wood, and on which of its two sides that counts."""
     ax, ay, az = a
     bx, by, bz = b
@@ -251,7 +251,7 @@ def _behind(cell: _Cell, a: Vector, b: Vector, aside: Vector) -> _Behind | None:
     return ((low, high), left, right) if left or right else None
 
 
-def _covered(cell: _Cell, at: Vector) -> bool:
+def _covered(cell: _WoodInView, at: Vector) -> bool:
     """Whether a point lies behind a convex piece of wood; one that is grazed covers what lies in its side too."""
     x, y, z = at
     if any(nx * x + ny * y + nz * z - offset >= _TOUCH for nx, ny, nz, offset, _ in cell.grazed):

@@ -22,7 +22,7 @@ MOST_NAMED = 40
 """Parts that are named on one side. Basis: our own judgement."""
 
 
-class Met(NamedTuple):
+class MetPart(NamedTuple):
     """Another part where it meets a side, in the frame of the part that it meets."""
 
     name: str
@@ -34,9 +34,9 @@ class Met(NamedTuple):
 
 
 @of_piece
-def met_places(piece: Piece) -> dict[int, list[Met]]:
+def met_places(piece: Piece) -> dict[int, list[MetPart]]:
     """By the index of a part what meets it on part of a side; what covers a side whole needs no marks."""
-    found: dict[int, list[Met]] = {part.index: [] for part in piece.plan.parts}
+    found: dict[int, list[MetPart]] = {part.index: [] for part in piece.plan.parts}
     for join in piece.plan.joins:
         contact = piece.contact(join) if piece.trusted(join) else None
         if contact is None or not contact.patches or contact.gap < -1e-6:
@@ -49,12 +49,12 @@ def met_places(piece: Piece) -> dict[int, list[Met]]:
                 continue
             rim = [face for face in box_faces(box) if area(face) > 1e-6][:1]
             square = bool(rim) and abs(sum(map(area, patches)) - area(rim[0])) < 1e-4
-            met = Met(visible(other.name), side, tuple(rim) if square else patches, box, square)
+            met = MetPart(visible(other.name), side, tuple(rim) if square else patches, box, square)
             found[part.index].append(met)
     return found
 
 
-def named(met: Met, place: Sequence[Flat]) -> Iterator[list[Item]]:
+def named(met: MetPart, place: Sequence[Flat]) -> Iterator[list[Item]]:
     """The ways to write its name in or beside its outline on paper, the best first."""
     xs, ys = zip(*place, strict=True)
     left, top, right, base = min(xs), min(ys), max(xs), max(ys)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from math import hypot
 from typing import NamedTuple
 
-from planlint.drawings.hidden_lines import Stretch
+from planlint.drawings.hidden_lines import EdgeRun
 from planlint.drawings.view_window import Span, united
 from planlint.drawings.viewpoints import Flat
 
@@ -19,7 +19,7 @@ Kinds = list[tuple[str, list[int] | None, bool]]
 hidden lines."""
 
 
-def inked(stretches: Iterable[Stretch], kinds: Kinds) -> Inked:
+def inked(stretches: Iterable[EdgeRun], kinds: Kinds) -> Inked:
     """Segments for each kind of line. What lies on a line of a kind before is left out."""
     return inked_again(laid(stretches), kinds)
 
@@ -33,7 +33,7 @@ class Laid(NamedTuple):
     runs: list[tuple[float, float, int, bool]]
 
 
-def laid(stretches: Iterable[Stretch]) -> list[Laid]:
+def laid(stretches: Iterable[EdgeRun]) -> list[Laid]:
     """Stretches by the lines they lie on."""
     lines: dict[tuple[int, int, int], Laid] = {}
     for (x0, y0), (x1, y1), part, hidden in stretches:

@@ -23,7 +23,7 @@ from planlint.drawings.face_marks import (
 )
 from planlint.drawings.fastener_marks import fastener_captions, fasteners_on, taken_up
 from planlint.drawings.grain_spot import grain_sign
-from planlint.drawings.hidden_lines import Scene, Stretch
+from planlint.drawings.hidden_lines import EdgeRun, Scene
 from planlint.drawings.ink import (
     Item,
     Line,
@@ -125,18 +125,18 @@ def _captions(piece: Piece, part: Part, mine: Sequence[Row]) -> list[str]:
 # ---------------------------------------------------------------- one face
 
 
-class _Face(NamedTuple):
+class _FaceView(NamedTuple):
     """One side of a part, looked at: its rows, its edges, and the box round them, in inches."""
 
     lying: Flatwise
     mine: list[Row]
-    stretches: list[Stretch]
+    stretches: list[EdgeRun]
     box: Room
     taken: Counter[str]
     """How many lines of distances stand on each side of it."""
 
 
-def _face(piece: Piece, part: Part, side: Side) -> _Face:
+def _face(piece: Piece, part: Part, side: Side) -> _FaceView:
     fasteners = [each for each in fasteners_on(piece, part) if each.side is side]
     lying = flatwise(
         bodies_as_cut(piece)[part.index],
@@ -149,12 +149,12 @@ def _face(piece: Piece, part: Part, side: Side) -> _Face:
     stretches = Scene([lying.body], lying.view).stretches()
     xs, ys = zip(*(end for each in stretches for end in (each.a, each.b)), strict=True)
     taken = lines_of_distances(part, side, lying, mine)
-    return _Face(lying, mine, stretches, (min(xs), min(ys), max(xs), max(ys)), taken)
+    return _FaceView(lying, mine, stretches, (min(xs), min(ys), max(xs), max(ys)), taken)
 
 
 def _shared_out(
-    piece: Piece, part: Part, faces: Sequence[_Face], wide: float, high: float
-) -> Iterator[Sequence[_Face]]:
+    piece: Piece, part: Part, faces: Sequence[_FaceView], wide: float, high: float
+) -> Iterator[Sequence[_FaceView]]:
     """The sides that come on a sheet together."""
     whole = EDGE, EDGE + HEAD, wide - EDGE, high - EDGE - 16.0
     half = *whole[:3], (whole[1] + whole[3]) / 2
@@ -170,7 +170,7 @@ def _shared_out(
         first += many
 
 
-def _face_drawing(piece: Piece, part: Part, face: _Face, room: Room) -> list[Item]:
+def _face_drawing(piece: Piece, part: Part, face: _FaceView, room: Room) -> list[Item]:
     """One side of a part in a room on paper: outline, cuts, mouths, and all distances."""
     lying, mine, stretches, box, taken = face
     side = lying.side
@@ -217,7 +217,7 @@ def _reach(part: Part, lying: Flatwise, way: int) -> Fraction:
     return next(part.size[axis] for axis in Axis if abs(lying.flat(AXES[axis])[way]) > 0.5)
 
 
-def _laid_out(piece: Piece, part: Part, face: _Face, room: Room) -> tuple[BrokenAxis, float, float]:
+def _laid_out(piece: Piece, part: Part, face: _FaceView, room: Room) -> tuple[BrokenAxis, float, float]:
     """The axis along the part, and the height and scale across it. Where all of it would make what is worked too small,
     the stretches between are left out."""
     lying, mine, _, box, taken = face
@@ -302,7 +302,7 @@ def _break_lines(left: float, right: float, top: float, base: float) -> Iterator
 def _neighbours(
     piece: Piece,
     part: Part,
-    face: _Face,
+    face: _FaceView,
     outline: Room,
     room: Room,
     *,

@@ -24,7 +24,7 @@ ROUND = 0.75
 """Inches of wood shown round bore and screw. Basis: our own judgement."""
 
 
-class Section(NamedTuple):
+class WoodSection(NamedTuple):
     """A cut on paper: ``view`` looks square at its plane; ``shapes`` are those of each part, by its index."""
 
     items: list[Item]
@@ -39,7 +39,7 @@ class Section(NamedTuple):
 
 def along_bore(
     piece: Piece, pocket: Pocket, screw: Screw, room: tuple[float, float, float, float]
-) -> Section:
+) -> WoodSection:
     """The plane of a bore's axis and the square to its face, the drilled face up."""
     frame = piece.row_frame(pocket.join, pocket.row)
     assert frame is not None
@@ -63,7 +63,7 @@ def along_bore(
     items += screw_drawing(screw, view, on)
     axis = plus(pocket.mouth, pocket.direction, -0.3), plus(screw.tip, pocket.direction, 0.25)
     items.append(Line("axis", tuple(on.on_paper(view.flat(p)) for p in axis)))
-    return Section(items, shapes, view, on, window)
+    return WoodSection(items, shapes, view, on, window)
 
 
 def on_paper(polygons: Iterable[Polygon], view: View, on: Frame) -> list[tuple[Flat, ...]]:

@@ -112,7 +112,7 @@ def _marks(finding: Finding) -> tuple[object, ...]:
 
 def _causes(found: Sequence[Finding]) -> dict[int, int]:
     """For each finding that follows from another, no graver one, the number of that other."""
-    told = _Told(found)
+    told = _Causes(found)
     cause: dict[int, int] = {}
     for number, each in enumerate(found):
         root = next((root for root in told.roots(number, each) if found[root].grade >= each.grade), None)
@@ -122,7 +122,7 @@ def _causes(found: Sequence[Finding]) -> dict[int, int]:
     return cause
 
 
-class _Told:
+class _Causes:
     """What findings may follow from, by where it is: all by number."""
 
     def __init__(self, found: Sequence[Finding]) -> None:

@@ -110,7 +110,7 @@ def part_told(line: str) -> Offer | None:
 _UP = r"(?:up|down|in|over|back)? ?(?:from|of)"
 
 
-class _Cut(NamedTuple):
+class _CutInWords(NamedTuple):
     """What a line says of a cut: its sizes by word and in order, places from sides, and the sides that are left."""
 
     of: dict[str, str]
@@ -120,7 +120,7 @@ class _Cut(NamedTuple):
     sides: list[str]
 
 
-def _read(said: Said) -> _Cut:
+def _read(said: Said) -> _CutInWords:
     run = said.cut(r",? \bfrom <N> to <N>")
     of = {
         "wide": said.one(
@@ -133,14 +133,14 @@ def _read(said: Said) -> _Cut:
     by = said.cut(r"<N> x <N>(?: x <N>)?")
     sides = said.sides()
     sizes = [*filter(None, by.groups())] if by else [each[1] for each in said.every("<N>")]
-    return _Cut(of, sizes, places, f", from {run[1]} to {run[2]}" if run else "", sides)
+    return _CutInWords(of, sizes, places, f", from {run[1]} to {run[2]}" if run else "", sides)
 
 
-def _places(cut: _Cut) -> str:
+def _places(cut: _CutInWords) -> str:
     return "".join(f", {far} from {side}" for far, side in cut.places)
 
 
-def _channel(kind: str, said: Said, cut: _Cut) -> Offer | None:
+def _channel(kind: str, said: Said, cut: _CutInWords) -> Offer | None:
     """A groove or a dado, or a notch in the middle of an edge."""
     wide, deep = cut.of["wide"], cut.of["deep"]
     bare = list(cut.by)
@@ -155,7 +155,7 @@ def _channel(kind: str, said: Said, cut: _Cut) -> Offer | None:
     return said.offer(f"{kind} {wide} wide {deep} deep {along} {cut.sides[0]}{far}{cut.run}")
 
 
-def _rabbet(_kind: str, said: Said, cut: _Cut) -> Offer | None:
+def _rabbet(_kind: str, said: Said, cut: _CutInWords) -> Offer | None:
     sizes = [*cut.by, *filter(None, (cut.of["wide"], cut.of["deep"]))]
     if len(sizes) != 2 or len(cut.sides) != 2 or cut.places:
         return None
@@ -163,13 +163,13 @@ def _rabbet(_kind: str, said: Said, cut: _Cut) -> Offer | None:
     return said.offer(f"rabbet {' x '.join(sizes)} along {' '.join(cut.sides)}{cut.run}")
 
 
-def _notch(kind: str, said: Said, cut: _Cut) -> Offer | None:
+def _notch(kind: str, said: Said, cut: _CutInWords) -> Offer | None:
     if len(cut.sides) in {2, 3} and len(cut.by) == len(cut.sides):
         return said.offer(f"notch {' x '.join(cut.by)} at {' '.join(cut.sides)}")
     return _channel(kind, said, cut) if cut.places else None
 
 
-def _hole(_kind: str, said: Said, cut: _Cut) -> Offer | None:
+def _hole(_kind: str, said: Said, cut: _CutInWords) -> Offer | None:
     wide = cut.of["wide"] or (cut.by[0] if len(cut.by) == 1 else "")
     if len(cut.by) > 1:
         return _opening("cutout", said, cut)
@@ -179,7 +179,7 @@ def _hole(_kind: str, said: Said, cut: _Cut) -> Offer | None:
     return said.offer(f"hole {wide} wide{deep} in {cut.sides[0]}{_places(cut)}")
 
 
-def _opening(kind: str, said: Said, cut: _Cut) -> Offer | None:
+def _opening(kind: str, said: Said, cut: _CutInWords) -> Offer | None:
     sizes = cut.by or [each for each in (cut.of["wide"], cut.of["deep"]) if each]
     if len(cut.sides) == 2 and not cut.places:
         return _notch("notch", said, cut)
@@ -188,7 +188,7 @@ def _opening(kind: str, said: Said, cut: _Cut) -> Offer | None:
     return said.offer(f"{kind} {' x '.join(sizes)} in {cut.sides[0]}{_places(cut)}")
 
 
-def _arc(kind: str, said: Said, cut: _Cut) -> Offer | None:
+def _arc(kind: str, said: Said, cut: _CutInWords) -> Offer | None:
     size = cut.of["deep"] or (cut.by[0] if len(cut.by) == 1 else "")
     word = "radius" if cut.of["radius"] else "deep"
     size = cut.of["radius"] or size
@@ -197,18 +197,18 @@ def _arc(kind: str, said: Said, cut: _Cut) -> Offer | None:
     return said.offer(f"{kind} {size} {word} along {cut.sides[0]}{cut.run}")
 
 
-def _corner(kind: str, said: Said, cut: _Cut) -> Offer | None:
+def _corner(kind: str, said: Said, cut: _CutInWords) -> Offer | None:
     sizes = [cut.of["radius"]] if cut.of["radius"] else cut.by
     if not sizes or len(sizes) > (1 if kind == "rounded" else 2) or len(cut.sides) != 2 or cut.places:
         return None
     return said.offer(f"{kind} {' x '.join(sizes)} at {' '.join(cut.sides)}")
 
 
-def _tape(_kind: str, said: Said, cut: _Cut) -> Offer | None:
+def _tape(_kind: str, said: Said, cut: _CutInWords) -> Offer | None:
     return said.offer(", ".join(f"taped {side}" for side in cut.sides)) if cut.sides and not cut.by else None
 
 
-_CUTS: dict[str, tuple[str, Callable[[str, Said, _Cut], Offer | None]]] = {
+_CUTS: dict[str, tuple[str, Callable[[str, Said, _CutInWords], Offer | None]]] = {
     "rabbet": (r"\b(?:(?:stopped|through) )?(?:rabbet|rebate)(?:ed|d)?\b", _rabbet),
     "groove": (r"\b(?:(?:stopped|blind|through) )?(?:groove[ds]?|plough|plow)\b", _channel),
     "dado": (r"\b(?:(?:stopped|blind|through) )?(?:dado|housing|trench)(?:e?d)?\b", _channel),

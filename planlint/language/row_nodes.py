@@ -55,27 +55,27 @@ class Rows(Basics):
     pockets_counted, pockets_at, pockets_every = _pockets(row_counted), _pockets(row_at), _pockets(row_every)
     pockets_to, pockets_every_to = _pockets(row_to), _pockets(row_every_to)
 
-    def row_long(self, children: list[Any]) -> syntax_tree.Measure:
+    def row_long(self, children: list[Any]) -> syntax_tree.SizeItem:
         value, word = children
-        return syntax_tree.Measure(value, word, None)
+        return syntax_tree.SizeItem(value, word, None)
 
     def through(self, children: list[Any]) -> syntax_tree.SideOf | Name:
         found = children[0]
         return found if isinstance(found, Name) else _face(found)
 
-    def fastener_measure(self, children: list[Any]) -> syntax_tree.Measure:
+    def fastener_measure(self, children: list[Any]) -> syntax_tree.SizeItem:
         first, last = children
         value, word = (last, first) if isinstance(first, Word) else (first, last)
-        return syntax_tree.Measure(value, word, None)
+        return syntax_tree.SizeItem(value, word, None)
 
     def fastener_line(self, children: list[Any]) -> tuple[Any, ...]:
         return tuple(children)
 
     def fasteners(self, children: list[Any]) -> syntax_tree.FastenersLine:
         kind, row, through, *said = children
-        if isinstance(row, syntax_tree.Measure):  # `slides 18 long`
+        if isinstance(row, syntax_tree.SizeItem):  # `slides 18 long`
             row, said = syntax_tree.RowOf(), [row, *said]
-        sizes = tuple(each for each in said if isinstance(each, syntax_tree.Measure))
+        sizes = tuple(each for each in said if isinstance(each, syntax_tree.SizeItem))
         lines = [each for each in said if type(each) is tuple]
         words = [self.word(each) if isinstance(each, Token) else each for each in said]
         words = [each for each in words if isinstance(each, Word)]

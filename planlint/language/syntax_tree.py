@@ -135,7 +135,7 @@ class StockLine(NamedTuple):
     sheet: bool
 
 
-class Measure(NamedTuple):
+class SizeItem(NamedTuple):
     """``34 long``: ``word`` is long, wide, thick or deep. ``of`` is a noun before it (``tenon 1 long``)."""
 
     value: Expression
@@ -223,7 +223,7 @@ class SpacingItem(NamedTuple):
     to: SideOf | Name | None
 
 
-PartItem = Measure | Turned | CutItem | TrimItem | RemovalItem | Flag | HungAt | SpacingItem
+PartItem = SizeItem | Turned | CutItem | TrimItem | RemovalItem | Flag | HungAt | SpacingItem
 """In the usual order; only which way a part lies and faces stands right behind its measures."""
 
 
@@ -251,7 +251,7 @@ class TraditionItem(NamedTuple):
     """``as mortise and tenon, tenon 1 long, through``, ``as dowels at 1, 3 from top, 3/8 thick``."""
 
     kind: Word
-    measures: tuple[Measure, ...]
+    measures: tuple[SizeItem, ...]
     words: tuple[Word, ...]
     row: RowOf | None
     end: int
@@ -323,7 +323,7 @@ class FastenersLine(NamedTuple):
     kind: Word
     row: RowOf
     through: SideOf | Name | None
-    sizes: tuple[Measure, ...]
+    sizes: tuple[SizeItem, ...]
     thread: Word | None
     line: tuple[Expression, Word] | None
     words: tuple[Word, ...]

@@ -19,9 +19,9 @@ from planlint.language.syntax_tree import (
     JoinDetail,
     JoinLine,
     Let,
-    Measure,
     PartItem,
     PartLine,
+    SizeItem,
     Statement,
     StockLine,
     TrimItem,
@@ -37,7 +37,7 @@ _ITEMS = {kind: number for number, kind in enumerate(get_args(PartItem))}
 """Details of a part likewise."""
 
 
-class _Line(NamedTuple):
+class _PlanLine(NamedTuple):
     """A line of the plan, or a gap: what stands at its start, the words, and the comment behind them."""
 
     depth: int
@@ -80,15 +80,15 @@ class _Gatherer:
         self.decimals = decimals
         self.at = 0
 
-    def gap(self, until: int, depth: int) -> list[_Line]:
+    def gap(self, until: int, depth: int) -> list[_PlanLine]:
         """Blank lines and comments from here to a place."""
         lines = self.text[self.at : until].split("\n")
         self.at = until
         if until < len(self.text) or not lines[-1].strip():
             lines.pop()  # The white space in front of the statement itself, or nothing.
-        return [_Line(depth, "", line.strip(), None) for line in lines]
+        return [_PlanLine(depth, "", line.strip(), None) for line in lines]
 
-    def block(self, statement: Statement, depth: int) -> list[_Line]:
+    def block(self, statement: Statement, depth: int) -> list[_PlanLine]:
         ends = isinstance(statement.node, EndLine)  # It closes the assembly that it is told under.
         found = self.gap(statement.span.start, depth)
         found.append(self._own(statement, depth - 1 if ends else depth))
@@ -97,17 +97,17 @@ class _Gatherer:
             inner = _in_order(statement.details, inner)
         return found + [line for lines in inner for line in lines]
 
-    def _own(self, statement: Statement, depth: int) -> _Line:
+    def _own(self, statement: Statement, depth: int) -> _PlanLine:
         feed = self.text.find("\n", statement.span.end)
         stop = len(self.text) if feed < 0 else feed
         behind = self.text[statement.span.end : stop]
         self.at = len(self.text) if feed < 0 else feed + 1
         words = spelt(self.text[statement.span.start : statement.span.end], statement.node, self.decimals)
         words = in_order(words, statement.node)
-        return _Line(depth, spaced(words), behind[comment_start(behind) :].strip(), statement)
+        return _PlanLine(depth, spaced(words), behind[comment_start(behind) :].strip(), statement)
 
 
-def _in_order(details: tuple[Statement, ...], blocks: list[list[_Line]]) -> list[list[_Line]]:
+def _in_order(details: tuple[Statement, ...], blocks: list[list[_PlanLine]]) -> list[list[_PlanLine]]:
     """A join's details in the usual order; rows of pockets among themselves keep theirs. A blank line or a comment
     between them is a heading that the builder set, and then nothing is moved."""
     if any(line.statement is None for block in blocks for line in block):
@@ -154,7 +154,7 @@ def _sorted_items(node: PartLine) -> list[tuple[PartItem, int, int]]:
 
 
 def _rank(item: PartItem) -> int:
-    if isinstance(item, Measure):
+    if isinstance(item, SizeItem):
         return ("long", "wide", "thick").index(item.word.text) if item.word.text != "deep" else 2
     first = item.name.split()[0] if isinstance(item, Flag) else ""
     if first in {"upright", "crosswise", "deep"}:
@@ -232,7 +232,7 @@ def _mixed(before: str, token: str) -> bool:
 # ---------------------------------------------------------------- columns
 
 
-def _laid_out(block: list[_Line]) -> list[str]:
+def _laid_out(block: list[_PlanLine]) -> list[str]:
     """The lines as text: columns of `let` and `stock`, comments in line, no two blank lines together."""
     aligned = _columns(block)
     out: list[str] = []
@@ -245,7 +245,7 @@ def _laid_out(block: list[_Line]) -> list[str]:
     return _comments(out)
 
 
-def _columns(block: list[_Line]) -> list[_Line]:
+def _columns(block: list[_PlanLine]) -> list[_PlanLine]:
     """Neighbouring `stock` lines with their `of`, and neighbouring `let` lines with their `=`, in one column."""
     out = list(block)
     start = 0
@@ -263,7 +263,7 @@ def _columns(block: list[_Line]) -> list[_Line]:
     return out
 
 
-def _mark(line: _Line) -> str:
+def _mark(line: _PlanLine) -> str:
     node = line.statement.node if line.statement is not None else None
     if isinstance(node, StockLine):
         return " of "

@@ -147,7 +147,7 @@ class Builder(Cuts):
 
     def measure(self, children: list[Any]) -> Item:
         value, word = children
-        return syntax_tree.Measure(value, word, None), value.start, word.end
+        return syntax_tree.SizeItem(value, word, None), value.start, word.end
 
     def plain_flag(self, children: list[Any]) -> Item:
         word = children[0]
@@ -238,18 +238,18 @@ class Builder(Cuts):
         return syntax_tree.SideOf(Name(part.text, (), part.start, part.end), side, part.start, side.end)
 
     def tradition(self, children: list[Any]) -> syntax_tree.TraditionItem:
-        measures = tuple(child for child in children[1:] if isinstance(child, syntax_tree.Measure))
+        measures = tuple(child for child in children[1:] if isinstance(child, syntax_tree.SizeItem))
         words = tuple(child for child in children[1:] if isinstance(child, Word))
         row = children[1]
         said = [child for child in (children[0], *children[2:]) if child is not None]
-        end = max(each.word.end if isinstance(each, syntax_tree.Measure) else end_of(each) for each in said)
+        end = max(each.word.end if isinstance(each, syntax_tree.SizeItem) else end_of(each) for each in said)
         if row is not None:
             end = max(end, *(each.end for each in (row.count, row.last, row.first, row.origin) if each))
         return syntax_tree.TraditionItem(children[0], measures, words, row, end)
 
-    def tradition_measure(self, children: list[Any]) -> syntax_tree.Measure:
+    def tradition_measure(self, children: list[Any]) -> syntax_tree.SizeItem:
         noun, value, word = children
-        return syntax_tree.Measure(value, word, noun.value if noun is not None else None)
+        return syntax_tree.SizeItem(value, word, noun.value if noun is not None else None)
 
     def tradition_line(self, children: list[Any]) -> syntax_tree.TraditionItem:
         found: syntax_tree.TraditionItem = children[0]

@@ -138,7 +138,7 @@ _Stretch = tuple[Axis, Fraction, Fraction]
 """From where to where wood is taken away along an axis of the part."""
 
 
-class _Asked(NamedTuple):
+class _HollowTold(NamedTuple):
     """A rabbet, groove, dado or notch as it is told, and the size of the part it is cut from."""
 
     workings: Workings
@@ -177,7 +177,7 @@ def take_away(
 
 def _removal(workings: Workings, said: RemovalSaid, grain: Axis, facing: Axis, size: Size) -> Removal:
     sides = [side_of_word(word) for word in said.item.sides]
-    asked = _Asked(workings, said.scope, said.item, sides, size, grain, facing)
+    asked = _HollowTold(workings, said.scope, said.item, sides, size, grain, facing)
     low, high = [_ZERO, _ZERO, _ZERO], list(size)
     for axis, start, stop in _stretches(asked):
         low[axis], high[axis] = start, stop
@@ -206,7 +206,7 @@ def noted(
     return tuple(found)
 
 
-def _stretches(asked: _Asked) -> Iterator[_Stretch]:
+def _stretches(asked: _HollowTold) -> Iterator[_Stretch]:
     """What bounds the wood taken away; along an axis that is not among them, the part's whole size goes."""
     item, sides = asked.item, asked.sides
     if len({side.axis for side in sides}) < len(sides) or (item.beyond is not None and len(sides) < 3):
@@ -224,7 +224,7 @@ def _stretches(asked: _Asked) -> Iterator[_Stretch]:
         yield _along(asked, *item.run)
 
 
-def _corner(asked: _Asked) -> Iterator[_Stretch]:
+def _corner(asked: _HollowTold) -> Iterator[_Stretch]:
     """A rabbet or a notch: ``depths[i]`` in from ``sides[i]``."""
     depths, sides = asked.item.depths, asked.sides
     if len(depths) != len(sides) or len(sides) < 2:
@@ -240,7 +240,7 @@ def _corner(asked: _Asked) -> Iterator[_Stretch]:
         yield asked.inward(side, _ZERO, taken)
 
 
-def _channel(asked: _Asked) -> Iterator[_Stretch]:
+def _channel(asked: _HollowTold) -> Iterator[_Stretch]:
     """A groove or a dado: so wide, so deep into one side, its near wall so far from another."""
     item, sides, kind = asked.item, asked.sides, asked.kind
     if len(item.depths) != 2 or len(sides) != 2 or item.offset is None:
@@ -268,7 +268,7 @@ def _channel(asked: _Asked) -> Iterator[_Stretch]:
     yield asked.inward(measured, offset, offset + wide)
 
 
-def _cutout(asked: _Asked, beyond: Expression) -> Iterator[_Stretch]:
+def _cutout(asked: _HollowTold, beyond: Expression) -> Iterator[_Stretch]:
     """A cutout, a slot or a hole in a side: so far from two others, right through unless it says how deep. Of a hole
     its middle is told."""
     item, kind = asked.item, asked.kind
@@ -298,7 +298,7 @@ def _cutout(asked: _Asked, beyond: Expression) -> Iterator[_Stretch]:
         yield asked.inward(face, _ZERO, deep)
 
 
-def _arch(asked: _Asked) -> Iterator[_Stretch]:
+def _arch(asked: _HollowTold) -> Iterator[_Stretch]:
     """A hollow curve in a side, from end to end or from here to there, as high as it says or its radius makes it."""
     (size,), (side,) = asked.item.depths, asked.sides
     axis = run_of(side, asked.grain, asked.facing)
@@ -314,12 +314,12 @@ def _arch(asked: _Asked) -> Iterator[_Stretch]:
     yield asked.inward(side, _ZERO, rise)
 
 
-def _arc(asked: _Asked) -> tuple[Arc, tuple[Size, ...]]:
+def _arc(asked: _HollowTold) -> tuple[Arc, tuple[Size, ...]]:
     part = asked.grain, asked.facing, asked.size
     return arc_told(asked.workings, asked.scope, asked.item, part, swells=False)
 
 
-def _arch_through(asked: _Asked) -> Iterator[_Stretch]:
+def _arch_through(asked: _HollowTold) -> Iterator[_Stretch]:
     """An arch that is told by points: as far along as they lead, as deep as the arc is anywhere between."""
     side, (arc, points) = asked.sides[0], _arc(asked)
     if asked.item.run is not None:
@@ -333,7 +333,7 @@ def _arch_through(asked: _Asked) -> Iterator[_Stretch]:
     yield asked.inward(side, _ZERO, deep)
 
 
-def _outline(asked: _Asked, low: list[Fraction], high: list[Fraction]) -> tuple[HalfSpace, ...]:
+def _outline(asked: _HollowTold, low: list[Fraction], high: list[Fraction]) -> tuple[HalfSpace, ...]:
     """What else bounds wood that is taken away, where that is no box."""
     kind, side = asked.kind, asked.sides[0]
     if kind in {"hole", "slot"}:
@@ -349,7 +349,7 @@ def _outline(asked: _Asked, low: list[Fraction], high: list[Fraction]) -> tuple[
     return ()
 
 
-def _along(asked: _Asked, first: Expression, last: Expression) -> _Stretch:
+def _along(asked: _HollowTold, first: Expression, last: Expression) -> _Stretch:
     """A rabbet, groove or dado that does not run the whole way: from here to there, along the third direction."""
     if len(asked.sides) == 1:
         axis = run_of(asked.sides[0], asked.grain, asked.facing)

@@ -27,7 +27,7 @@ USUAL_GAUGE = 8
 """Of a screw through a face that does not say its gauge. Basis: common practice, from memory."""
 
 
-class Kind(NamedTuple):
+class FastenerKind(NamedTuple):
     """What a kind of fastener does. ``driven`` ones go through one part into the other and are told through which."""
 
     one: str
@@ -38,22 +38,22 @@ class Kind(NamedTuple):
     """How thick it is where the plan does not say, in inches."""
 
 
-KINDS: dict[str, Kind] = {
-    "screws": Kind(
+KINDS: dict[str, FastenerKind] = {
+    "screws": FastenerKind(
         "screw",
         True,
         sizes=("long", "thick", "gauge", "clearance", "pilot", "sunk"),
         words=("countersunk", "plugged"),
     ),
-    "bolts": Kind(
+    "bolts": FastenerKind(
         "bolt", True, sizes=("long", "thick", "clearance", "pilot", "sunk"), words=("into inserts", "plugged")
     ),
-    "nails": Kind("nail", True, sizes=("long", "thick", "pilot")),
-    "buttons": Kind("button"),
-    "clips": Kind("clip"),
-    "hinges": Kind("hinge"),
-    "slides": Kind("slide", sizes=("long", "thick")),
-    "pins": Kind("pin", sizes=("long", "thick"), usual=Fraction(1, 4)),
+    "nails": FastenerKind("nail", True, sizes=("long", "thick", "pilot")),
+    "buttons": FastenerKind("button"),
+    "clips": FastenerKind("clip"),
+    "hinges": FastenerKind("hinge"),
+    "slides": FastenerKind("slide", sizes=("long", "thick")),
+    "pins": FastenerKind("pin", sizes=("long", "thick"), usual=Fraction(1, 4)),
 }
 """The pin's size is one of the two that are usual (1/4 in and 5 mm): common practice, from memory."""
 
@@ -115,7 +115,9 @@ def fastening(
     )
 
 
-def _through(node: FastenersLine, kind: Kind, scope: Scope, sides: tuple[Part, Side, Part, Side]) -> bool:
+def _through(
+    node: FastenersLine, kind: FastenerKind, scope: Scope, sides: tuple[Part, Side, Part, Side]
+) -> bool:
     """Whether the fasteners go in through B."""
     part_a, side_a, part_b, side_b = sides
     said, word = node.through, node.kind
@@ -163,7 +165,7 @@ def _through(node: FastenersLine, kind: Kind, scope: Scope, sides: tuple[Part, S
     return in_b
 
 
-def _sizes(node: FastenersLine, kind: Kind, scope: Scope) -> dict[str, Fraction]:
+def _sizes(node: FastenersLine, kind: FastenerKind, scope: Scope) -> dict[str, Fraction]:
     found: dict[str, Fraction] = {}
     for value, word, _ in node.sizes:
         if word.text not in kind.sizes:

@@ -36,7 +36,7 @@ _GLUE = {"glued": "all", "glued middle third": "middle third"}
 
 
 @dataclass(slots=True)
-class _Draft:
+class _JoinDraft:
     """A join while its details are read."""
 
     workings: Workings
@@ -58,7 +58,7 @@ class _Draft:
     def sides(self) -> tuple[Part, Side, Part, Side]:
         return self.part_a, self.side_a, self.part_b, self.side_b
 
-    def mirrored(self, flips: Flips, image: Callable[[Part], Part]) -> _Draft:
+    def mirrored(self, flips: Flips, image: Callable[[Part], Part]) -> _JoinDraft:
         """The same join between the mirror images of its parts."""
         made = self.tradition
         if made is not None and made.places is not None:
@@ -113,7 +113,7 @@ class Waiting(NamedTuple):
 
     said: JoinSaid
     own_name: str | None
-    draft: _Draft
+    draft: _JoinDraft
 
 
 def read_join(workings: Workings, said: JoinSaid) -> Waiting | None:
@@ -132,7 +132,7 @@ def read_join(workings: Workings, said: JoinSaid) -> Waiting | None:
             raise Refusal.at(
                 a, f"{part_a.name} is joined to itself: name another part on one of the two hands", last=b
             )
-        draft = _Draft(workings, scope, part_a, side_a, part_b, side_b)
+        draft = _JoinDraft(workings, scope, part_a, side_a, part_b, side_b)
         own_name = scope.prefix + name_of(node.name, scope) if node.name is not None else None
         if node.tradition is not None:
             draft.tradition = tradition_of(
@@ -198,7 +198,7 @@ def pockets_in(join: Waiting) -> int:
 # ---------------------------------------------------------------- details
 
 
-def _read_detail(draft: _Draft, details: Statement, beside: Iterable[Statement]) -> None:
+def _read_detail(draft: _JoinDraft, details: Statement, beside: Iterable[Statement]) -> None:
     node = details.node
     if not isinstance(node, JoinDetail):
         raise Refusal(None, 0, "this line says nothing about a join")
@@ -218,7 +218,7 @@ def _read_detail(draft: _Draft, details: Statement, beside: Iterable[Statement])
         assert_never(node)
 
 
-def _read_placing(draft: _Draft, details: Statement, node: PlacingLine) -> None:
+def _read_placing(draft: _JoinDraft, details: Statement, node: PlacingLine) -> None:
     verb = node.verb
     span = details.span
     if verb == "centred":
@@ -248,7 +248,7 @@ def _read_placing(draft: _Draft, details: Statement, node: PlacingLine) -> None:
         draft.placings.append(Placing(span, side, -inset if verb == "proud" else inset))
 
 
-def _touching(draft: _Draft, axis: int) -> bool:
+def _touching(draft: _JoinDraft, axis: int) -> bool:
     """Whether the joint itself already fixes this axis: opposed square sides do, a mitre does not."""
     side_a, side_b = draft.side_a, draft.side_b
     if not side_a.axis == side_b.axis == axis:
@@ -258,7 +258,7 @@ def _touching(draft: _Draft, axis: int) -> bool:
     )
 
 
-def _along_joint(draft: _Draft, start: int, end: int, said: str) -> Refusal:
+def _along_joint(draft: _JoinDraft, start: int, end: int, said: str) -> Refusal:
     side_a = draft.side_a
     can = in_words((side.value for side in Side if side.axis != side_a.axis), "or")
     says = (
@@ -270,19 +270,19 @@ def _along_joint(draft: _Draft, start: int, end: int, said: str) -> Refusal:
     return Refusal(start, end, says)
 
 
-def _read_pockets(draft: _Draft, details: Statement, node: PocketsLine) -> None:
+def _read_pockets(draft: _JoinDraft, details: Statement, node: PocketsLine) -> None:
     if len(draft.pockets) == MOST_ROWS:
         raise Refusal(None, 0, f"more than {MOST_ROWS} rows of pockets in one join: check how it is written")
     draft.pockets.append(pocket_row(draft.workings, details, node, draft.scope, *draft.sides))
 
 
-def _read_screws(draft: _Draft, details: Statement, node: ScrewsLine) -> None:
+def _read_screws(draft: _JoinDraft, details: Statement, node: ScrewsLine) -> None:
     if draft.screws is not None:
         raise Refusal(None, 0, "the screws of this join have been named already: keep one of the two lines")
     draft.screws = screw_choice(details, node, draft.scope)
 
 
-def _read_fasteners(draft: _Draft, details: Statement, node: FastenersLine) -> None:
+def _read_fasteners(draft: _JoinDraft, details: Statement, node: FastenersLine) -> None:
     if len(draft.fastenings) == MOST_ROWS:
         raise Refusal(
             None, 0, f"more than {MOST_ROWS} rows of fasteners in one join: check how it is written"
@@ -294,14 +294,14 @@ def _read_fasteners(draft: _Draft, details: Statement, node: FastenersLine) -> N
 
 
 def _read_tradition(
-    draft: _Draft, details: Statement, node: TraditionItem, beside: Iterable[Statement]
+    draft: _JoinDraft, details: Statement, node: TraditionItem, beside: Iterable[Statement]
 ) -> None:
     if draft.tradition is not None:
         raise Refusal(None, 0, f"this join is already a {draft.tradition.kind}: keep one of the two")
     draft.tradition = tradition_of(draft.workings, details, node, draft.scope, draft.sides, beside)
 
 
-def _read_flag(draft: _Draft, node: Flag) -> None:
+def _read_flag(draft: _JoinDraft, node: Flag) -> None:
     if node.name == "slotted":
         draft.slotted = True
         return

@@ -11,11 +11,11 @@ from planlint.language.syntax_tree import (
     CutItem,
     Flag,
     HungAt,
-    Measure,
     PartDetails,
     PartItem,
     PartLine,
     RemovalItem,
+    SizeItem,
     SpacingItem,
     Statement,
     TrimItem,
@@ -158,7 +158,7 @@ def _read_items(draft: PartDraft, statement: Statement, items: Sequence[tuple[Pa
 
 
 def _read_item(draft: PartDraft, item: PartItem, statement: Statement, start: int, end: int) -> None:
-    if isinstance(item, Measure):
+    if isinstance(item, SizeItem):
         _read_measure(draft, item, statement, start, end)
     elif isinstance(item, Flag):
         _read_flag(draft, item, statement, start, end)
@@ -178,7 +178,7 @@ def _read_item(draft: PartDraft, item: PartItem, statement: Statement, start: in
         assert_never(item)
 
 
-def _read_measure(draft: PartDraft, item: Measure, statement: Statement, start: int, end: int) -> None:
+def _read_measure(draft: PartDraft, item: SizeItem, statement: Statement, start: int, end: int) -> None:
     word = item.word.text
     if word in draft.measures:
         raise Refusal(start, end, f"how {word} the part is has been said already: keep one of the two")

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import NoReturn
 
-from planlint.language.syntax_tree import Flag, Measure, PartDetails, PartItem, PartLine, Statement
+from planlint.language.syntax_tree import Flag, PartDetails, PartItem, PartLine, SizeItem, Statement
 from planlint.model.cuts import cut_aslant, take_away
 from planlint.model.directions import AXIS_BY_SPAN, Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, in_words
@@ -114,7 +114,7 @@ def _check_mirror(draft: PartDraft, node: PartLine, statement: Statement) -> Non
         if isinstance(line.node, PartLine | PartDetails)
         for item, _, _ in line.node.items
     ]
-    own = [item for item in items if not isinstance(item, Measure) and not _is_with_joins(item)]
+    own = [item for item in items if not isinstance(item, SizeItem) and not _is_with_joins(item)]
     if draft.flips and own:
         says = f"this is a mirror image, so it is like {node.stock.text} but for its measures: say the rest there"
         raise Refusal(None, 0, says)

@@ -67,14 +67,14 @@ def movement(material: Material, across: Fraction | float, humidity: Humidity) -
     return Movement(float(across) * coefficient * (moisture(humidity.high) - moisture(humidity.low)), basis)
 
 
-class _Row(NamedTuple):
+class _FigureRow(NamedTuple):
     radial: float
     tangential: float
     read: bool
 
 
 @cache
-def _coefficients() -> dict[str, _Row]:
+def _coefficients() -> dict[str, _FigureRow]:
     """Change in width for each percent of moisture, by wood."""
     table = figures("movement")["coefficient"]
-    return {wood: _Row(row["radial"], row["tangential"], row["read"]) for wood, row in table.items()}
+    return {wood: _FigureRow(row["radial"], row["tangential"], row["read"]) for wood, row in table.items()}

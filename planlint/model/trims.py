@@ -22,7 +22,7 @@ from planlint.model.told_arcs import arc_told, rise_told, run_of
 from planlint.text.source import Span
 
 
-class _Asked(NamedTuple):
+class _TrimTold(NamedTuple):
     """A trim as it is told, and the part it is cut from: its grain, the axis its face looks along, its size."""
 
     workings: Workings
@@ -59,7 +59,7 @@ def trimmed(
     """What is cut off, each as planes in the part's own frame; raises ``FollowOn`` once a mistake is noted."""
 
     def made(said: TrimSaid) -> list[Trim]:
-        asked = _Asked(workings, said.scope, said.item, grain, facing, size, said.span)
+        asked = _TrimTold(workings, said.scope, said.item, grain, facing, size, said.span)
         return _MAKERS[said.item.kind.text](asked)
 
     return noted(workings, items, made, "of these in one part")
@@ -68,7 +68,7 @@ def trimmed(
 # ---------------------------------------------------------------- tapers
 
 
-def _taper(asked: _Asked) -> list[Trim]:
+def _taper(asked: _TrimTold) -> list[Trim]:
     item, grain, size = asked.item, asked.grain, asked.size
     assert item.at is not None
     foot, origin = (side_of_word(word) for word in item.at)
@@ -123,7 +123,7 @@ def _through(normal: list[float], point: dict[Axis, float]) -> HalfSpace:
 # ---------------------------------------------------------------- corners
 
 
-def _corner(asked: _Asked) -> tuple[Side, Side]:
+def _corner(asked: _TrimTold) -> tuple[Side, Side]:
     first, second = asked.item.sides
     one, other = side_of_word(first), side_of_word(second)
     if one.axis is other.axis:
@@ -132,7 +132,7 @@ def _corner(asked: _Asked) -> tuple[Side, Side]:
     return one, other
 
 
-def _chamfer(asked: _Asked) -> list[Trim]:
+def _chamfer(asked: _TrimTold) -> list[Trim]:
     sides = _corner(asked)
     sizes = tuple(asked.length(n, "the chamfer") for n in range(len(asked.item.sizes)))
     # Told once, it takes as much from both sides.
@@ -147,7 +147,7 @@ def _chamfer(asked: _Asked) -> list[Trim]:
     return [Trim("chamfer", sizes, sides, (_through(normal, point),), asked.span)]
 
 
-def _rounded(asked: _Asked) -> list[Trim]:
+def _rounded(asked: _TrimTold) -> list[Trim]:
     radius = asked.length(0, "the radius")
     if not asked.item.end:
         return [_rounding(asked, _corner(asked), radius)]
@@ -168,7 +168,7 @@ def _rounded(asked: _Asked) -> list[Trim]:
     return [_rounding(asked, (end, side_of(asked.across, sign)), radius) for end in ends for sign in (-1, 1)]
 
 
-def _rounding(asked: _Asked, sides: tuple[Side, Side], radius: Fraction) -> Trim:
+def _rounding(asked: _TrimTold, sides: tuple[Side, Side], radius: Fraction) -> Trim:
     for side in sides:
         if radius > asked.size[side.axis]:
             raise asked.too_much(asked.item.sizes[0], radius, side, "rounding")
@@ -179,7 +179,7 @@ def _rounding(asked: _Asked, sides: tuple[Side, Side], radius: Fraction) -> Trim
     return Trim("rounding", (radius,), sides, arc.inside, asked.span)
 
 
-def _bow(asked: _Asked) -> list[Trim]:
+def _bow(asked: _TrimTold) -> list[Trim]:
     side = side_of_word(asked.item.sides[0])
     run = run_of(side, asked.grain, asked.facing)
     half = float(asked.size[run]) / 2
@@ -194,7 +194,7 @@ def _bow(asked: _Asked) -> list[Trim]:
     return [Trim("bow", (rise,), (side,), arc.inside, asked.span)]
 
 
-def _bow_through(asked: _Asked, side: Side, run: Axis) -> Trim:
+def _bow_through(asked: _TrimTold, side: Side, run: Axis) -> Trim:
     part = asked.grain, asked.facing, asked.size
     arc, points = arc_told(asked.workings, asked.scope, asked.item, part, swells=True)
     first, last, length = asked.item.points[0], asked.item.points[-1], asked.workings.length

@@ -14,7 +14,7 @@ from planlint.placement.copied_names import across_from
 from planlint.placement.equations import Askew
 from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened, usual
 from planlint.repairs.line_edits import change, take_out
-from planlint.repairs.part_repairs import Place, add_item, details_of, take_item
+from planlint.repairs.part_repairs import DetailPlace, add_item, details_of, take_item
 from planlint.repairs.placing_repairs import Way, fitting
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
@@ -159,7 +159,7 @@ def _turned(context: Context, way: Straightened) -> Iterator[Way]:
         yield (edit,), f"turn {way.part.name} {words} degrees"
 
 
-def _cuts(context: Context, part: Part, side: Side) -> Iterator[Place[CutItem]]:
+def _cuts(context: Context, part: Part, side: Side) -> Iterator[DetailPlace[CutItem]]:
     for each in details_of(context, part, CutItem):
         if each.item.edge is part.is_edge(side) and (
             each.item.end is None or each.item.end.text == side.value

@@ -72,7 +72,7 @@ def mend(
     spent = False
     while after.whole and inspector.inspections < most and not spent:
         standing: list[RepairMade] = []
-        task = _Task(inspector, wanted, most, asked, refused, hopeless, standing)
+        task = _StepTask(inspector, wanted, most, asked, refused, hopeless, standing)
         step: MendStep | None = None
         try:
             with clock.running():
@@ -122,7 +122,7 @@ def right_alone(inspection: Inspection, settings: Settings) -> Iterator[RepairMa
     """Changes of a plan inspected whole, each right without the others: an editor makes one of them, and no more."""
     inspector = Inspector(settings, inspection)
     step = _step(
-        _Task(inspector, lambda _: True, MOST_ALONE, False, set(), set(), [], TRIED_ALONE), inspection
+        _StepTask(inspector, lambda _: True, MOST_ALONE, False, set(), set(), [], TRIED_ALONE), inspection
     )
     if step is not None:
         for change in step.changes:
@@ -144,7 +144,7 @@ def _sure_first(ways: Iterator[Proposal], *, asked: bool) -> Iterator[Proposal]:
     yield from later
 
 
-class _Case:
+class _ToSettle:
     """A finding with its proposals, and which of them is its choice now."""
 
     def __init__(self, context: Context, finding: Finding, *, asked: bool) -> None:
@@ -167,10 +167,10 @@ class _Case:
         self._found[self.choice] = longer
 
 
-class _Chosen:
+class _TriedRepair:
     """A proposal that is tried, and the cases that it is to settle."""
 
-    def __init__(self, proposal: Proposal, case: _Case, extent: Extent) -> None:
+    def __init__(self, proposal: Proposal, case: _ToSettle, extent: Extent) -> None:
         self.proposal = proposal
         self.cases = [case]
         self.extent = extent
@@ -187,7 +187,7 @@ class _Chosen:
         return True
 
 
-class _Task(NamedTuple):
+class _StepTask(NamedTuple):
     """What is asked of one step, and what is known from those before it."""
 
     inspector: Inspector
@@ -203,7 +203,7 @@ class _Task(NamedTuple):
     """Ways to drill, for one finding."""
 
 
-def _step(task: _Task, before: Inspection) -> MendStep | None:
+def _step(task: _StepTask, before: Inspection) -> MendStep | None:
     """The largest set of changes found that is right together, or ``None``."""
     context, inspector = Context(before, task.most_tried), task.inspector
     extents = Extents(context)
@@ -214,7 +214,7 @@ def _step(task: _Task, before: Inspection) -> MendStep | None:
         key=lambda each: -each.grade,
     )
     cases = [
-        _Case(context, finding, asked=task.asked)
+        _ToSettle(context, finding, asked=task.asked)
         for finding in findings
         if finding.identity not in task.hopeless
     ]
@@ -249,7 +249,7 @@ def _step(task: _Task, before: Inspection) -> MendStep | None:
     return None
 
 
-def _needed(task: _Task, step: MendStep) -> MendStep:
+def _needed(task: _StepTask, step: MendStep) -> MendStep:
     """The step without the changes whose findings the others take away by themselves.
 
     Parts moved may do so for any joint: that is proved for all changes at once. Another change may for its own joint,
@@ -278,10 +278,10 @@ def _may_spare(other: RepairMade, change: RepairMade) -> bool:
     return here or between or (other.moves and change.moves)
 
 
-def _twins(context: Context, cases: list[_Case]) -> dict[int, _Case]:
+def _twins(context: Context, cases: list[_ToSettle]) -> dict[int, _ToSettle]:
     """For each case the one of the same rule at the other end of the same part, where the pockets there are alike."""
-    found: dict[int, _Case] = {}
-    by_rule: dict[tuple[str, str | None], _Case] = {
+    found: dict[int, _ToSettle] = {}
+    by_rule: dict[tuple[str, str | None], _ToSettle] = {
         (case.finding.rule, case.finding.joint): case for case in cases
     }
     for case in cases:
@@ -306,10 +306,12 @@ def _deed(before: Inspection, edits: Iterable[TextEdit]) -> frozenset[tuple[str,
     return frozenset((head, *words) for head, words in zip(heads, _words(before, edits), strict=True))
 
 
-def _choose(before: Inspection, extents: Extents, cases: list[_Case], refused: set[Refusal]) -> list[_Chosen]:
+def _choose(
+    before: Inspection, extents: Extents, cases: list[_ToSettle], refused: set[Refusal]
+) -> list[_TriedRepair]:
     """A proposal for each finding, as far as they can be made together: the worst findings choose first."""
-    chosen: list[_Chosen] = []
-    by_edits: dict[frozenset[TextEdit], _Chosen] = {}
+    chosen: list[_TriedRepair] = []
+    by_edits: dict[frozenset[TextEdit], _TriedRepair] = {}
     taken = TakenEdits()
     moving: set[str] = set()
     for case in cases:
@@ -328,12 +330,12 @@ def _choose(before: Inspection, extents: Extents, cases: list[_Case], refused: s
         if not taken.clash(edits) and not (proposal.moves and extent.names & moving):
             taken.add(edits)
             moving |= extent.names if proposal.moves else set()
-            by_edits[edits] = _Chosen(proposal, case, extent)
+            by_edits[edits] = _TriedRepair(proposal, case, extent)
             chosen.append(by_edits[edits])
     return chosen
 
 
-def _next(chosen: _Chosen) -> None:
+def _next(chosen: _TriedRepair) -> None:
     for case in chosen.cases:
         case.choice += 1
 
@@ -345,7 +347,7 @@ def _gone(proof: Proof, findings: tuple[Finding, ...]) -> bool:
     )
 
 
-def _failed(proof: Proof, chosen: list[_Chosen]) -> list[tuple[_Chosen, list[Finding]]]:
+def _failed(proof: Proof, chosen: list[_TriedRepair]) -> list[tuple[_TriedRepair, list[Finding]]]:
     """The proposals that did not do what they should, and those that brought something new, with what they brought;
     none only if all is right."""
     if not proof.after.whole:
@@ -361,12 +363,12 @@ def _failed(proof: Proof, chosen: list[_Chosen]) -> list[tuple[_Chosen, list[Fin
     return [(each, []) for each in useless] + [(chosen[number], found) for number, found in brought.items()]
 
 
-def _unreadable(proof: Proof, chosen: list[_Chosen]) -> list[_Chosen]:
+def _unreadable(proof: Proof, chosen: list[_TriedRepair]) -> list[_TriedRepair]:
     """Those whose words stand on a line that cannot be read; all, where that does not tell."""
     text = proof.after.source.text
     lines = {text.count("\n", 0, mistake.span.start) for mistake in proof.after.unread}
     shift = 0
-    found: list[_Chosen] = []
+    found: list[_TriedRepair] = []
     edits = sorted((edit, number) for number, each in enumerate(chosen) for edit in each.proposal.edits)
     for edit, number in edits:
         first = text.count("\n", 0, max(0, edit.span.start + shift))
@@ -376,10 +378,10 @@ def _unreadable(proof: Proof, chosen: list[_Chosen]) -> list[_Chosen]:
     return found or chosen
 
 
-def _blamed(finding: Finding, chosen: list[_Chosen]) -> list[_Chosen]:
+def _blamed(finding: Finding, chosen: list[_TriedRepair]) -> list[_TriedRepair]:
     """Who may have brought a new finding: what touches its joint, else its parts, else whatever moves parts."""
     names = set(finding.parts)
-    ways: tuple[Callable[[_Chosen], bool], ...] = (
+    ways: tuple[Callable[[_TriedRepair], bool], ...] = (
         lambda each: finding.joint is not None and finding.joint in each.extent.names,
         lambda each: bool(names & each.extent.names),
         lambda each: each.proposal.moves,
@@ -388,7 +390,7 @@ def _blamed(finding: Finding, chosen: list[_Chosen]) -> list[_Chosen]:
     return next((found for way in ways if (found := [each for each in chosen if way(each)])), [])
 
 
-def _change(chosen: _Chosen) -> RepairMade:
+def _change(chosen: _TriedRepair) -> RepairMade:
     findings = tuple(case.finding for case in chosen.cases)
     own = {name for finding in findings for name in (finding.joint, *finding.parts) if name}
     also = tuple(name for name in chosen.extent.ordered if name not in own)

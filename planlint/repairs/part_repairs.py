@@ -8,9 +8,9 @@ from typing import Generic, NamedTuple, TypeVar
 
 from planlint.language.syntax_tree import (
     Flag,
-    Measure,
     PartDetails,
     PartLine,
+    SizeItem,
     Statement,
     StockLine,
 )
@@ -32,7 +32,7 @@ from planlint.text.source import Span
 Item = TypeVar("Item")
 
 
-class Place(NamedTuple, Generic[Item]):
+class DetailPlace(NamedTuple, Generic[Item]):
     """A detail of a part: the line that it stands in, and itself."""
 
     statement: Statement
@@ -41,7 +41,7 @@ class Place(NamedTuple, Generic[Item]):
     end: int
 
 
-def details_of(context: Context, part: Part, kind: type[Item]) -> Iterator[Place[Item]]:
+def details_of(context: Context, part: Part, kind: type[Item]) -> Iterator[DetailPlace[Item]]:
     """The details of one kind that a part's own lines tell."""
     head = context.at(part.span)
     for statement in (head, *head.details):
@@ -49,12 +49,12 @@ def details_of(context: Context, part: Part, kind: type[Item]) -> Iterator[Place
             statement.node.items if isinstance(statement.node, PartLine | PartDetails) else ()
         ):
             if isinstance(item, kind):
-                yield Place(statement, item, start, end)
+                yield DetailPlace(statement, item, start, end)
 
 
-def measure_of(context: Context, part: Part, word: str) -> Place[Measure] | None:
+def measure_of(context: Context, part: Part, word: str) -> DetailPlace[SizeItem] | None:
     """Where a part's line says how long, wide or thick it is."""
-    return next((each for each in details_of(context, part, Measure) if each.item.word.text == word), None)
+    return next((each for each in details_of(context, part, SizeItem) if each.item.word.text == word), None)
 
 
 def lengthened(
@@ -192,7 +192,7 @@ def add_item(context: Context, part: Part, words: str) -> Iterator[tuple[TextEdi
         yield from alone(context, part, edit)
 
 
-def take_item(context: Context, place: Place[Item]) -> TextEdit | None:
+def take_item(context: Context, place: DetailPlace[Item]) -> TextEdit | None:
     """A detail taken out of its line with the comma before it; ``None`` where it is all that its line says."""
     line = context.line(place.statement)
     comma = line[: place.start].rstrip()

@@ -13,24 +13,24 @@ Part = Annotated[int, Field(ge=1, le=100_000)]
 """Of a run that was divided. Basis of the most: our own judgement."""
 
 
-class _Strict(BaseModel):
+class StrictEntry(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
-class RepairEntry(_Strict):
+class RepairEntry(StrictEntry):
     """What to do, in one sentence."""
 
     says: str
 
 
-class BesideEntry(_Strict):
+class BesideEntry(StrictEntry):
     """Something that goes with a finding when that is mended."""
 
     rule: str
     says: str
 
 
-class FindingEntry(_Strict):
+class FindingEntry(StrictEntry):
     """One fault. ``measured`` and ``limit`` are in ``unit``; lengths are always in inches (``in``)."""
 
     rule: str
@@ -60,7 +60,7 @@ class FindingEntry(_Strict):
     """What else is wrong there because of it."""
 
 
-class UnreadEntry(_Strict):
+class UnreadEntry(StrictEntry):
     """Something that could not be read, or a check that could not be made (line 1, column 1)."""
 
     line: At
@@ -68,14 +68,14 @@ class UnreadEntry(_Strict):
     says: str
 
 
-class UncheckedEntry(_Strict):
+class UncheckedEntry(StrictEntry):
     """A workshop's own rule that is not installed or cannot be used: it was checked in no plan."""
 
     rule: str
     says: str
 
 
-class AboutEntry(_Strict):
+class AboutEntry(StrictEntry):
     """What the plan is; of one that could not be read nothing is known."""
 
     title: str
@@ -84,7 +84,7 @@ class AboutEntry(_Strict):
     joins: Count
 
 
-class WholeEntry(_Strict):
+class WholeEntry(StrictEntry):
     """What ``planlint join`` makes other forms of: of no use to others, and of another shape in another version."""
 
     text: str | None
@@ -94,7 +94,7 @@ class WholeEntry(_Strict):
     newly_accepted: list[Count] | None
 
 
-class RunEntry(_Strict):
+class RunEntry(StrictEntry):
     """What the run was made with; marks of its settings and ledger are the same where those are."""
 
     version: str
@@ -105,7 +105,7 @@ class RunEntry(_Strict):
     rule_pages: str
 
 
-class PlanEntry(_Strict):
+class PlanEntry(StrictEntry):
     """One plan. Where it has mistakes under ``unread`` it was not inspected, and ``findings`` is empty.
 
     What the plan itself accepts and what a ledger knows is not among its ``findings``.
@@ -123,7 +123,7 @@ class PlanEntry(_Strict):
     whole: WholeEntry | None = None
 
 
-class Summary(_Strict):
+class Summary(StrictEntry):
     """How many findings of each grade, and how many entries under each of the others, in all plans."""
 
     stop: Count
@@ -135,14 +135,14 @@ class Summary(_Strict):
     unmatched: Count
 
 
-class ShardEntry(_Strict):
+class ShardEntry(StrictEntry):
     """Which part of a run this report is of: the ``number``-th (from 1) of ``of``."""
 
     number: Part
     of: Part
 
 
-class ReportEntry(_Strict):
+class ReportEntry(StrictEntry):
     """What ``planlint inspect --as json`` prints."""
 
     plans: list[PlanEntry]

@@ -277,7 +277,7 @@ def _drawn(sketch: Sketch, wide: float) -> Any:
 
     scale = wide / sketch.wide
 
-    class Drawn(Flowable):  # type: ignore[misc]  # reportlab has no types
+    class Sketched(Flowable):  # type: ignore[misc]  # reportlab has no types
         keepWithNext = True  # noqa: N815 - so reportlab calls it
 
         def wrap(self, *_room: float) -> tuple[float, float]:
@@ -289,4 +289,4 @@ def _drawn(sketch: Sketch, wide: float) -> Any:
             sketch.draw(self.canv)
             self.canv.restoreState()
 
-    return Drawn()
+    return Sketched()

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
+
+from planlint.reports.json_schema import StrictEntry
 
 Long = Annotated[float, Field(ge=0, description="a length, in the sheet's `unit`")]
 Area = Annotated[float, Field(ge=0, description="an area, in the sheet's `area_unit`")]
@@ -13,11 +15,7 @@ Count = Annotated[int, Field(ge=0)]
 SideName = Literal["left", "right", "front", "back", "bottom", "top"]
 
 
-class _Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-
-class SheetFinding(_Strict):
+class SheetFinding(StrictEntry):
     """A fault of the plan; with one under ``stops``, nothing is to be cut yet."""
 
     rule: str
@@ -26,7 +24,7 @@ class SheetFinding(_Strict):
     says: str
 
 
-class EndEntry(_Strict):
+class EndEntry(StrictEntry):
     """An end that is not square: degrees off square, the blade tilted or the fence turned."""
 
     end: SideName
@@ -35,7 +33,7 @@ class EndEntry(_Strict):
     long_at: SideName
 
 
-class ShapedEntry(_Strict):
+class ShapedEntry(StrictEntry):
     """A side that a traditional joint shapes; ``lets_in`` where the other part comes into it. ``box``: how far inside
     each side of the part lies what stays of it (then ``shoulders`` are told), what is cut out, or where it meets the
     other; null where the plan does not settle that. Where it is not ``thick_said`` how thick what goes in is,
@@ -53,7 +51,7 @@ class ShapedEntry(_Strict):
     haunch: SideName | None
 
 
-class CutOutEntry(_Strict):
+class CutOutEntry(StrictEntry):
     """Wood taken out of ``face``: its near wall lies ``away`` from the side ``from``."""
 
     kind: str
@@ -66,7 +64,7 @@ class CutOutEntry(_Strict):
     stop: Long
 
 
-class TrimEntry(_Strict):
+class TrimEntry(StrictEntry):
     """What is cut off and leaves no hollow: a ``taper`` (how wide it leaves the part ``at`` that end, how far from the
     other it starts), a ``chamfer`` (how far in from each side), a ``rounding`` (its radius), a ``bow`` (how deep)."""
 
@@ -76,7 +74,7 @@ class TrimEntry(_Strict):
     at: SideName | None
 
 
-class NotCountedEntry(_Strict):
+class NotCountedEntry(StrictEntry):
     """A joint that the plan does not settle: its pockets and fasteners are in no other number here."""
 
     joint: str
@@ -84,7 +82,7 @@ class NotCountedEntry(_Strict):
     count: Count | None
 
 
-class PartsEntry(_Strict):
+class PartsEntry(StrictEntry):
     """Parts that are cut alike; a length is along the grain, long point to long point; ``rough`` is what
     to saw before planing: length, width, thickness; ``taped`` the edges that get veneer tape; ``bought`` is
     the place in ``buying``, from 0, of what it comes out of: two plans may call unlike stock alike."""
@@ -104,7 +102,7 @@ class PartsEntry(_Strict):
     taped: list[SideName]
 
 
-class BoardEntry(_Strict):
+class BoardEntry(StrictEntry):
     """So many boards of one length, each cut into the same lengths."""
 
     length: Long
@@ -112,7 +110,7 @@ class BoardEntry(_Strict):
     cut: list[Long]
 
 
-class PlacedEntry(_Strict):
+class PlacedEntry(StrictEntry):
     """A part on its strip."""
 
     part: str
@@ -121,13 +119,13 @@ class PlacedEntry(_Strict):
     wide: Long
 
 
-class StripEntry(_Strict):
+class StripEntry(StrictEntry):
     wide: Long
     start: Long
     parts: list[PlacedEntry]
 
 
-class SpotEntry(_Strict):
+class SpotEntry(StrictEntry):
     """A part on a sheet that is cut piece by piece, from the sheet's corner: ``x`` and ``long`` along the grain."""
 
     part: str
@@ -137,7 +135,7 @@ class SpotEntry(_Strict):
     wide: Long
 
 
-class SawEntry(_Strict):
+class SawEntry(StrictEntry):
     """A cut right through one piece, along the grain (a rip) or across: ``off`` are the parts on what is cut off,
     ``measure`` long or wide, ``rest`` those on the rest."""
 
@@ -147,7 +145,7 @@ class SawEntry(_Strict):
     rest: list[str]
 
 
-class PanelEntry(_Strict):
+class PanelEntry(StrictEntry):
     """A sheet; ``along_grain``: its strips run along the grain. One that is cut piece by piece has no strips, but
     ``spots``. ``saws`` are its cuts, in their order."""
 
@@ -157,7 +155,7 @@ class PanelEntry(_Strict):
     saws: list[SawEntry]
 
 
-class PurchaseEntry(_Strict):
+class PurchaseEntry(StrictEntry):
     """What one stock comes to. ``why_not`` says why nothing is laid out, ``left_out`` which parts nothing that is sold
     gives; ``assumed``: how it is sold is a usual size, told by nobody; ``how`` how good the lay-out is; ``size`` of
     each sheet; ``as_sawn`` the least thickness and width of boards that are bought rough; ``price`` of all but the
@@ -182,7 +180,7 @@ class PurchaseEntry(_Strict):
     sheets: list[PanelEntry]
 
 
-class FastenerEntry(_Strict):
+class FastenerEntry(StrictEntry):
     """A fastener that is no pocket screw; ``called`` as it is sold."""
 
     called: str | None
@@ -190,7 +188,7 @@ class FastenerEntry(_Strict):
     length: Long | None
 
 
-class SundryEntry(_Strict):
+class SundryEntry(StrictEntry):
     """``size`` of pocket screws: thread, length, gauge; ``made`` tells other fasteners, or whose heads are plugged;
     ``loose`` the measures of dowels, biscuits and splines, of which the length is ``needed``."""
 
@@ -218,7 +216,7 @@ class SundryEntry(_Strict):
     kind: str
 
 
-class RowEntry(_Strict):
+class RowEntry(StrictEntry):
     """One row of pockets; ``places`` count from the side ``from``."""
 
     part: str
@@ -230,7 +228,7 @@ class RowEntry(_Strict):
     plugged: bool
 
 
-class DrillingEntry(_Strict):
+class DrillingEntry(StrictEntry):
     """One setting of fixture and stop."""
 
     thickness: Long
@@ -239,7 +237,7 @@ class DrillingEntry(_Strict):
     rows: list[RowEntry]
 
 
-class WeightsEntry(_Strict):
+class WeightsEntry(StrictEntry):
     """``acts_at``: from the left, the front and the bottom of the piece; null where the plan does not settle where all
     parts lie. ``guessed``: woods of which no density is known."""
 
@@ -249,7 +247,7 @@ class WeightsEntry(_Strict):
     parts: dict[str, Pounds]
 
 
-class ShelfEntry(_Strict):
+class ShelfEntry(StrictEntry):
     """What a part that lies flat may bear for good, spread over ``span``, until it sags ``sag`` at first."""
 
     part: str
@@ -258,7 +256,7 @@ class ShelfEntry(_Strict):
     sag: Long
 
 
-class ScrewEntry(_Strict):
+class ScrewEntry(StrictEntry):
     """The most that one screw of a joint carries under the loads; ``of_allowed`` is null where that is not known, and
     tells what is across alone where what pulls is not judged."""
 
@@ -269,7 +267,7 @@ class ScrewEntry(_Strict):
     pulling_judged: bool
 
 
-class SawSettingEntry(_Strict):
+class SawSettingEntry(StrictEntry):
     """A setting of fence or stop, in their order; ``parts``: one name of those cut alike, and how many of them. A strip
     is one cut for all its parts. ``plane`` tells when parts that are sawn rough are planed; ``angle`` is off square."""
 
@@ -280,7 +278,7 @@ class SawSettingEntry(_Strict):
     parts: list[tuple[str, Count]]
 
 
-class TapeEntry(_Strict):
+class TapeEntry(StrictEntry):
     """Veneer tape for the edges of a material; ``length`` has no share for trimming."""
 
     material: str
@@ -288,7 +286,7 @@ class TapeEntry(_Strict):
     length: Long
 
 
-class SheetEntry(_Strict):
+class SheetEntry(StrictEntry):
     """What ``planlint sheet --as json`` prints. ``unit`` is that of every length; ``finish`` and ``glue`` are areas;
     ``not_glued`` counts joints such as tenons of which the plan does not say it;
     of several plans at once no weights and loads are told."""

@@ -75,7 +75,7 @@ class _Lines:
         self.lines.append(StepLine(indent // 2, "", words))
 
 
-class _Telling(NamedTuple):
+class _ToldWith(NamedTuple):
     """What all steps of one piece are told with: ``known`` is what need not be told in full again, ``stops`` the rules
     that stop the work at a joint, or where parts come together; ``sheet`` where they stand on the shop sheet, which has
     told the places of pockets and what to buy."""
@@ -89,7 +89,7 @@ class _Telling(NamedTuple):
     @classmethod
     def of(
         cls, piece: Piece, steps: Sequence[Step], findings: Iterable[Finding], *, sheet: bool = False
-    ) -> _Telling:
+    ) -> _ToldWith:
         stops: dict[frozenset[str], list[str]] = {}
         for each in findings:
             for one in (each, *each.also, *each.beside):
@@ -122,7 +122,7 @@ def write_steps(
     ``sheet``: behind the rest of a shop sheet, without what that has told.
     """
     page.heading("Order of work", visible(piece.plan.title))
-    telling = _Telling.of(piece, steps, findings, sheet=sheet)
+    telling = _ToldWith.of(piece, steps, findings, sheet=sheet)
     for step in steps:
         page.blank()
         _write_step(page, telling, step)
@@ -133,7 +133,7 @@ def write_steps(
     page.flush()
 
 
-def _write_step(page: StepPage, telling: _Telling, step: Step) -> None:
+def _write_step(page: StepPage, telling: _ToldWith, step: Step) -> None:
     piece, named = telling.piece, telling.named
     if step.stuck:
         page.heading(f"{step.number}  No order of work", f"puts {named.of(step.added[0])} together")
@@ -200,7 +200,7 @@ def _write_all(page: StepPage, piece: Piece, steps: Sequence[Step], *, sheet: bo
         page.labelled("Trouble", "; ".join([f"{total:g} in all", *told]), indent=0)
 
 
-def _alike_works(telling: _Telling, step: Step) -> list[list[JoinWork]]:
+def _alike_works(telling: _ToldWith, step: Step) -> list[list[JoinWork]]:
     """The joints of a step, those of its twins with them, put together where the same is said of them."""
     found: dict[object, list[JoinWork]] = {}
     for each in step.each():
@@ -210,7 +210,7 @@ def _alike_works(telling: _Telling, step: Step) -> list[list[JoinWork]]:
     return list(found.values())
 
 
-def _said(telling: _Telling, work: JoinWork) -> tuple[object, ...]:
+def _said(telling: _ToldWith, work: JoinWork) -> tuple[object, ...]:
     """All that is said of a joint but its names, and the side that a mirrored joint has instead. A sheet has told the
     places of pockets, and where a joint alike lies otherwise it says so."""
     piece, join, clamp = telling.piece, work.join, work.clamp
@@ -254,7 +254,7 @@ def _alike_set_out(found: SetOut) -> object:
     )
 
 
-def _write_work(page: StepPage, telling: _Telling, step: Step, works: Sequence[JoinWork]) -> None:
+def _write_work(page: StepPage, telling: _ToldWith, step: Step, works: Sequence[JoinWork]) -> None:
     """One joint, and those of which the same is to be said: where it lies, its pockets and screws, driver and clamp."""
     piece, work = telling.piece, works[0]
     unit = piece.plan.unit
@@ -290,7 +290,7 @@ def sheet_steps(
     piece: Piece, steps: Sequence[Step], findings: Iterable[Finding] = ()
 ) -> tuple[list[list[StepLine]], list[StepLine]]:
     """The same for a shop sheet that lays them out itself: the lines of each step, and those behind all."""
-    telling = _Telling.of(piece, steps, findings, sheet=True)
+    telling = _ToldWith.of(piece, steps, findings, sheet=True)
     told = []
     for step in steps:
         page = _Lines()

@@ -10,7 +10,7 @@ GUTTER = 16.0
 """Points between two columns."""
 
 
-class _Block(NamedTuple):
+class _ColumnBlock(NamedTuple):
     """What stays together, and how high it is, in points: measured once, for that takes long."""
 
     inside: list[Any]
@@ -27,7 +27,7 @@ def two_columns(inside: Sequence[Any], wide: float) -> Any:
     class Columns(Flowable):  # type: ignore[misc]  # reportlab has no types
         """``cut`` blocks stand in the left column; about as many points as in the right where it is not told."""
 
-        def __init__(self, blocks: list[_Block], cut: int | None = None) -> None:
+        def __init__(self, blocks: list[_ColumnBlock], cut: int | None = None) -> None:
             super().__init__()
             before = [0.0, *accumulate(block.high for block in blocks)]
             whole = before[-1]
@@ -40,9 +40,9 @@ def two_columns(inside: Sequence[Any], wide: float) -> Any:
 
         def split(self, _wide: float, room: float) -> list[Any]:
             """What fits on the page, the left column filled first, and the rest; a table is broken where it must be."""
-            rest, columns = self.blocks[::-1], list[list[_Block]]()
+            rest, columns = self.blocks[::-1], list[list[_ColumnBlock]]()
             for _ in range(2):
-                here, left = list[_Block](), room
+                here, left = list[_ColumnBlock](), room
                 while rest and rest[-1].high <= left:
                     left -= rest[-1].high
                     here.append(rest.pop())
@@ -73,7 +73,7 @@ LEAST_PIECE = 70.0
 """Points of a table at the end of a column, at the least. Basis: our own judgement, its head and some rows."""
 
 
-def _broken(block: _Block, column: float, room: float, *, whole: bool) -> list[_Block]:
+def _broken(block: _ColumnBlock, column: float, room: float, *, whole: bool) -> list[_ColumnBlock]:
     """A block in two where its last thing may be broken: a table, or anything that is longer than a ``whole`` page."""
     *before, last = block.inside
     left = room - _block(before, column).high
@@ -97,6 +97,6 @@ def _together(inside: Sequence[Any]) -> list[list[Any]]:
     return blocks
 
 
-def _block(inside: list[Any], column: float) -> _Block:
+def _block(inside: list[Any], column: float) -> _ColumnBlock:
     highs = (each.getSpaceBefore() + each.wrap(column, 1e6)[1] + each.getSpaceAfter() for each in inside)
-    return _Block(inside, float(sum(highs)))
+    return _ColumnBlock(inside, float(sum(highs)))

@@ -10,11 +10,11 @@ Words = Annotated[str, Field(min_length=1, pattern=r"\S")]
 RuleName = Annotated[str, Field(pattern=r"^[a-z]+(-[a-z]+)*$")]
 
 
-class _Strict(BaseModel):
+class _PageTable(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
-class LimitPage(_Strict):
+class LimitPage(_PageTable):
     """One ``[[limit]]``; a published source is named, any other basis is not passed off as one."""
 
     name: Words
@@ -41,7 +41,7 @@ class LimitPage(_Strict):
         return self
 
 
-class CasePage(_Strict):
+class CasePage(_PageTable):
     """One ``[[case]]``: a whole plan, and the findings of this rule and of others that it must give;
     ``mended`` is the plan as mending leaves it, where that changes it."""
 
@@ -51,7 +51,7 @@ class CasePage(_Strict):
     mended: Words | None = None
 
 
-class RulePage(_Strict):
+class RulePage(_PageTable):
     """A whole rule file."""
 
     name: RuleName

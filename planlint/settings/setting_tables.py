@@ -86,7 +86,7 @@ Sizes = Annotated[tuple[Length, ...], AfterValidator(_some)]
 Span = Annotated[tuple[Length, Length], AfterValidator(_rising)]
 
 
-class Table(BaseModel):
+class SettingTable(BaseModel):
     """A table with just these keys, written with hyphens."""
 
     model_config = ConfigDict(
@@ -94,7 +94,7 @@ class Table(BaseModel):
     )
 
 
-class Bounded(Table):
+class Bounded(SettingTable):
     """A table with lengths that have bounds."""
 
     @field_validator("*")
@@ -150,13 +150,13 @@ class ScrewsTable(Bounded):
     tip_cover: Length | None = None
 
 
-class HumidityTable(Table):
+class HumidityTable(SettingTable):
     """``[humidity]``: relative humidity through the year."""
 
     range: Annotated[tuple[Percent, Percent], AfterValidator(_rising)] | None = None
 
 
-class StockTable(Table):
+class StockTable(SettingTable):
     """``[stock]``: what the shop keeps, in the words of a plan's stock line; with nothing in it, any stock goes."""
 
     kept: (
@@ -193,7 +193,7 @@ def _owner(value: str) -> str:
     return words
 
 
-class SectionTable(Table):
+class SectionTable(SettingTable):
     """Settings for the whole collection, or for one folder of it."""
 
     rules: dict[str, str | dict[str, Any]] = {}

@@ -88,14 +88,14 @@ def read_shop_file(
         return [Mistake(Span(0, 0), _DEEPEST)]
     except ValueError as problem:  # A whole number of thousands of digits.
         return [Mistake(Span(0, 0), f"this file cannot be read as settings: {problem}")]
-    reading = _Reading(text, places, rules, unusable, root)
+    reading = _ShopReading(text, places, rules, unusable, root)
     found = reading.read(raw)
     reading.mistakes += broken
     return sorted(set(reading.mistakes)) if reading.mistakes or found is None else found
 
 
 @dataclass
-class _Reading:
+class _ShopReading:
     source: PlanText
     places: Mapping[Path, KeyPlace]
     rules: Mapping[str, Rule]

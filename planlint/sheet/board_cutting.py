@@ -94,13 +94,13 @@ def cut_boards(
     for length in lengths:
         if length > room:
             raise TooLong(length)
-    task = _Task(lengths, counts, tuple(dict.fromkeys(sold)), saw)
+    task = _BoardTask(lengths, counts, tuple(dict.fromkeys(sold)), saw)
     if exact and (found := _solved(task)) is not None:
         return found
     return BoardCutting(_in_order(task, _first_fit(task)), _by_length(task), "first fit")
 
 
-class _Task:
+class _BoardTask:
     """The same in whole numbers: each part with its kerf, each board with one kerf more (the last cut needs none)."""
 
     def __init__(
@@ -115,7 +115,7 @@ class _Task:
         self.order = sorted(range(len(needs)), key=lambda i: -self.needs[i])
         self.priced = all(board.price is not None for board in sold)
 
-    def with_counts(self, counts: Sequence[int]) -> _Task:
+    def with_counts(self, counts: Sequence[int]) -> _BoardTask:
         """The same for other counts."""
         fewer = copy(self)
         fewer.counts = tuple(counts)
@@ -131,14 +131,14 @@ _Pattern = tuple[int, tuple[int, ...]]
 """A board and how many of each length come out of it."""
 
 
-def _by_length(task: _Task) -> float:
+def _by_length(task: _BoardTask) -> float:
     """No way takes less than this: all that is needed, by the board that gives most for its cost."""
     whole = sum(need * count for need, count in zip(task.needs, task.counts, strict=True))
     least = min(task.cost(b) * whole / room for b, room in enumerate(task.rooms) if room > 0)
     return least if task.priced else float(ceil(least - 1e-9))
 
 
-def _first_fit(task: _Task) -> tuple[BoardCut, ...]:
+def _first_fit(task: _BoardTask) -> tuple[BoardCut, ...]:
     """Longest part first, each into the first board that has room; a new one is the shortest that takes the most."""
     open_boards: list[tuple[int, int, list[int]]] = []
     by_room = sorted(range(len(task.rooms)), key=lambda b: (-task.rooms[b], task.cost(b)))
@@ -162,7 +162,7 @@ def _first_fit(task: _Task) -> tuple[BoardCut, ...]:
 # ---------------------------------------------------------------- the exact choice
 
 
-def _solved(task: _Task) -> BoardCutting | None:
+def _solved(task: _BoardTask) -> BoardCutting | None:
     """The best choice of patterns; ``None`` where there is no solver, or it found nothing in its time."""
     if not solver_here():
         return None
@@ -176,7 +176,7 @@ def _solved(task: _Task) -> BoardCutting | None:
     return _told(task, _as_cut(task, patterns, chosen), cost if proved else _by_length(task))
 
 
-def _rounded(task: _Task) -> BoardCutting | None:
+def _rounded(task: _BoardTask) -> BoardCutting | None:
     """Patterns found by need: whole boards of each as far as the answer in fractions has them, the rest likewise."""
     patterns, shares, bound = _by_need(task)
     whole = {p: int(share + 1e-6) for p, share in enumerate(shares) if share >= 1 - 1e-6}
@@ -193,7 +193,7 @@ def _rounded(task: _Task) -> BoardCutting | None:
     return _told(task, (*boards, *(left.boards if left else ())), max(bound, _by_length(task)))
 
 
-def _told(task: _Task, boards: tuple[BoardCut, ...], bound: float) -> BoardCutting:
+def _told(task: _BoardTask, boards: tuple[BoardCut, ...], bound: float) -> BoardCutting:
     """With what the bound says of it; longest-first where that takes no more."""
     simple = _first_fit(task)
     cost, plain = (
@@ -205,7 +205,7 @@ def _told(task: _Task, boards: tuple[BoardCut, ...], bound: float) -> BoardCutti
     return BoardCutting(_in_order(task, boards), bound, "proved" if bound >= cost - 1e-6 else "bounded")
 
 
-def _fillings(task: _Task, most: int) -> Iterator[_Pattern]:
+def _fillings(task: _BoardTask, most: int) -> Iterator[_Pattern]:
     """Every way to fill a board to which no part can be added that is still wanted, ``most`` at most."""
     told = 0
     for board, room in enumerate(task.rooms):
@@ -231,7 +231,7 @@ def _fillings(task: _Task, most: int) -> Iterator[_Pattern]:
             stack += [(place + 1, left - n * task.needs[part], (*taken, n)) for n in range(fits + 1)]
 
 
-def _by_need(task: _Task) -> tuple[list[_Pattern], list[float], float]:
+def _by_need(task: _BoardTask) -> tuple[list[_Pattern], list[float], float]:
     """Patterns found one after another by what they would spare (column generation), how many boards of each an answer
     in fractions takes, and the bound that this proves."""
     import numpy as np  # noqa: PLC0415
@@ -280,7 +280,7 @@ class _Goal(NamedTuple):
     most: float
 
 
-def _choice(task: _Task, patterns: Sequence[_Pattern]) -> tuple[dict[int, int] | None, bool]:
+def _choice(task: _BoardTask, patterns: Sequence[_Pattern]) -> tuple[dict[int, int] | None, bool]:
     """How many boards of each pattern: least cost, then least length, then fewest patterns; whether the first of these
     is proved."""
     most = sum(task.counts)
@@ -336,7 +336,7 @@ def _fewest_patterns(limits: Sequence[_Goal], most: int, many: int) -> list[int]
     return found and found[:many]
 
 
-def _as_cut(task: _Task, patterns: Sequence[_Pattern], chosen: dict[int, int]) -> tuple[BoardCut, ...]:
+def _as_cut(task: _BoardTask, patterns: Sequence[_Pattern], chosen: dict[int, int]) -> tuple[BoardCut, ...]:
     """Boards with just the parts that are wanted: what a pattern gives beyond that is left on the board."""
     wanted = list(task.counts)
     boards: Counter[tuple[int, tuple[int, ...]]] = Counter()
@@ -353,7 +353,7 @@ def _as_cut(task: _Task, patterns: Sequence[_Pattern], chosen: dict[int, int]) -
     return tuple(BoardCut(task.sold[board], parts, count) for (board, parts), count in boards.items())
 
 
-def _in_order(task: _Task, boards: Sequence[BoardCut]) -> tuple[BoardCut, ...]:
+def _in_order(task: _BoardTask, boards: Sequence[BoardCut]) -> tuple[BoardCut, ...]:
     """Longest boards and parts first, equal ones told once."""
     counts: Counter[tuple[Board, tuple[int, ...]]] = Counter()
     for cut in boards:

@@ -11,7 +11,7 @@ from planlint.model.trade_sizes import before_planing, nominal_parts
 from planlint.model.workshop import Buying, Settings
 from planlint.sheet.board_cutting import Board, BoardCutting, Saw, cut_boards
 from planlint.sheet.cut_list import PLANING, CutGroup, CutPart, merged, rough_of
-from planlint.sheet.panel_cutting import Panel, PanelCutting, PanelSaw, Wanted, cut_panels, fits
+from planlint.sheet.panel_cutting import Panel, PanelCutting, PanelSaw, WantedPart, cut_panels, fits
 from planlint.text.measures import in_inches
 
 NO_GRAIN = frozenset({"fibreboard", "particleboard", "hardboard"})
@@ -309,10 +309,10 @@ def _panel(sold: Stock) -> Panel:
     return Panel(sold.length, sold.width)
 
 
-def _wanted(part: CutPart, turns: bool, panel: Panel) -> Wanted:
+def _wanted(part: CutPart, turns: bool, panel: Panel) -> WantedPart:
     """As it is first sawn: a rough part with what is planed off its edges, as far as the board has it."""
     wide = min(part.rough_size[1], max(panel.width, part.width)) if part.rough_size else part.width
-    return Wanted(part.sawn, wide, turns)
+    return WantedPart(part.sawn, wide, turns)
 
 
 def _laid_out(one: Purchase, price: float | None, saw: PanelSaw, *, turns: bool, exact: bool) -> Purchase:

@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 from planlint.sheet.guillotine import Share, fewest_free, most_worth
 from planlint.sheet.knapsack import solver_here
-from planlint.sheet.sawn_pieces import Measure, SawCut, Spot, sawn
+from planlint.sheet.sawn_pieces import MarkScale, SawCut, Spot, sawn
 from planlint.sheet.strip_patterns import SETTING, PartsAlike, fewest_sheets
 
 
@@ -28,7 +28,7 @@ class Panel(NamedTuple):
     width: Fraction
 
 
-class Wanted(NamedTuple):
+class WantedPart(NamedTuple):
     """One part: along the grain, across it; ``turns`` where its grain may lie either way."""
 
     length: Fraction
@@ -122,7 +122,9 @@ _Sheets = list[tuple[bool, list[_Level]]]
 """For each sheet, whether its strips run along the grain, and the strips."""
 
 
-def cut_panels(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, exact: bool = True) -> PanelCutting:
+def cut_panels(
+    wanted: Sequence[WantedPart], panel: Panel, saw: PanelSaw, *, exact: bool = True
+) -> PanelCutting:
     """How the parts come out of sheets of one size. Raises ``TooLarge`` for a part that no sheet gives."""
     bound, how = _by_area(wanted, panel, saw), "first fit"
     sheets = min(
@@ -130,7 +132,7 @@ def cut_panels(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, exact: 
     )
     exact = exact and solver_here()
     if exact and len(sheets) > bound:
-        task = _Task(wanted, panel, saw)
+        task = _PanelTask(wanted, panel, saw)
         free = fewest_free(task.free, task.rooms[0], FREE_SECONDS)
         ended, worth = False, tuple[float, ...]()
         if free is None or len(free) < len(sheets):
@@ -146,7 +148,7 @@ def cut_panels(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, exact: 
     elif exact:
         how = "proved"
         if len({*wanted}) <= MOST_KINDS_TIDIED:
-            sheets, _, _ = _improved(_Task(wanted, panel, saw), sheets)
+            sheets, _, _ = _improved(_PanelTask(wanted, panel, saw), sheets)
     return PanelCutting(
         tuple(_as_cut(levels, panel, saw, along=along) for along, levels in sheets),
         min(bound, len(sheets)),
@@ -161,12 +163,12 @@ FREE_SECONDS = 3.0
 """What choosing among all that fit a sheet may take. Basis: own judgement."""
 
 
-def fits(each: Wanted, panel: Panel, saw: PanelSaw) -> bool:
+def fits(each: WantedPart, panel: Panel, saw: PanelSaw) -> bool:
     """Whether a sheet gives such a part at all."""
     return any(_ways(each, _room(panel, saw, along=along), along, saw.kerf) for along in (True, False))
 
 
-def _laid(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, along: bool) -> _Sheets:
+def _laid(wanted: Sequence[WantedPart], panel: Panel, saw: PanelSaw, *, along: bool) -> _Sheets:
     """The widest first, with all strips in one direction."""
     room = _room(panel, saw, along=along)
     items = []
@@ -186,7 +188,7 @@ def _room(panel: Panel, saw: PanelSaw, *, along: bool) -> tuple[Fraction, Fracti
 
 
 def _ways(
-    each: Wanted, room: tuple[Fraction, Fraction], along: bool, kerf: Fraction
+    each: WantedPart, room: tuple[Fraction, Fraction], along: bool, kerf: Fraction
 ) -> list[tuple[Fraction, Fraction]]:
     """How a part may lie on strips of this direction, along and across them; none where the sheet does not give it."""
     ways = [(each.length + kerf, each.width + kerf)]
@@ -197,7 +199,7 @@ def _ways(
     return [way for way in ways if way[0] <= room[0] and way[1] <= room[1]]
 
 
-def _by_area(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw) -> int:
+def _by_area(wanted: Sequence[WantedPart], panel: Panel, saw: PanelSaw) -> int:
     """No way takes fewer: the parts' areas, each with its kerfs, against that of a sheet."""
     long, wide = _room(panel, saw, along=True)
     whole = sum((each.length + saw.kerf) * (each.width + saw.kerf) for each in wanted)
@@ -236,16 +238,16 @@ def _score(panel: Panel, sheets: _Sheets) -> tuple[int, float]:
     return len(sheets), share + SETTING * len(settings)
 
 
-class _Task:
+class _PanelTask:
     """The same in whole numbers, parts alike counted; a kerf with each part, and with each room."""
 
-    def __init__(self, wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw) -> None:
+    def __init__(self, wanted: Sequence[WantedPart], panel: Panel, saw: PanelSaw) -> None:
         self.wanted, self.panel, self.saw = wanted, panel, saw
         every = (each for one in (*wanted, panel, saw) for each in one if isinstance(each, Fraction))
         self.scale = lcm(*(each.denominator for each in every))
         rooms = [_room(panel, saw, along=along) for along in (True, False)]
         self.rooms = [(int(long * self.scale), int(wide * self.scale)) for long, wide in rooms]
-        self.numbers: dict[Wanted, list[int]] = {}
+        self.numbers: dict[WantedPart, list[int]] = {}
         for number, each in enumerate(wanted):
             self.numbers.setdefault(each, []).append(number)
         self.kinds = [
@@ -283,11 +285,11 @@ class _Task:
                 yield _as_cut(own, self.panel, self.saw, along=along)
                 continue
             corner = (self.saw.ends, self.saw.edges)
-            spots, saws = sawn(share.block, here, corner, self.rooms[0], Measure(self.scale, self.saw.kerf))
+            spots, saws = sawn(share.block, here, corner, self.rooms[0], MarkScale(self.scale, self.saw.kerf))
             yield PanelCut(True, (), saws, spots)
 
 
-def _improved(task: _Task, best: _Sheets) -> tuple[_Sheets, bool, tuple[float, ...]]:
+def _improved(task: _PanelTask, best: _Sheets) -> tuple[_Sheets, bool, tuple[float, ...]]:
     """The better of what is known and what the solver finds, whether that is proved, and what a part of each kind is
     worth."""
     scale = task.scale

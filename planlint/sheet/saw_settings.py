@@ -26,7 +26,7 @@ class SawSetting(NamedTuple):
     parts: tuple[CutPart, ...]
 
 
-class _Cut(NamedTuple):
+class _SawStep(NamedTuple):
     """``after`` are the cuts, by their places among all, that must come before it; so many ``times`` it is made."""
 
     way: str
@@ -39,12 +39,12 @@ class _Cut(NamedTuple):
 def saw_settings(buying: Sequence[Purchase]) -> tuple[list[SawSetting], bool]:
     """The settings for all boards and sheets together, in their order, and whether no order does with fewer. What is
     cut from a piece comes after that piece is cut."""
-    cuts: list[_Cut] = []
+    cuts: list[_SawStep] = []
     for buy in buying:
         for part in buy.parts if buy.boards is not None else ():
-            cuts.append(_Cut(CROSSCUT, part.sawn, (part,), (), part.count))
+            cuts.append(_SawStep(CROSSCUT, part.sawn, (part,), (), part.count))
             if buy.stock.width is not None and part.width < buy.stock.width and not part.rough:
-                cuts.append(_Cut(RIP, part.width, (part,), (len(cuts) - 1,), part.count))
+                cuts.append(_SawStep(RIP, part.width, (part,), (len(cuts) - 1,), part.count))
         for sheet in buy.panels.sheets if buy.panels else ():
             first, series = len(cuts), list[tuple[int, ...]]()
             for place, saw in enumerate(sheet.saws, first):
@@ -58,13 +58,13 @@ def saw_settings(buying: Sequence[Purchase]) -> tuple[list[SawSetting], bool]:
                         beside, after = (series[n], cuts[first + n].after) if free else ((), series[n])
                 series.append((*beside, place))
                 parts = tuple(buy.parts[buy.cut[each]] for each in saw.off)
-                cuts.append(_Cut(RIP if saw.rip else CROSSCUT, saw.measure, parts, after))
+                cuts.append(_SawStep(RIP if saw.rip else CROSSCUT, saw.measure, parts, after))
         for part in buy.parts:
             own = [place for place, cut in enumerate(cuts) if part in cut.parts]
             planed = ((PLANE, Fraction(0)), (RIP, part.width), (CROSSCUT, part.length))
             slanted = ((SLANTED[end.tilted], end.angle) for end in part.ends)
             for way, measure in (*(planed if own and part.rough else ()), *slanted):
-                cuts.append(_Cut(way, measure, (part,), tuple(own), part.count))
+                cuts.append(_SawStep(way, measure, (part,), tuple(own), part.count))
                 own = [len(cuts) - 1]
     order, fewest = fewest_settings([(cut.way, cut.measure) for cut in cuts], [cut.after for cut in cuts])
     found = []
@@ -88,7 +88,7 @@ def fewest_settings(keys: Sequence[_Key], after: Sequence[Sequence[int]]) -> tup
     kinds: list[int] = []
     for key, before in zip(keys, after, strict=True):
         kinds.append(alike.setdefault((key, frozenset(kinds[each] for each in before)), len(alike)))
-    search = _Search(list(alike))
+    search = _OrderSearch(list(alike))
     spare, fewest = 0, True
     while (found := search.order(0, spare)) is None:
         fewest = search.tried <= MOST_TRIED
@@ -97,7 +97,7 @@ def fewest_settings(keys: Sequence[_Key], after: Sequence[Sequence[int]]) -> tup
     return order, fewest
 
 
-class _Search:
+class _OrderSearch:
     """Cuts that are alike, and come after cuts that are alike, are one. A set of them is a whole number, a bit each."""
 
     def __init__(self, cuts: Sequence[tuple[_Key, frozenset[int]]]) -> None:

@@ -34,7 +34,7 @@ class SawCut(NamedTuple):
     rest: tuple[int, ...]
 
 
-class Measure(NamedTuple):
+class MarkScale(NamedTuple):
     """How many marks an inch has where sizes are whole numbers, and the kerf in inches: it is in each of them."""
 
     scale: int
@@ -52,28 +52,28 @@ def sawn(
     numbers: Sequence[list[int]],
     corner: tuple[Fraction, Fraction],
     room: tuple[int, int],
-    by: Measure,
+    by: MarkScale,
 ) -> tuple[tuple[Spot, ...], tuple[SawCut, ...]]:
     """Where the parts of a block lie on a sheet with so much ``room`` from its trimmed ``corner``, and the cuts.
 
     ``numbers``: of the parts of each kind.
     """
-    found = list(_sawn(_Piece.of(block, [list(which) for which in numbers]), corner, room, by))
+    found = list(_sawn(_SawnPiece.of(block, [list(which) for which in numbers]), corner, room, by))
     return (
         tuple(each for each in found if isinstance(each, Spot)),
         tuple(each for each in found if isinstance(each, SawCut)),
     )
 
 
-class _Piece(NamedTuple):
+class _SawnPiece(NamedTuple):
     """A block with the numbers of its parts."""
 
     block: Block
     parts: tuple[int, ...]
-    two: tuple[_Piece, ...]
+    two: tuple[_SawnPiece, ...]
 
     @classmethod
-    def of(cls, block: Block, left: Sequence[list[int]]) -> _Piece:
+    def of(cls, block: Block, left: Sequence[list[int]]) -> _SawnPiece:
         if block.kind is not None:
             return cls(block, (left[block.kind].pop(),), ())
         two = tuple(cls.of(each, left) for each in block.two or ())
@@ -90,12 +90,12 @@ class _Piece(NamedTuple):
 
 
 def _sawn(
-    piece: _Piece, at: tuple[Fraction, Fraction], room: tuple[int, int], by: Measure
+    piece: _SawnPiece, at: tuple[Fraction, Fraction], room: tuple[int, int], by: MarkScale
 ) -> Iterator[Spot | SawCut]:
     """Cut what is left over off a piece, the piece into its two, and each of these further."""
     (x, y), block = at, piece.block
 
-    def cut(marks: int, *, rip: bool, off: _Piece, rest: tuple[int, ...] = ()) -> SawCut:
+    def cut(marks: int, *, rip: bool, off: _SawnPiece, rest: tuple[int, ...] = ()) -> SawCut:
         measure, over = by.without_kerf(marks), by.without_kerf(room[0] if rip else room[1])
         if rip:
             return SawCut(rip, (x, y + measure), (x + over, y + measure), measure, off.parts, rest)

@@ -81,7 +81,7 @@ def fewest_sheets(kinds: Sequence[PartsAlike], rooms: Sequence[tuple[int, int]],
     fence and stop; ``None`` where nothing was found. ``rooms``: for each direction (along the grain first), along a
     strip and across all strips; ``most`` sheets do for certain."""
     until = monotonic() + SECONDS
-    search = _Search(kinds, rooms)
+    search = _PatternSearch(kinds, rooms)
     bound = search.patterns(until - SECONDS / 2)
     found = search.chosen(until - SECONDS / 3 - monotonic())
     every = False
@@ -105,7 +105,7 @@ def fewest_sheets(kinds: Sequence[PartsAlike], rooms: Sequence[tuple[int, int]],
     )
 
 
-class _Found(NamedTuple):
+class _PatternUse(NamedTuple):
     """How often each pattern is used; whether these patterns give no fewer sheets."""
 
     used: dict[StripOf | SheetOf, int]
@@ -116,7 +116,7 @@ class _Found(NamedTuple):
         return sum(many for each, many in self.used.items() if isinstance(each, SheetOf))
 
 
-class _Search:
+class _PatternSearch:
     """The patterns found so far. Rows of the program are the kinds, then the widths of strips of each direction."""
 
     def __init__(self, kinds: Sequence[PartsAlike], rooms: Sequence[tuple[int, int]]) -> None:
@@ -254,7 +254,7 @@ class _Search:
     def columns(self) -> int:
         return len(self.strips) + len(self.sheets)
 
-    def chosen(self, seconds: float, sheets: int | None = None) -> _Found | None:
+    def chosen(self, seconds: float, sheets: int | None = None) -> _PatternUse | None:
         """The fewest sheets; or, of so many at the most, the least wood in strips and the fewest settings."""
         import numpy as np  # noqa: PLC0415
         from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415
@@ -293,7 +293,9 @@ class _Search:
         if found.x is None:
             return None
         used = zip(patterns, map(round, found.x), strict=False)
-        return _Found({each: count for each, count in used if count}, sheets is None and found.status == 0)
+        return _PatternUse(
+            {each: count for each, count in used if count}, sheets is None and found.status == 0
+        )
 
 
 def _fills(

@@ -60,7 +60,7 @@ class Structure:
         self.alone = _matrix(_bending(beams), (self.unknowns, self.unknowns))
         self.contacts = np.flatnonzero(self.presses)
         self._right_of: dict[int, tuple[Force, Floats]] = {}
-        self._known: dict[bytes, _System] = {}
+        self._known: dict[bytes, _SpringMatrix] = {}
         self._gives: Floats | None = None
         """While all contacts press: how far each gives for a pound in each other."""
 
@@ -150,7 +150,7 @@ class Structure:
             total += length(force.pounds)
         return right, total
 
-    def _system(self, pressing: Flags) -> _System:
+    def _system(self, pressing: Flags) -> _SpringMatrix:
         known = self._known.get(pressing.tobytes())
         if known is None:
             opened = self.presses & ~pressing
@@ -160,7 +160,7 @@ class Structure:
                 )
             else:
                 matrix = self.alone + _stiffness(self.shares, self.costs)
-            known = self._known[pressing.tobytes()] = _System(matrix)
+            known = self._known[pressing.tobytes()] = _SpringMatrix(matrix)
         return known
 
     def _solution(self, pressing: Flags, moves: Floats, right: Floats, total: float) -> Solution:
@@ -231,7 +231,7 @@ def _stiffness(shares: Matrix, costs: Floats) -> Matrix:
     return (shares.T * costs) @ shares
 
 
-class _System:
+class _SpringMatrix:
     """A matrix of stiffness, and what solves it."""
 
     def __init__(self, matrix: Matrix) -> None:

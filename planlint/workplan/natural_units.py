@@ -238,7 +238,7 @@ def _frames(
             if len(each.parts) > len(home.get(i, frozenset())):
                 home[i] = each.parts
     glue = [(min(each.parts), i) for each in atoms for i in each.parts]
-    found: list[_Frame] = []
+    found: list[_FrameUnit] = []
     tied = [join for join in joins if not join.rests]
     firm = [join for join in tied if join.index not in floating(piece)]
     whole_of = {i: each for each in wholes for i in each}
@@ -279,11 +279,11 @@ def _frames(
                         for a, b in ((join.part_a.index, join.part_b.index) for join in tied)
                     )
                     unit = Natural("frame" if flat else "box", members, axis)
-                    found.append(_Frame(unit, inside * (TWINS if twin else 1), others[0] * others[1]))
+                    found.append(_FrameUnit(unit, inside * (TWINS if twin else 1), others[0] * others[1]))
     return [each.unit for each in sorted(found, key=lambda one: _first(one, found))]
 
 
-class _Frame(NamedTuple):
+class _FrameUnit(NamedTuple):
     """A frame or box that may be made up, the joints that are made flat on the bench with it, and how large it is."""
 
     unit: Natural
@@ -291,7 +291,7 @@ class _Frame(NamedTuple):
     area: float
 
 
-def _first(frame: _Frame, every: Sequence[_Frame]) -> tuple[float, ...]:
+def _first(frame: _FrameUnit, every: Sequence[_FrameUnit]) -> tuple[float, ...]:
     """How soon a frame is taken for one: with all those that lie as it does and stand where others could be made
     instead, first what saves most work in the air, then what is smaller."""
     unit = frame.unit

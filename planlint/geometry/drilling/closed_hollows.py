@@ -23,7 +23,7 @@ MOST_PLACES = 4000
 _Place = tuple[int, int, int]
 
 
-class _Hollow(NamedTuple):
+class _ClosedHollow(NamedTuple):
     places: frozenset[_Place]
     walls: frozenset[int]
     """The units of wood that close it; none of an open one."""
@@ -115,7 +115,7 @@ class Hollows:
             found.append(left)
         return tuple(frozenset(i for unit in each for i in self._parts[unit]) for each in found)
 
-    def _hollow(self, place: _Place, walls: Callable[[_Place], Collection[int]]) -> _Hollow:
+    def _hollow(self, place: _Place, walls: Callable[[_Place], Collection[int]]) -> _ClosedHollow:
         """All that a hand reaches from a place, past the units that stand in its way at each, what leads out tried
         first; open too where there is no room for a hand at all."""
         ends = tuple(len(cuts) for cuts in self._cuts)
@@ -141,7 +141,7 @@ class Hollows:
                         seen.add(there)
                         out = min(min(at, end - at) for at, end in zip(there, ends, strict=True))
                         heappush(waiting, (out, there))
-        return _Hollow(frozenset(free), frozenset(met)) if free else _OPEN
+        return _ClosedHollow(frozenset(free), frozenset(met)) if free else _OPEN
 
     def _units_at(self, place: _Place) -> frozenset[int]:
         """The units whose wood is too near for a hand there."""
@@ -153,7 +153,7 @@ class Hollows:
         return self._near[place]
 
 
-_OPEN = _Hollow(frozenset(), frozenset())
+_OPEN = _ClosedHollow(frozenset(), frozenset())
 
 
 def _through(way: Box, wood: Box, axis: Axis) -> bool:
