@@ -365,3 +365,40 @@ join rail.left to block.right
     pockets at 1, {place} from bottom in back
     screws coarse 1-1/4
 """
+
+
+APRONS = """\
+plan "Table without a top"
+    seen from nowhere
+stock square of cherry, 1-1/2 x 1-1/2
+stock board of cherry, 3/4 x 5
+part leg_fl, leg_fr, leg_bl, leg_br of square, 27 long, upright, facing front
+part apron_l, apron_r of board, 14 long, deep, facing left
+part apron_b of board, 20 long, crosswise, facing back
+join apron_l.front to leg_fl.back as mortise and tenon, tenon 1 long, 3/8 thick
+    flush top
+    set back 1/4 from left
+join apron_l.back to leg_bl.front as mortise and tenon, tenon 1 long, 3/8 thick
+    flush top
+join apron_r.front to leg_fr.back as mortise and tenon, tenon 1 long, 3/8 thick
+    flush top
+    set back 1/4 from right
+join apron_r.back to leg_br.front as mortise and tenon, tenon 1 long, 3/8 thick
+    flush top
+    set back 1/4 from right
+join apron_b.left to leg_bl.right as mortise and tenon, tenon 1 long, 3/8 thick
+    flush top
+    set back 1/4 from back
+join apron_b.right to leg_br.left as mortise and tenon, tenon 1 long, 3/8 thick
+    flush top
+    set back 1/4 from back
+"""
+
+
+def test_a_part_is_placed_at_one_end_as_at_its_other() -> None:
+    """The apron's other end says where it lies; no part is offered a join to an end that is held already."""
+    (finding,) = told(APRONS, "free-to-slide")
+    first = finding.repairs[0].says
+    (words,) = re.findall(r"Say `([^`]+)` in this join, as at leg_fl\.", first)
+    head = "join apron_l.back to leg_bl.front as mortise and tenon, tenon 1 long, 3/8 thick\n"
+    assert not told(APRONS.replace(head, f"{head}    {words}\n"), "free-to-slide")

@@ -143,13 +143,17 @@ def _unheld(piece: Piece, along: Axis) -> Iterator[LooseEnd]:
 
 
 def _elsewhere(piece: Piece, part: Part, side: Side, held: Join, its: Part) -> Iterator[LooseEnd]:
-    """An end at each part that is like what a join holds another end at, if nothing ties the two together."""
+    """An end at each part that is like what a join holds another end at, if nothing ties the two together and, where
+    that is an end as well, nothing holds it yet."""
     (_, own), (at, back) = held.sides if held.part_a is its else held.sides[::-1]
     group = piece.placement.group
     for other in piece.plan.parts:
         twins = other is not at and alike(other, at) and other.size == at.size
         if twins and group(other) != group(part) and other not in piece.graph.neighbours(part):
-            yield LooseEnd(part, side, other, back if side is own else back.opposite, 0.0, held, None)
+            theirs = back if side is own else back.opposite
+            held_there = any(theirs in _named(join, other) for join in piece.graph.joins_of(other))
+            if not (held_there and other.is_end(theirs)):
+                yield LooseEnd(part, side, other, theirs, 0.0, held, None)
 
 
 def _settles(piece: Piece, end: LooseEnd) -> bool:

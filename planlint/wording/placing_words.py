@@ -283,10 +283,22 @@ def free_to_slide(piece: Piece, _found: Finding, free: FreeAxis) -> Told:
         alternatives(
             [
                 *_forgotten(piece, free.axis),
+                *_as_placed_at_the_other_end(piece, free),
                 f"Say {offers} or a distance, such as `2 from {side}`, in this join.",
             ]
         ),
     )
+
+
+def _as_placed_at_the_other_end(piece: Piece, free: FreeAxis) -> list[str]:
+    """What places A along the axis where its other end is joined."""
+    a, end, unit = free.join.part_a, free.join.side_a.opposite, piece.plan.unit
+    there = (join for join in piece.graph.joins_of(a) if join.part_a is a and join.side_a is end)
+    told = ((each, join.part_b) for join in there for each in join.placings if each.axis is free.axis)
+    return [
+        f"Say `{each.words(lambda by: length(by, unit))}` in this join, as at {host.name}."
+        for each, host in told
+    ][:1]
 
 
 def _forgotten(piece: Piece, along: Axis) -> list[str]:

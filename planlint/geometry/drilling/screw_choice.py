@@ -30,7 +30,11 @@ def diameter(gauge: int) -> float:
 def screw_in(
     pocket: Pocket, into: Body, meeting: Side, choice: ScrewChoice | None, settings: Settings
 ) -> Screw:
-    """The screw of a pocket; ``meeting`` is the side of the receiving part that it enters."""
+    """The screw of a pocket; ``meeting`` is the side of the receiving part that it enters.
+
+    Chosen is, of the lengths that are kept, the usual one or the next to it that holds and leaves enough wood before
+    its point; else one that holds and does not come out; else one that stays inside.
+    """
     thread = (
         choice.thread
         if choice and choice.thread
@@ -40,16 +44,24 @@ def screw_in(
     size = diameter(gauge)
     if choice is not None and choice.length is not None:
         return _screw(pocket, thread, gauge, size, float(choice.length), into.planes[meeting], chosen=False)
-    nearest = inside = None
+    nearest = inside = close = None
     holds, cover = settings.limits["short-grip", "thread in the wood"] * size, settings.tip_cover
+    least = min(cover, settings.limits["tip-through", "wood at the least"])
     for length in sorted(settings.screws.lengths, key=lambda each: (abs(each - 2 * pocket.setback), each)):
         screw = _screw(pocket, thread, gauge, size, length, into.planes[meeting], chosen=True)
         nearest = nearest or screw
-        if screw.reach > 0 and tip_cover(screw, into, meeting)[0] >= cover:
-            if length - pocket.setback >= holds - NIL and grip(screw, into) >= holds - NIL:
+        left = tip_cover(screw, into, meeting)[0] if screw.reach > 0 else -1.0
+        if (
+            left >= least - NIL
+            and length - pocket.setback >= holds - NIL
+            and grip(screw, into) >= holds - NIL
+        ):
+            if left >= cover:
                 return screw
+            close = close or screw
+        if left >= cover:
             inside = inside or screw
-    found = inside or nearest
+    found = close or inside or nearest
     assert found is not None
     return found
 
