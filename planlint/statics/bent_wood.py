@@ -51,10 +51,11 @@ def bent_parts(
 
     pulls = np.array(solution.pulls)
     acting = np.abs(pulls) > LITTLE * sum(length(force.pounds) for force in forces)
-    for name, beam in solution.beams.items():
-        ends, loads = solution.ends.get(name), [force for force in forces if force.part.name == name]
-        if ends is None:
-            continue
+    every: dict[str, list[Force]] = {}
+    for force in forces:
+        every.setdefault(force.part.name, []).append(force)
+    for name, ends in solution.ends.items():
+        beam, loads = solution.beams[name], every.get(name, [])
         act = acting[ends.numbers]
         pounds = -pulls[ends.numbers][act]
         borne = float(np.abs(pounds).sum()) + sum(length(force.pounds) for force in loads)

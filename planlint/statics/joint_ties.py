@@ -6,7 +6,7 @@ Every spring has a point, a direction and a stiffness in pounds an inch. Contact
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from enum import Enum, auto
+from enum import IntEnum, auto
 from math import ceil
 from typing import NamedTuple
 
@@ -52,7 +52,7 @@ KG_PER_M3 = 1120.0
 """Density at 12 percent of moisture of wood of specific gravity 1."""
 
 
-class Kind(Enum):
+class Kind(IntEnum):
     """What a spring stands for."""
 
     SCREW = auto()

@@ -37,6 +37,9 @@ FAR = 0.25
 MOST_FULL = 400
 """Unknowns up to which the matrix is kept full: from there on a sparse one is quicker, if scipy is installed. Contacts
 up to which what holds with some open is had from what holds when all press."""
+FEW = 1 / 3
+"""Share of the unknowns up to which other springs are taken into what is solved already. Basis: measured, what is
+solved anew costs as much from there on."""
 
 Flags = NDArray[np.bool_]
 Solver = Callable[[Floats], Floats]
@@ -61,6 +64,8 @@ class Structure:
         self.contacts = np.flatnonzero(self.presses)
         self._right_of: dict[int, tuple[Force, Floats]] = {}
         self._known: dict[bytes, _SpringMatrix] = {}
+        self._first: tuple[Floats, _SpringMatrix] | None = None
+        """What springs cost when all first pressed, and that system: others are had from it."""
         self._gives: Floats | None = None
         """While all contacts press: how far each gives for a pound in each other."""
 
@@ -90,28 +95,27 @@ class Structure:
             free = free & np.array([tie.kind is not Kind.FLOOR for tie in self.ties])
         bad = max(NOTHING * total, 1e-9)
         seen: set[bytes] = set()
-        moves = right
         quick = self._quick(right) if len(self.contacts) <= MOST_FULL else None
         for _ in range(ROUNDS):
             seen.add(pressing.tobytes())
-            if quick is None:
-                moves = self._system(pressing).solve(right)
-            pulls = self.pulls(moves) if quick is None else quick(pressing)
+            if quick is not None:
+                pulls = quick(pressing)
+            else:
+                found = self._solution(pressing, right, total)
+                pulls = self.pulls(np.array(found.moves))
             follows = np.where(free & pressing, pulls <= bad, np.where(free, pulls < -bad, pressing))
             # What has been tried before goes round in a ring: then contacts are only taken away.
             then = follows & pressing if follows.tobytes() in seen else follows
             if then.tobytes() not in seen:
                 pressing = then
-            elif (
-                quick is not None
-            ):  # Where little holds the parts it loses its digits: it is looked at once more.
+            elif quick is not None:  # Where little holds the parts it loses its digits: looked at once more.
                 quick, seen = None, set()
             else:
-                break
-        return self._solution(pressing, moves, right, total)
+                return found
+        return self._solution(pressing, right, total)
 
     def _quick(self, right: Floats) -> Callable[[Flags], Floats]:
-        """The forces in contacts while some press, from how they are while all do: Woodbury's identity (1950)."""
+        """The forces in contacts while some press, from how they are while all do."""
         on, costs = self.contacts, self.costs[self.contacts]
         rows, all_press = self.shares[on], self._system(self.presses)
         if self._gives is None:
@@ -130,8 +134,7 @@ class Structure:
     def pushed(self, forces: Iterable[Force], before: Solution) -> Solution:
         """What some small forces more add to a piece in balance: contacts press, or stand open, as they did before."""
         right, total = self._right(forces)
-        pressing = np.array(before.pressing)
-        return self._solution(pressing, self._system(pressing).solve(right), right, total)
+        return self._solution(np.array(before.pressing), right, total)
 
     def work(self, forces: Iterable[Force], solution: Solution) -> float:
         """What some forces do while the piece goes where a solution takes it, in inch-pounds."""
@@ -150,23 +153,43 @@ class Structure:
             total += length(force.pounds)
         return right, total
 
-    def _system(self, pressing: Flags) -> _SpringMatrix:
-        known = self._known.get(pressing.tobytes())
-        if known is None:
-            opened = self.presses & ~pressing
-            if opened.any():
-                matrix = self._system(self.presses).matrix - _stiffness(
-                    self.shares[opened], self.costs[opened]
-                )
+    def _system(self, pressing: Flags, *, anew: bool = False) -> _SpringMatrix:
+        """What solves it while some contacts press: from the first that was solved, or ``anew``."""
+        key = pressing.tobytes()
+        known = self._known.get(key)
+        if known is None or (anew and known.derived):
+            costs = np.where(self.presses & ~pressing, 0.0, self.costs)
+            other = () if self._first is None else np.flatnonzero(costs != self._first[0])
+            few = len(other) <= FEW * self.unknowns and isinstance(self.shares, np.ndarray)
+            if anew or self._first is None or not few:
+                matrix = self._stiffness(costs)
+                known = _SpringMatrix(matrix.__matmul__, _solver(matrix, often=self._first is None))
             else:
-                matrix = self.alone + _stiffness(self.shares, self.costs)
-            known = self._known[pressing.tobytes()] = _SpringMatrix(matrix)
+                first, system = self._first
+                known = system.changed(self.shares[other], (costs - first)[other])
+            self._first = self._first or (costs, known)
+            self._known[key] = known
         return known
 
-    def _solution(self, pressing: Flags, moves: Floats, right: Floats, total: float) -> Solution:
-        moves, off = self._system(pressing).balanced(moves, right, total)
-        pulls = np.where(self.presses & ~pressing, 0.0, self.pulls(moves))
+    def _stiffness(self, costs: Floats) -> Matrix:
+        """What the beams and springs that cost so much resist with, for each pair of unknowns."""
+        if not isinstance(self.shares, np.ndarray):
+            return self.alone + (self.shares.T * costs) @ self.shares
+        found = self.alone.copy()
+        for name, ends in self.ends.items():  # Each spring touches but two parts: a tenth of the work.
+            shares, first = self.shares[ends.numbers], self.beams[name].first
+            own = slice(first, first + self.beams[name].unknowns)
+            found[own] += (shares[:, own].T * costs[ends.numbers]) @ shares
+        return found
+
+    def _solution(self, pressing: Flags, right: Floats, total: float) -> Solution:
+        system = self._system(pressing)
+        moves, off = system.balanced(right, total)
         loose, way = self._loose(moves, off)
+        if system.derived and (loose or off > BALANCE):  # Where little holds the parts digits are lost.
+            moves, off = self._system(pressing, anew=True).balanced(right, total)
+            loose, way = self._loose(moves, off)
+        pulls = np.where(self.presses & ~pressing, 0.0, self.pulls(moves))
         return Solution(
             self.beams,
             self.ties,
@@ -226,27 +249,38 @@ def _bending(beams: Mapping[str, BeamPart]) -> Iterator[Block]:
         yield range(beam.first, beam.first + beam.unknowns), beam.first, held
 
 
-def _stiffness(shares: Matrix, costs: Floats) -> Matrix:
-    """What springs add to the stiffness of each pair of unknowns."""
-    return (shares.T * costs) @ shares
-
-
 class _SpringMatrix:
-    """A matrix of stiffness, and what solves it."""
+    """What resists movements, and what solves it."""
 
-    def __init__(self, matrix: Matrix) -> None:
-        self.matrix, self.solve = matrix, _solver(matrix)
+    def __init__(self, resists: Solver, solve: Solver, *, derived: bool = False) -> None:
+        self.resists, self.solve, self.derived = resists, solve, derived
 
-    def balanced(self, moves: Floats, right: Floats, total: float) -> tuple[Floats, float]:
-        """Movements corrected for the grain of stiffness, and the share of the forces that it still carries."""
-        off = 0.0
+    def changed(self, shares: Floats, more: Floats) -> _SpringMatrix:
+        """The same with some springs stiffer by so much: Woodbury's identity (1950)."""
+        spread = self.solve(shares.T)
+        inner = np.diag(1 / more) + shares @ spread
+
+        def solve(right: Floats) -> Floats:
+            found = self.solve(right)
+            less: Floats = spread @ np.linalg.solve(inner, shares @ found)
+            return found - less
+
+        def resists(moves: Floats) -> Floats:
+            added: Floats = shares.T @ (more * (shares @ moves))
+            return self.resists(moves) + added
+
+        return _SpringMatrix(resists, solve, derived=True)
+
+    def balanced(self, right: Floats, total: float) -> tuple[Floats, float]:
+        """Movements, corrected for the grain of stiffness, and the share of the forces that it still carries."""
+        moves, missing, off = np.zeros_like(right), right, 0.0
         for _ in range(CORRECTIONS):
+            moves = moves + self.solve(missing)
             # The true stiffness is that less the grain: what is missing is solved for again.
-            missing = right + GRAIN * moves - self.matrix @ moves
+            missing = right + GRAIN * moves - self.resists(moves)
             off = float(np.abs(missing).max()) / (total or 1.0)
             if off <= BALANCE / 100:
                 break
-            moves = moves + self.solve(missing)
         return moves, off
 
 
@@ -267,9 +301,10 @@ def _matrix(blocks: Iterable[Block], shape: tuple[int, int]) -> Matrix:
     return csr_array((value, (row, column)), shape=shape)
 
 
-def _solver(matrix: Matrix) -> Solver:
+def _solver(matrix: Matrix, *, often: bool) -> Solver:
     if isinstance(matrix, np.ndarray):
-        return partial(np.linalg.solve, matrix)
+        # The inverse costs what five solutions do, and each one then next to nothing.
+        return np.linalg.inv(matrix).__matmul__ if often else partial(np.linalg.solve, matrix)
     from scipy.sparse.linalg import splu  # noqa: PLC0415
 
     # It is symmetric and its diagonal holds: no pivot is looked for, and an order that keeps it so fills in least.

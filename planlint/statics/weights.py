@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import pairwise
+from math import prod
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
@@ -41,6 +42,8 @@ def solid(pieces: Iterable[list[Polygon]]) -> tuple[float, Vector]:
 
 def volume_of(body: Body) -> tuple[float, Vector]:
     """Volume of a part less its cuts, and its centroid."""
+    if body.plain:
+        return prod(body.size), body.middle
     return solid(body_polyhedra(body))
 
 
