@@ -261,6 +261,10 @@ PARTS = {
 }
 
 JOINS = {
+    "number of a repeat": (
+        "for n in 1 to 2\n    join ⟦apron_n⟧.left to leg.right",
+        "the number of a repeat stands in braces in a name: apron_{n}",
+    ),
     "unknown part": ("join ⟦apran⟧.left to leg.right", "no part called apran; the nearest is apron"),
     "unknown second part": ("join apron.left to ⟦lg⟧.right", "no part called lg; the nearest is leg"),
     "joined to itself": ("join ⟦leg.left to leg.right⟧", "leg is joined to itself"),

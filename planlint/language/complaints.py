@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from planlint.language.guesses import any_of
 from planlint.language.line_repair import LineRepair, ParserStop, is_word, shortened
-from planlint.language.odd_characters import odd_character
+from planlint.language.odd_characters import numbered_otherwise, odd_character
 from planlint.language.vocabulary import (
     FIRST_WORDS,
     LIKELY_STARTS,
@@ -54,6 +54,9 @@ def _known(repair: LineRepair, trouble: ParserStop) -> Said | None:
     if before in {"min", "max"}:
         return before_start, before_end, f"`{before}` takes its values in brackets: `{before}(a, b)`"
     if kind == "(" and before:
+        numbered = numbered_otherwise(text, start)
+        if numbered and (before.endswith("_") or text[numbered[1] :].startswith(".")):
+            return numbered
         functions = [f"`{each}`" for each in ("min", "max", *WORDS_OF_TERMINAL["FUNCTION"])]
         says = f"`{shortened(before)}` is not a function of the plan language; it has {any_of(functions)}"
         return before_start, before_end, says

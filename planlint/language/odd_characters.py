@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
+_IN_A_NAME = re.compile(r"[\[<(%$@&!]+\{?\s*([a-z]\w*)\s*[\])>}%]*", re.IGNORECASE)
+"""What other notations write about the number of a repeat, in a name."""
+
 _INSTEAD = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
     "×": "x", "–": "-", "—": "-", "−": "-", "“": '"', "”": '"', "„": '"', "″": '"', "‘": "'", "’": "'", "′": "'",
@@ -9,11 +14,22 @@ _INSTEAD = {
 }  # fmt: skip
 
 
+def numbered_otherwise(line: str, at: int) -> tuple[int, int, str] | None:
+    """Where a name goes on at a character as with the number of a repeat, but not in braces: ``slat_[n]``."""
+    name, number = re.search(r"[^\W\d]\w*$", line[:at]), _IN_A_NAME.match(line, at)
+    if name is None or number is None:
+        return None
+    says = f"the number of a repeat stands in braces in a name: `{name[0].rstrip('_')}_{{{number[1]}}}`"
+    return name.start(), number.end(), says
+
+
 def odd_character(line: str, at: int) -> tuple[int, int, str]:
     """Start, end and message for a character at which the line cannot be read on."""
     character = line[at]
     if character == '"':
         return at, len(line), "this quote is not closed on its line"
+    if numbered := numbered_otherwise(line, at):
+        return numbered
     if character in "[]":
         return at, at + 1, "sums stand in round brackets, ( and )"
     if character in "{}":

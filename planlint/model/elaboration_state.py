@@ -87,6 +87,11 @@ class Workings:
         """What to say of a part that is not there; inside an assembly there are only its own."""
         prefix = scope.prefix
         if not prefix:
+            first, _, turn = words.rpartition("_")
+            if first and scope.outer is not None and turn in scope.values:
+                return Refusal.at(
+                    name, f"the number of a repeat stands in braces in a name: {first}_{{{turn}}}"
+                )
             return _unknown("part", words, name, known, self.scope)
         if prefix + words in self.scope.dropped["part"]:
             return FollowOn()
