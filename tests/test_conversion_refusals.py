@@ -46,10 +46,13 @@ def with_joint(left: str, rail: str = "rough") -> str:
         ("mortise and tenon, tenon 1 long, ⟦1 thick⟧", "The tenon of rail to post_l is to be 1 in thick"),
         ("mortise and tenon, tenon 1 long, ⟦4 wide⟧", "and rail is only 3-1/2 in wide"),
         ("mortise and tenon, tenon 1 long, ⟦3/4 deep⟧", "is to be 3/4 in deep, and the tenon is 1 in long"),
-        ("mortise and tenon, tenon ⟦1 long⟧, through", "a through tenon 1 in long does not come through"),
-        ("half lap, ⟦3/8 long⟧", "the lap is 3/8 in long and post_l 2-1/2 in across"),
+        (
+            "mortise and tenon, tenon ⟦1 long⟧, through",
+            "tenon of rail to post_l is 1 in long and post_l 2-1/2 in: it does not come through",
+        ),
+        ("half lap, ⟦3/8 long⟧", "lap of rail to post_l is 3/8 in long and post_l 2-1/2 in across"),
         ("half lap, ⟦3/4 thick⟧", "What is left of rail in its lap is to be 3/4 in thick"),
-        ("half lap, ⟦3 wide⟧", "the lap is 3 in wide and rail 3-1/2 in"),
+        ("half lap, ⟦3 wide⟧", "lap of rail to post_l is 3 in wide and rail 3-1/2 in"),
         ("half-blind dovetail, tails ⟦2-1/2 long⟧", "no wood is left behind it"),
         ("dowels, ⟦3/4 thick⟧", "The dowels of rail to post_l are to be 3/4 in thick"),
         ("dado, ⟦3 deep⟧", "which is only 2-1/2 in"),
@@ -99,7 +102,9 @@ def test_joints_that_take_up_the_whole_part() -> None:
     text = with_joint("mortise and tenon, tenon 1 long").replace(
         "part rail of rail, 18 long", "part rail of rail, 2 long"
     )
-    assert "nothing would be left" in converted(text).unread[0].says
+    refused = {each.joint: each.refused for each in converted(text).joints}
+    assert set(refused) == {"rail.left", "rail.right"}
+    assert all("nothing would be left of rail" in why for why in refused.values())
 
 
 def test_a_lap_must_add_up_with_the_cut_that_is_there() -> None:

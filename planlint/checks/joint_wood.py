@@ -41,7 +41,7 @@ class Gone(NamedTuple):
 
 
 class NoWood(NamedTuple):
-    """A part whose wood does not bear what a joint or its cuts take from it.
+    """A part whose wood does not bear what a joint or its cuts take from it, or whose size belies a joint's measure.
 
     ``kind`` says what is wrong, ``amount`` is the size in question and ``most`` what the wood would bear, in inches.
     """
@@ -78,13 +78,13 @@ def _told(rule: Rule, fault: NoWood) -> Finding:
     return rule.finding(
         fact=fault,
         kind=fault.kind,
-        grade=Grade.CAUTION if fault.kind == "window" else None,
+        grade=min(rule.grade, Grade.CAUTION) if fault.kind in {"window", *BELIED} else None,
         span=span,
         joint=join.name if join is not None else None,
         parts=dict.fromkeys(
             (fault.part.name, *((part.name for part in join.parts) if join is not None else ()))
         ),
-        basis="wood beside",
+        basis="geometry" if fault.kind in BELIED else "wood beside",
     )
 
 
@@ -108,6 +108,31 @@ def _at_joint(piece: Piece, join: Join, beside: float) -> Iterator[NoWood]:
             yield NoWood("slot-deep", join, join.part_b, size["deep"], deep)
     if made.joint.form is Form.LOOSE:
         yield from _insert(piece, join, size, beside)
+    yield from _belied(join)
+
+
+BELIED = frozenset({"not-through", "lap-deep", "lap-short", "lap-wide"})
+"""The kinds of faults in which a size belies a measure: the joint can be made, but not as it is told."""
+
+
+def _belied(join: Join) -> Iterator[NoWood]:
+    """What a through tenon or a lap is said to measure, against the size that it is to have there."""
+    made, (a, b) = join.tradition, join.parts
+    assert made is not None
+    reach, whole = a.size[join.side_a.axis], b.size[join.side_b.axis]
+    crossed, end = made.kind == "cross lap", a.is_end(join.side_a)
+    wide, across = made.measures.get("wide"), b.grain if crossed else a.across
+    if made.kind == "mortise and tenon" and "through" in made.words and made.inset < whole:
+        yield NoWood("not-through", join, b, float(made.inset), float(whole))
+    if made.joint.form not in {Form.LAP, Form.BRIDLE}:
+        return
+    if crossed and made.inset > reach:
+        yield NoWood("lap-deep", join, a, float(made.inset), float(reach))
+    # A lap may stop short of the far edge, or stand past it; so short a one is what is cut out of each.
+    if not crossed and end and made.inset < whole and made.inset <= a.thickness:
+        yield NoWood("lap-short", join, b, float(made.inset), float(whole))
+    if wide is not None and across is not join.side_a.axis and wide != a.size[across]:
+        yield NoWood("lap-wide", join, a, float(wide), float(a.size[across]))
 
 
 def _tongue(piece: Piece, join: Join, size: dict[str, float], beside: float) -> Iterator[NoWood]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planlint.checks.joint_wood import NoWood
+from planlint.checks.joint_wood import BELIED, NoWood
 from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Item, Line, fitted_usual, scale_words
@@ -13,6 +13,7 @@ from planlint.geometry.let_in import let_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import plus, scaled
 from planlint.model.directions import Axis
+from planlint.reports.safe_words import visible
 from planlint.text.measures import length
 
 ROUND = 1.0
@@ -54,7 +55,8 @@ def tongue_close_up(piece: Piece, fact: NoWood, room: Room, _measure: Measure) -
         a, b = (on.on_paper(view.flat(each)) for each in between)
         items += measured(a, b, said, items, room)
     else:
-        said = Measure(length(fact.amount, unit), f"where the wood takes {length(max(fact.most, 0.0), unit)}")
+        bears = f"{visible(fact.part.name)} is" if fact.kind in BELIED else "the wood takes"
+        said = Measure(length(fact.amount, unit), f"where {bears} {length(max(fact.most, 0.0), unit)}")
         items += called_out(at, said, items, room)
     names = beside(names_of(join.parts, shapes, items), items, room)
     return CloseUp(f"Cut through the joint, {scale_words(on.scale)}", [*items, *names], between)

@@ -91,6 +91,22 @@ def no_wood(piece: Piece, fault: NoWood) -> Told:
             f"The {noun} of {joint} {are} to be {amount} long, and the parts meet only over {most}.",
             f"Make {'it' if one else 'them'} {most} or less.",
         ),
+        "not-through": (
+            f"The through tenon of {joint} is {amount} long and {part} {most}: it does not come through.",
+            f"Make it {most} long, or leave out `through`.",
+        ),
+        "lap-deep": (
+            f"{part} is let in {amount} deep and is only {most} that way: the laps do not add up.",
+            f"Let it in {most} deep or less: `deep` is how far it goes in in all.",
+        ),
+        "lap-short": (
+            f"The {noun} of {joint} is {amount} long and {part} {most} across: so short, it is no {noun}.",
+            f"Make it {most} long: that is how far it lies over {part}, not what is cut out of each.",
+        ),
+        "lap-wide": (
+            f"The {noun} of {joint} is {amount} wide and {part} {most}: the laps do not add up.",
+            f"Make it {most} wide, or leave the width out: the lap is as wide as {part}.",
+        ),
         "crowded": (
             f"The {noun} of {joint}, {amount} thick, "
             + (
