@@ -261,6 +261,10 @@ PARTS = {
 }
 
 JOINS = {
+    "a screw by another unit": (
+        "join apron.left to leg.right\n    screws 2 through right, ⟦4 thick⟧, 2 long",
+        "no screw is 4 in thick: is `4 mm` meant?",
+    ),
     "number of a repeat": (
         "for n in 1 to 2\n    join ⟦apron_n⟧.left to leg.right",
         "the number of a repeat stands in braces in a name: apron_{n}",

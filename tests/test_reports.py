@@ -129,6 +129,12 @@ def test_equal_findings_are_told_once_with_the_others_by_name_and_line() -> None
     assert "CAUTION nominal-size" in told
 
 
+def test_joints_numbered_one_after_the_other_are_told_as_a_run() -> None:
+    told = " ".join(report(alike("rail", "slat_10", "slat_2", "foot", "slat_3", "slat_1", "slat_9")).split())
+    run = "slat_1.left through slat_3.left, slat_9.left, slat_10.left, foot.left (line 5)"
+    assert f"Also the same in 6 more joints: {run}." in told
+
+
 def test_findings_of_other_causes_are_all_told() -> None:
     found = alike("rail", "slat", "apron")
     other = replace(found, findings=tuple(replace(each, cause="") for each in found.findings))

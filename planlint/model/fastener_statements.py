@@ -17,10 +17,10 @@ from planlint.model.mistake_log import Refusal
 from planlint.model.plan import Part
 from planlint.model.pocket_statements import GAUGES, LONGEST_SCREW, MOST_POCKETS, NEAREST
 from planlint.model.scope import Scope
-from planlint.text.measures import in_inches, length
+from planlint.text.measures import INCH_PER_UNIT, in_inches, length
 
-THICKEST = 2
-"""Inches: no fastener of furniture is thicker. Basis: own judgement."""
+THINNEST = Fraction(1, 50)
+"""Inches: the finest pins that are driven are about 0.6 mm thick. Basis: common practice, from memory."""
 METRIC_SIZES = range(2, 25)
 """Millimetres of metric threads that are read. Basis: own judgement."""
 USUAL_GAUGE = 8
@@ -36,6 +36,8 @@ class FastenerKind(NamedTuple):
     words: tuple[str, ...] = ()
     usual: Fraction | None = None
     """How thick it is where the plan does not say, in inches."""
+    most: Fraction = Fraction(3, 4)
+    """Inches: none in furniture is thicker. Basis: own judgement."""
 
 
 KINDS: dict[str, FastenerKind] = {
@@ -52,7 +54,7 @@ KINDS: dict[str, FastenerKind] = {
     "buttons": FastenerKind("button"),
     "clips": FastenerKind("clip"),
     "hinges": FastenerKind("hinge"),
-    "slides": FastenerKind("slide", sizes=("long", "thick")),
+    "slides": FastenerKind("slide", sizes=("long", "thick"), most=Fraction(2)),
     "pins": FastenerKind("pin", sizes=("long", "thick"), usual=Fraction(1, 4)),
 }
 """The pin's size is one of the two that are usual (1/4 in and 5 mm): common practice, from memory."""
@@ -175,8 +177,10 @@ def _sizes(node: FastenersLine, kind: FastenerKind, scope: Scope) -> dict[str, F
         size = positive_length(value, scope, what)
         if word.text in {"long", "sunk"} and size > LONGEST_SCREW * (2 if node.kind.text == "slides" else 1):
             raise Refusal.at(value, f"no {kind.one} is so {word.text}: check its unit", last=word)
-        if word.text not in {"long", "gauge", "sunk"} and size > THICKEST:
-            raise Refusal.at(value, f"no {kind.one} is so thick: check its unit", last=word)
+        if word.text not in {"long", "gauge", "sunk"} and not THINNEST <= size <= kind.most:
+            told = length(size, scope.unit)
+            how = f"is {told} thick" if word.text == "thick" else f"has a {word.text} hole of {told}"
+            raise Refusal.at(value, f"no {kind.one} {how}{_read_otherwise(value, kind.most)}", last=word)
         found[word.text] = size
     for word in node.words:
         if word.text not in kind.words:
@@ -184,6 +188,15 @@ def _sizes(node: FastenersLine, kind: FastenerKind, scope: Scope) -> dict[str, F
     if "gauge" in found and "thick" in found:
         raise Refusal.at(node.kind, "the gauge says how thick they are: leave one of the two out")
     return found
+
+
+def _read_otherwise(value: Expression, most: Fraction) -> str:
+    """The unit in which a bare number is a thickness that such fasteners have."""
+    if not isinstance(value, Number) or value.unit is not None:
+        return ": check its unit"
+    units = ("mm", "in") if value.value == int(value.value) else ("in", "mm")
+    fit = ((value.value * INCH_PER_UNIT[unit], unit) for unit in units)
+    return next((f": is `{length(size, u)}` meant?" for size, u in fit if THINNEST <= size <= most), "")
 
 
 def _as_written(node: FastenersLine, unit: str) -> str | None:

@@ -8,12 +8,12 @@ from planlint.checks.row_view import listed, places, screw_length
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import one_a_cause
 from planlint.reports.loads_told import loads_told
+from planlint.reports.numbered_names import runs_of
 from planlint.reports.safe_words import visible
 from planlint.reports.setout_words import works
 from planlint.reports.sheet_buying import buying_section
 from planlint.reports.sheet_cutting import cutting_sections, stock_words
 from planlint.reports.sheet_section import Note, Section, Table
-from planlint.reports.step_names import runs_of
 from planlint.sheet.cut_list import CutPart
 from planlint.sheet.drilling_setups import alike
 from planlint.sheet.shop_sheet import ShopSheet

@@ -10,6 +10,7 @@ from planlint.geometry.join_holds import glued
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part
+from planlint.reports.numbered_names import runs_of
 from planlint.reports.safe_words import visible
 from planlint.workplan.one_step import JoinWork, Step, Unit
 from planlint.workplan.order_costs import CLOSES, SLIDES_IN, WARNED, WHY
@@ -172,26 +173,6 @@ def _what(unit: Unit) -> str:
 def runs(parts: Sequence[Part]) -> list[str]:
     """Names of parts, those numbered one after the other as a run: ``slat_1 through slat_8``."""
     return runs_of([part.name for part in sorted(parts, key=lambda part: part.index)])
-
-
-def runs_of(names: Sequence[str]) -> list[str]:
-    """The same for names in their order."""
-    runs: list[list[str]] = []
-    for name in names:
-        stem, number = _numbered(name)
-        if runs and number >= 0 and _numbered(runs[-1][-1]) == (stem, number - 1):
-            runs[-1].append(name)
-        else:
-            runs.append([name])
-    told: list[str] = []
-    for run in runs:
-        told += [f"{visible(run[0])} through {visible(run[-1])}"] if len(run) > 2 else map(visible, run)
-    return told
-
-
-def _numbered(name: str) -> tuple[str, int]:
-    stem = name.rstrip("0123456789")
-    return (stem, int(name[len(stem) :])) if len(stem) < len(name) else (name, -1)
 
 
 _HELPED = {"tilted": "Tilt", "sprung": "Spring"}

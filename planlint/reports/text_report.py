@@ -10,6 +10,7 @@ from planlint.collection.collection_root import portable
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection, our_fault
 from planlint.reports.count_table import write_owners, write_table
+from planlint.reports.numbered_names import by_number, runs_of
 from planlint.reports.page_layout import Page
 from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import NamesGiven, count, measured, sentence, target, visible
@@ -236,8 +237,8 @@ def places_told(inspection: Inspection, findings: Sequence[Finding]) -> str:
     lines: dict[int, list[str]] = {}
     for finding in findings:
         place = finding.joint or " and ".join(finding.parts)
-        lines.setdefault(inspection.position(finding.span.start).line, []).append(visible(place))
-    told = "; ".join(f"{', '.join(dict.fromkeys(joints))} (line {line})" for line, joints in lines.items())
+        lines.setdefault(inspection.position(finding.span.start).line, []).append(place)
+    told = "; ".join(f"{', '.join(runs_of(by_number(each)))} (line {line})" for line, each in lines.items())
     what = "more joint" if all(each.joint for each in findings) else "more place"
     places = {place for each in lines.values() for place in each}
     return f"the same in {count(len(places), what)}: {told}."

@@ -18,7 +18,7 @@ from planlint.geometry.piece import Piece
 from planlint.language.vocabulary import FASTENERS
 from planlint.statics.carried_loads import UPRIGHT
 from planlint.text.measures import stress, to_sixteenth, told_apart, weight
-from planlint.wording.told import Told
+from planlint.wording.told import Told, alternatives
 
 NARROW = 6
 """Inches of width up to which one strip stiffens a part. Basis: our own judgement."""
@@ -151,12 +151,16 @@ def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | 
         f"{_times(fact.used)} what is allowed ({pull}{push} across)."
         f"{' The parts bend and pry at it: it works loose.' if fact.pried else ''}",
         _do(
-            *(
-                [f"Drive {fact.needed} {many} here instead of {fact.screws}, as far apart as there is room."]
-                * fits
-            ),
-            _other_way(piece, pocket, pulls=pulls),
-            *([f"Or take {many} that reach deeper."] if pulls else []),
+            *alternatives(
+                [
+                    *[
+                        f"Drive {fact.needed} {many} here instead of {fact.screws}, as far apart as there is room."
+                    ]
+                    * fits,
+                    _other_way(piece, pocket, pulls=pulls),
+                    *[f"Take {many} that reach deeper."] * pulls,
+                ]
+            )
         ),
     )
 
@@ -165,9 +169,9 @@ def _other_way(piece: Piece, pocket: Pocket, *, pulls: bool) -> str:
     if abs(piece.contact(pocket.join).normal[2]) > UPRIGHT:  # One of the two lies on the other.
         if pulls:
             return f"Brace {pocket.part.name} and {pocket.into.name} with brackets or gussets, so that neither tips."
-        return f"Or glue {pocket.part.name} to {pocket.into.name} as well, where no wood is locked across its grain."
+        return f"Glue {pocket.part.name} to {pocket.into.name} as well, where no wood is locked across its grain."
     return (
-        f"Or give the load another way down: a cleat or a rail under {pocket.part.name}, or let it into "
+        f"Give the load another way down: a cleat or a rail under {pocket.part.name}, or let it into "
         f"{pocket.into.name}."
     )
 
