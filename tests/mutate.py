@@ -8,8 +8,8 @@ changed function in and runs the tests that call it, one of each test function f
 fails or ``--seconds`` of tests are spent. What a module does as it is loaded (constants, tables) is changed in a
 copy of the checkout and asked in a process of its own.
 A test that fails is run once more on the code as it is, so that no weak test is taken for a keen one. A run
-broken off goes on where it was. Tests that take long or that start planlint as a program are no help here, so the
-share told is of the least that died.
+broken off goes on where it was. Tests that start planlint as a program are no help here, and those that take long are
+asked with ``--again`` alone, which gives what lived more time; so the share told is of the least that died.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ import sys
 import tempfile
 from collections import defaultdict
 from collections.abc import Callable, Iterator
+from math import inf
 from pathlib import Path
 from time import process_time
 from types import CodeType, FunctionType
@@ -151,11 +152,15 @@ def _noting(*args: object, **named: object) -> object:
 
 
 class Reach(NamedTuple):
-    """What one test calls: ``PATH::NAME`` of functions and methods."""
+    """What one test calls: ``PATH::NAME`` of functions and methods; what it calls till it has taken ``LONG``."""
 
     test: str
     seconds: float
     calls: list[str]
+
+    @property
+    def long(self) -> bool:
+        return self.seconds >= LONG
 
 
 class Calls:
@@ -224,13 +229,13 @@ class Mutation:
             self.try_all()
         return True
 
-    def run(self, tests: list[str]) -> str:
-        """The first test that fails; nothing where all pass."""
+    def run(self, tests: list[str], until: float = inf) -> str:
+        """The first test that fails; nothing where all pass that are begun ``until`` so much work is done."""
         self.failed, self.skipped = "", False
         items = [self.items[each] for each in tests if each in self.items]
         for item, after in zip(items, [*items[1:], None], strict=True):
             item.config.hook.pytest_runtest_protocol(item=item, nextitem=after)
-            if self.failed:
+            if self.failed or process_time() > until:
                 break
         return self.failed
 
@@ -249,10 +254,11 @@ class Mutation:
             began = process_time()
             signal.setitimer(signal.ITIMER_VIRTUAL, LONG)
             bad = self.run([name])
-            signal.setitimer(signal.ITIMER_VIRTUAL, 0)
-            seconds = round(process_time() - began, 3)
+            late = signal.setitimer(signal.ITIMER_VIRTUAL, 0)[0] == 0
+            seconds = LONG if late else round(process_time() - began, 3)
             with kept.open("a", encoding="utf-8") as out:
-                print(json.dumps([name, seconds, [] if bad or self.skipped else calls.made]), file=out)
+                made = calls.made if late or not (bad or self.skipped) else []
+                print(json.dumps([name, seconds, made]), file=out)
             calls.watch()
         return "learnt"
 
@@ -295,8 +301,9 @@ class Mutation:
         )
 
     def best(self, reached: list[Reach], most: float) -> list[str]:
-        """The quickest of each test function first, as many as the time allows."""
-        seconds = {each.test: each.seconds for each in reached if each.test in self.items}
+        """The quickest of each test function first, as many as the time allows; long ones where it is tried again."""
+        asked = [each for each in reached if each.test in self.items and (self.call.again or not each.long)]
+        seconds = {each.test: each.seconds for each in asked}
         chosen, spent = [], 0.0
         for test in one_of_each(sorted(seconds, key=seconds.__getitem__)):
             spent += seconds[test]
@@ -326,7 +333,8 @@ class Mutation:
 
         def changed_run() -> str:
             put_in(str(ROOT / mutant.path), changed)
-            by, until = self.run(tests), process_time() + self.call.seconds
+            by = self.run(tests, process_time() + 2 * self.call.seconds)
+            until = process_time() + self.call.seconds
             for each in () if by else self.likely(mutant, changed.co_qualname, tests):
                 if by or process_time() > until:
                     break
@@ -374,7 +382,7 @@ class Mutation:
         lived = 0
         for mutant in tried:
             told = mutant.told(texts[mutant.path])
-            if told not in known:
+            if told not in known or (self.call.again and not known[told]["by"]):
                 by, asked = self.dies(mutant)
                 known[told] = {"told": told, "by": by, "asked": asked}
                 with log.open("a", encoding="utf-8") as out:
@@ -440,6 +448,7 @@ def main() -> int:
     asked.add_argument("--number", type=int, default=20, help="mutants tried")
     asked.add_argument("--seed", type=int, default=0)
     asked.add_argument("--seconds", type=float, default=12.0, help="of tests for one mutant")
+    asked.add_argument("--again", action="store_true", help="what lived is tried again, by long tests too")
     asked.add_argument("--learning", type=float, default=3600.0, help="seconds of work for what tests reach")
     asked.add_argument("where", nargs="*", default=[f"planlint/{room}" for room in ROOMS])
     words = ["-n", "0", "-q", "-p", "no:cacheprovider", "-W", "ignore", str(ROOT / "tests")]
