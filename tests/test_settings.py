@@ -780,3 +780,10 @@ def test_a_read_file_knows_its_places() -> None:
     found = read_shop_file(PlanText("planlint.toml", text), every_rule())
     assert isinstance(found, ShopFile)
     assert text[slice(*found.settings["rules", "wide-spacing", "spacing"].place)] == "'9 in'"
+
+
+def test_a_text_over_several_lines_with_escapes_is_gone_past() -> None:
+    text = 'note = """\na \\"bench\\" \\\n  rule""""\nmost-items = 500\n'
+    assert tomllib.loads(text)["note"] == 'a "bench" rule"'
+    places = places_of(text)
+    assert [text[slice(*places[name,].value)] for name in ("note", "most-items")] == [text[7:-18], "500"]

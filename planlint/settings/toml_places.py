@@ -5,6 +5,7 @@ The text is one that the reader has taken without complaint, so nothing is check
 
 from __future__ import annotations
 
+import re
 from typing import NamedTuple
 
 from planlint.text.source import Span
@@ -27,6 +28,18 @@ def places_of(text: str) -> dict[Path, KeyPlace]:
     return scan.places
 
 
+_STRING = "|".join(
+    (r'"""(?:\\.|(?!""")[^\\])*"""+', r"'''(?:(?!''').)*'''+", r'"(?:\\.|[^"\\])*"', r"'[^']*'")
+)
+"""A string of any of the four kinds; up to two more quotes at the end of the long kinds belong to the text."""
+_KEY = re.compile(rf"{_STRING}|[\w-]+", re.DOTALL)
+_AFTER_KEY = re.compile(r"[ \t]*(?:\.|=|\]\]?)")
+_SCALAR = re.compile(rf"{_STRING}|[^,\]}}#\n\r]*[^,\]}}#\s]", re.DOTALL)
+_WHITE = re.compile(r"[ \t]*")
+_GAP = re.compile(r"(?:[ \t\r\n,]|#[^\n]*)*")
+"""White space, line ends, commas and comments."""
+
+
 class _Scan:
     def __init__(self, text: str) -> None:
         self.text = text
@@ -35,24 +48,24 @@ class _Scan:
         self.tables: dict[Path, int] = {}
         """How many tables an array written with ``[[ ]]`` has so far."""
 
+    def past(self, what: re.Pattern[str]) -> str:
+        """What stands here, and goes past it."""
+        found = what.match(self.text, self.at)
+        assert found is not None
+        self.at = found.end()
+        return found[0]
+
     def document(self) -> None:
         table: Path = ()
         while True:
-            self._skip("\n")
-            if self.at >= len(self.text):
-                return
-            if self._here("[["):
-                start = self.at
-                self.at += 2
-                table = self._table(self._keys("]"), start, repeated=True)
-            elif self._here("["):
-                start = self.at
-                self.at += 1
-                table = self._table(self._keys("]"), start, repeated=False)
-            else:
+            self.past(_GAP)
+            start = self.at
+            if brackets := self.past(re.compile(r"\[{0,2}")):
+                table = self._table(self._keys(), start, repeated=brackets == "[[")
+            elif self.at < len(self.text):
                 self._pair(table)
-
-    # ------------------------------------------------------------ tables and pairs
+            else:
+                return
 
     def _table(self, keys: list[tuple[str, Span]], start: int, *, repeated: bool) -> Path:
         path: Path = ()
@@ -70,105 +83,52 @@ class _Scan:
 
     def _pair(self, table: Path) -> None:
         path = table
-        spans = []
-        for key, span in self._keys("="):
+        for key, span in self._keys():
             path = (*path, key)
-            spans.append(span)
             self.places.setdefault(path, KeyPlace(span, span))
-        self._skip()
-        value = self._value(path)
+        self.past(_WHITE)
         # An inline table or a dotted key may have named the path already; its value is this one.
-        self.places[path] = KeyPlace(spans[-1], value)
+        self.places[path] = KeyPlace(span, self._value(path))
 
-    def _keys(self, end: str) -> list[tuple[str, Span]]:
-        """A dotted key and the mark behind it."""
-        keys = []
-        while True:
-            self._skip()
+    def _keys(self) -> list[tuple[str, Span]]:
+        """A dotted key, and past the mark behind it."""
+        keys, mark = list[tuple[str, Span]](), "."
+        while mark == ".":
+            self.past(_WHITE)
             start = self.at
-            if self.text[self.at] in "\"'":
-                key = self._string()
-            else:
-                while self.text[self.at].isalnum() or self.text[self.at] in "-_":
-                    self.at += 1
-                key = self.text[start : self.at]
-            keys.append((key, Span(start, self.at)))
-            self._skip()
-            mark = self.text[self.at]
-            self.at += 1
-            if mark == end:
-                if end == "]" and self._here("]"):
-                    self.at += 1
-                return keys
-
-    # ------------------------------------------------------------ values
+            keys.append((_plain(self.past(_KEY)), Span(start, self.at)))
+            mark = self.past(_AFTER_KEY).lstrip()
+        return keys
 
     def _value(self, path: Path) -> Span:
-        start = self.at
-        mark = self.text[self.at]
-        if mark in "\"'":
-            self._string()
-        elif mark == "[":
-            self.at += 1
-            number = 0
-            while not self._closed("]"):
-                item = (*path, number)
-                span = self._value(item)
-                self.places[item] = KeyPlace(span, span)
-                number += 1
-        elif mark == "{":
-            self.at += 1
-            while not self._closed("}"):
+        start, mark = self.at, self.text[self.at]
+        if mark not in "[{":
+            self.past(_SCALAR)
+            return Span(start, self.at)
+        self.at += 1
+        number = 0
+        while not self._closed():
+            if mark == "{":
                 self._pair(path)
-        else:
-            while self.at < len(self.text) and self.text[self.at] not in ",]}#\n\r":
-                self.at += 1
-            end = start + len(self.text[start : self.at].rstrip(" \t"))
-            return Span(start, end)
+                continue
+            item = (*path, number)
+            span = self._value(item)
+            self.places[item] = KeyPlace(span, span)
+            number += 1
         return Span(start, self.at)
 
-    def _closed(self, mark: str) -> bool:
+    def _closed(self) -> bool:
         """Goes past commas, and past the mark that closes an array or an inline table if it stands next."""
-        self._skip("\n,")
-        if self.text[self.at] == mark:
-            self.at += 1
-            return True
-        return False
-
-    def _string(self) -> str:
-        """A string of any of the four kinds; escapes are undone where a key could have them."""
-        quote = self.text[self.at]
-        triple = self._here(quote * 3)
-        mark = quote * 3 if triple else quote
-        start = self.at = self.at + len(mark)
-        while not self._here(mark):
-            self.at += 2 if quote == '"' and self.text[self.at] == "\\" else 1
-        while triple and self.text[self.at + 3 : self.at + 4] == quote:
-            self.at += 1  # Up to two more quotes belong to the text.
-        raw = self.text[start : self.at]
-        self.at += len(mark)
-        return _unescaped(raw) if quote == '"' and "\\" in raw else raw
-
-    # ------------------------------------------------------------ steps
-
-    def _here(self, mark: str) -> bool:
-        return self.text.startswith(mark, self.at)
-
-    def _skip(self, more: str = "") -> None:
-        """Goes past white space; with line ends among ``more``, past comments too."""
-        text = self.text
-        white = " \t\r" + more
-        while self.at < len(text):
-            if text[self.at] in white:
-                self.at += 1
-            elif text[self.at] == "#" and "\n" in more:
-                end = text.find("\n", self.at)
-                self.at = len(text) if end < 0 else end
-            else:
-                return
+        self.past(_GAP)
+        closed = self.text[self.at] in "]}"
+        self.at += closed
+        return closed
 
 
-def _unescaped(raw: str) -> str:
+def _plain(key: str) -> str:
+    """A key without its quotes."""
+    if "\\" not in key or not key.startswith('"'):
+        return key[1:-1] if key[0] in "\"'" else key
     import tomllib  # noqa: PLC0415 - a key with an escape in it is rare
 
-    return str(tomllib.loads(f'key = "{raw}"')["key"])
+    return str(tomllib.loads(f"key = {key}")["key"])
