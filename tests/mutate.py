@@ -379,7 +379,8 @@ class Mutation:
         }
         every = [each for path, text in texts.items() for each in mutants(path, text)]
         tried = random.Random(self.call.seed).sample(every, min(self.call.number, len(every)))
-        lived = 0
+        lived, (share, of) = 0, self.call.share
+        tried = tried[share - 1 :: of]
         for mutant in tried:
             told = mutant.told(texts[mutant.path])
             if told not in known or (self.call.again and not known[told]["by"]):
@@ -443,6 +444,11 @@ def forked(action: Callable[[], str], seconds: float = 1e6) -> str:
     return told or ("" if os.WIFEXITED(status) else "out of time")
 
 
+def share(words: str) -> tuple[int, int]:
+    number, _, of = words.partition("/")
+    return int(number), int(of)
+
+
 def main() -> int:
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     asked.add_argument("--number", type=int, default=20, help="mutants tried")
@@ -450,6 +456,7 @@ def main() -> int:
     asked.add_argument("--seconds", type=float, default=12.0, help="of tests for one mutant")
     asked.add_argument("--again", action="store_true", help="what lived is tried again, by long tests too")
     asked.add_argument("--learning", type=float, default=3600.0, help="seconds of work for what tests reach")
+    asked.add_argument("--share", type=share, default=(1, 1), metavar="N/OF", help="for several runs at once")
     asked.add_argument("where", nargs="*", default=[f"planlint/{room}" for room in ROOMS])
     words = ["-n", "0", "-q", "-p", "no:cacheprovider", "-W", "ignore", str(ROOT / "tests")]
     return int(pytest.main(words, plugins=[Mutation(asked.parse_args())]))
