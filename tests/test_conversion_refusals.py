@@ -349,3 +349,30 @@ def test_a_plan_that_cannot_be_read_is_told_and_not_written(
 def test_standard_input(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["convert", "-", "--in-place"]) == 2
     assert "standard input has none" in capsys.readouterr().err
+
+
+HEAVY = """\
+plan "Wall of shelves"
+    seen from front
+stock plank of poplar, 3/4 x 10
+part side_l, side_r of plank, 60 long, upright, facing left
+for n in 1 to 4
+    part shelf_{{n}} of plank, 24-1/2 long, crosswise, facing up
+    join shelf_{{n}}.left, shelf_{{n}}.right to side_l.right, side_r.left as dado, 1/4 deep
+        12 * n from bottom
+        flush front
+    load {pounds} lb per foot on shelf_{{n}}
+"""
+
+
+def test_loads_are_solved_only_for_ways_that_may_bear_more() -> None:
+    """Nothing else is tried anew, and what they find is told."""
+    tries = []
+    for pounds in (1, 120):
+        ways: list[tuple[int, int]] = []
+        plan = PlanText("test.plan", HEAVY.format(pounds=pounds))
+        made = convert(plan, watch=lambda *each, ways=ways: ways.append(each))
+        rules = [finding.rule for joint in made.joints for finding in joint.left]
+        assert ("joint-overload" in rules) is (pounds > 1)
+        tries.append(len(ways))
+    assert tries[0] < tries[1] <= tries[0] + 3

@@ -17,7 +17,7 @@ from planlint.conversion.drilling_trials import Drilled, Key, Trial, Tries, new_
 from planlint.conversion.join_lines import Choices
 from planlint.conversion.joins_like_others import WrittenOut
 from planlint.conversion.joints_told import Verdict, joints_told
-from planlint.conversion.kept_joints import crate, kept
+from planlint.conversion.kept_joints import crate, kept, narrow
 from planlint.conversion.lap_changes import Lap, find_laps, hanging_together
 from planlint.conversion.mirror_images import images_that_differ
 from planlint.conversion.plan_rewrite import Accepted, UnitsDiffer, idle_acceptances, rewritten
@@ -84,7 +84,7 @@ class Run:
         self.other_way: set[int] = set()
         """Laps of which the other part is to run through, since the first way stopped."""
         loads = dict.fromkeys(filter(waits, CHECKS), OFF)
-        self.trial_settings = replace(self.settings, grades={**self.settings.grades, **loads})
+        self.without_loads = replace(self.settings, grades={**self.settings.grades, **loads})
         """Loads are solved for each way only where screws bear too much."""
 
     def run(self) -> Conversion:
@@ -92,32 +92,40 @@ class Run:
         while True:
             change = self._change()
             if not change.converted:
-                return self._told(change, self.source, {}, self.before)
+                return self._told(change, {}, self.source, self.before)
             try:
                 bare_text = rewritten(self.sites, change, {}, self.piece.placement)
             except UnitsDiffer as differ:
                 self._give_up(self._told_in(change, differ.assembly), _UNITS_DIFFER)
                 continue
-            bare = inspect_text(bare_text, self.trial_settings)
+            bare = inspect_text(bare_text, self.without_loads)
             if not self._stands(change, bare):
                 continue
             search = Search(self.sites, change, bare, self.tries, thorough=self.asked.thorough)
             if self._locks(change, search.at_first(self.chosen), boards_alone=True):
                 continue
             drilled = search.run()
-            self.chosen = {key: each.taken.choice for key, each in drilled.items()}
-            if self._refuse_undrillable(change, bare, drilled):
-                continue
-            choices = self.chosen | self._anew(change, bare)
-            text, after = self._rewritten(change, choices)
-            if after.piece is None:
-                self._give_up(change.converted, "the plan around it could not be rewritten")
-                continue
-            if any([self._breaks_others(change, after), self._locks(change, after.findings)]):
-                continue
-            if self._pockets_fail(change, after) or self._bear_too_much(change, after):
-                continue
-            return self._told(change, text, drilled, after)
+            taken = self._taken(change, bare, drilled)
+            if taken and (heavy := self._overloaded(change, taken[1])):
+                drilled = search.under_loads(self.settings, heavy)
+                if search.current != self.chosen:
+                    taken = self._taken(change, bare, drilled)
+            if taken:
+                return self._told(change, drilled, *taken)
+
+    def _taken(
+        self, change: Change, bare: Inspection, drilled: Mapping[Key, Drilled]
+    ) -> tuple[PlanText, Inspection] | None:
+        """The new plan, drilled so; nothing where that has joints refused."""
+        self.chosen = {key: each.taken.choice for key, each in drilled.items()}
+        if self._refuse_undrillable(change, bare, drilled):
+            return None
+        text, after = self._rewritten(change, self.chosen | self._anew(change, bare))
+        if after.piece is None:
+            self._give_up(change.converted, "the plan around it could not be rewritten")
+            return None
+        again = [self._breaks_others(change, after), self._locks(change, after.findings)]
+        return None if any(again) or self._pockets_fail(change, after) else (text, after)
 
     def _refuse_at_once(self) -> None:
         for join in self.joins:
@@ -209,14 +217,12 @@ class Run:
                     again = True
         return again
 
-    def _bear_too_much(self, change: Change, after: Inspection) -> bool:
-        """Whether a load is more than new screws take: then their ways are tried again, each under the loads."""
+    def _overloaded(self, change: Change, after: Inspection) -> frozenset[str]:
+        """The new joins of which a load is more than their screws take."""
         assert after.piece is not None
         names = {join.name for join in new_joins(after.piece.plan, change).values()}
-        again = any(waits(each.rule) and each.joint in names for each in after.findings)
-        again = again and self.trial_settings is not self.settings
-        self.trial_settings = self.settings if again else self.trial_settings
-        return again
+        heavy = {each.joint for each in after.findings if waits(each.rule)}
+        return frozenset(name for name in heavy if name in names)
 
     def _open(self) -> list[Join]:
         """The joins not refused; those that the same words tell, in the mirror or of another unit, stay with one that
@@ -250,15 +256,15 @@ class Run:
             self._give_up(*far)
 
     def _crates(self, laps: Mapping[int, Lap]) -> bool:
-        """Whether laps hang together of which too many would be cut up: they are left."""
-        again = False
+        """Whether laps hang together of which too many would be cut up, or would leave narrow bars: they are left."""
+        left = [(lap.join, narrow(self.piece, lap.join, lap.split)) for lap in laps.values()]
         for group in hanging_together([lap.join for lap in laps.values()]):
             why = crate(laps[join.index] for join in group)
+            left += [(join, why) for join in group]
+        for join, why in left:
             if why:
-                again = True
-                for join in group:
-                    self._keep(join.index, why)
-        return again
+                self._keep(join.index, why)
+        return any(why for _, why in left)
 
     def _told_in(self, change: Change, assembly: Statement) -> Iterable[int]:
         """The converted joints that touch what an assembly tells."""
@@ -369,7 +375,7 @@ class Run:
         return again
 
     def _told(
-        self, change: Change, text: PlanText, drilled: Mapping[Key, Drilled], after: Inspection
+        self, change: Change, drilled: Mapping[Key, Drilled], text: PlanText, after: Inspection
     ) -> Conversion:
         verdict = Verdict(self.refused, self.tried, frozenset(self.better_left))
         joints, elsewhere = joints_told(self.before, self.sites, change, self.joins, drilled, after, verdict)

@@ -18,7 +18,7 @@ from planlint.language.joint_table import Form
 from planlint.language.syntax_tree import RemovalItem
 from planlint.model.directions import Side, side_of
 from planlint.model.plan import Join
-from planlint.text.measures import by_rule, length
+from planlint.text.measures import by_rule
 
 
 def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
@@ -31,7 +31,7 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
     split = next((part for part in join.parts if change.slices_of(part)[0].number), None)
     if split is not None and len(outputs) > 1:
         slices = change.slices_of(split)
-        names = ", ".join(f"{each.name} {length(each.size(split.grain), unit)} long" for each in slices)
+        names = ", ".join(f"{each.name} {by_rule(each.size(split.grain), unit)} long" for each in slices)
         other = join.other(split)
         yield f"{other.name} runs through; {split.name} becomes {len(slices)} parts: {names}"
         told = True
@@ -63,8 +63,8 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
 def _bows_told(unit: str, of: Slice, side: Side) -> Iterator[str]:
     for bow in of.part.trims:
         if bow.kind == "bow" and of.cut(side) and bow_along(bow, of.part) is side.axis:
-            radius = length(bow_radius(bow, of.part), unit)
-            deep = length(bow_deep(bow, of), unit)
+            radius = by_rule(bow_radius(bow, of.part), unit)
+            deep = by_rule(bow_deep(bow, of), unit)
             yield (
                 f"the {bow.sides[0].value} of {of.part.name} keeps its curve, of {radius} radius: over what is left "
                 f"that is {deep} deep"
@@ -80,8 +80,8 @@ def _arches_told(sites: Sites, of: Slice, side: Side) -> Iterator[str]:
             (first, _), (deep, at), (last, _) = kept.arc
             ends = " and ".join(dict.fromkeys(by_rule(each, unit) for each in (first, last)))
             yield (
-                f"the arch in {part.name} keeps its curve: it is {length(deep, unit)} deep at {length(at, unit)} from "
-                f"the {side_of(side.axis, -1).value}, and {ends} deep where what is left of it ends"
+                f"the arch in {part.name} keeps its curve: it is {by_rule(deep, unit)} deep at {by_rule(at, unit)} "
+                f"from the {side_of(side.axis, -1).value}, and {ends} deep where what is left of it ends"
             )
 
 
@@ -91,7 +91,7 @@ def _cut_told(unit: str, of: Slice, number: int, remains: Remains) -> str:
     start = Fraction(0) if of.number else of.cut(side_of(remains.along, -1))
     stop = of.part.size[remains.along] if of.number else of.size(remains.along)
     within = [(max(low - start, Fraction(0)), min(high - start, stop)) for low, high in remains.runs]
-    runs = [f"from {length(low, unit)} to {length(high, unit)}" for low, high in within if low < high]
+    runs = [f"from {by_rule(low, unit)} to {by_rule(high, unit)}" for low, high in within if low < high]
     if not runs:
         return f"{cut} is left out: nothing lies in it any longer"
     end = side_of(remains.along, -1).value
@@ -108,9 +108,9 @@ def outside_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
     elif EQUIVALENTS[made.kind].seen:
         yield EQUIVALENTS[made.kind].seen
     for part, shown in change.shown.get(join.index, ()):
-        over = length(change.slices_of(part)[0].cut(join.side_a), sites.unit)
+        over = by_rule(change.slices_of(part)[0].cut(join.side_a), sites.unit)
         yield (
-            f"{part.name} stands {length(shown.by, sites.unit)} out past {shown.past} at the {shown.side}, where it "
+            f"{part.name} stands {by_rule(shown.by, sites.unit)} out past {shown.past} at the {shown.side}, where it "
             f"lay {over} over its edge: that corner goes too, and {part.name} ends square at {shown.past}"
         )
     for part, other in (join.parts, join.parts[::-1]):
@@ -127,7 +127,7 @@ def outside_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
                 yield f"the {kind} in {part.name} was larger than what lay in it; all of that is wood now"
             if remains.open:
                 yield (
-                    f"the {kind} in {part.name} ran on {length(remains.open, sites.unit)} past {other.name} with "
+                    f"the {kind} in {part.name} ran on {by_rule(remains.open, sites.unit)} past {other.name} with "
                     "nothing in it; that is wood now"
                 )
 
@@ -135,8 +135,8 @@ def outside_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
 def _shorter(sites: Sites, of: Slice, side: Side, why: str) -> str:
     part, axis = of.part, side.axis
     word = {"long": "shorter", "wide": "narrower", "thick": "thinner"}[sites.size_word(part, axis)]
-    now, was = length(of.size(axis), sites.unit), length(part.size[axis], sites.unit)
-    less = f"{part.name} is {length(of.cut(side), sites.unit)} {word} at the {side.value}"
+    now, was = by_rule(of.size(axis), sites.unit), by_rule(part.size[axis], sites.unit)
+    less = f"{part.name} is {by_rule(of.cut(side), sites.unit)} {word} at the {side.value}"
     if of.number:
         return f"{less}, where it is {of.name} now, {now} long: {why}"
     both = ", its other end counted too" if of.cut(side.opposite) else ""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from planlint.checks.registry import tells_joints
@@ -26,6 +26,7 @@ from planlint.conversion.drilling_trials import (
 )
 from planlint.conversion.joints_made_alike import alike, roles, same_role
 from planlint.findings.finding import Finding, Grade, Identity
+from planlint.model.workshop import Settings
 
 
 class Search(DrillingState):
@@ -45,13 +46,13 @@ class Search(DrillingState):
     def run(self) -> dict[Key, Drilled]:
         """Choose for each new join, from where it was ``at_first``."""
         settled = set() if self.thorough else self._settled(self.start)
-        groups = apart({first: self.reach(first) for first in self.alike})
+        self.groups = apart({first: self.reach(first) for first in self.alike})
         for number in range(_PASSES):
             chosen = dict(self.current)
             if number and self.tries.spent:
                 break
             again = self._set_out_anew() if number else set(self.alike) - settled
-            for group in groups:
+            for group in self.groups:
                 open_ = [
                     key
                     for key in group
@@ -64,6 +65,36 @@ class Search(DrillingState):
         self._prefer_likeliest()
         self._told_together()
         self._make_alike()
+        return self._drilled()
+
+    def under_loads(self, settings: Settings, names: Container[str]) -> dict[Key, Drilled]:
+        """Choose again for the joins that bear too much, each way now under the loads; all others stay as they are."""
+        heavy = {
+            key for key, told in self.alike.items() if any(self.joins[each].name in names for each in told)
+        }
+        chosen, before = self.current, dict(self.tried)
+        ways, self.ways = self.ways, dict(self.ways)
+        for key in heavy:
+            # Where more stops, or fewer screws go in, no load need be added for it to be worse.
+            worse = [each.choice for each in before[key] if each.cost[:2] > self.taken(key).cost[:2]]
+            worse.append(replace(self.current[key], plugged=False))
+            self.ways[key] = [self.current[key], *(way for way in ways[key] if not (way.at or way in worse))]
+        self.settings = settings
+        self._asked.clear()
+        for group in self.groups:
+            open_ = [key for key in group if key in heavy and len(self.ways[key]) > 1]
+            if open_ and not self.tries.spent:
+                self._try(open_, shifts=False)
+        for key in heavy:
+            new = [each.choice for each in self.tried[key]]
+            self.note(key, [*self.tried[key], *(each for each in before[key] if each.choice not in new)])
+        self.ways = ways
+        self._told_together()
+        if self.current != chosen:
+            self._make_alike()
+        return self._drilled()
+
+    def _drilled(self) -> dict[Key, Drilled]:
         return {
             key: Drilled(
                 join,

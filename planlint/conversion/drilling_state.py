@@ -53,6 +53,8 @@ class DrillingState:
         self.tried: dict[Key, list[Trial]] = {key: [] for key in self.joins}
         self.current: dict[Key, Choice] = {key: ways[0] for key, ways in self.ways.items()}
         self.before = Counter(finding.identity for finding in bare.findings)
+        self.settings = bare.piece.settings
+        """By which findings are graded, and loads left out or not."""
         self._made: dict[tuple[Key, Choice], Join] = {}
         self._pieces: list[Piece] = []
         self._asked: dict[frozenset[tuple[Key, Choice]], tuple[Finding, ...]] = {}
@@ -112,7 +114,7 @@ class DrillingState:
             return known
         self.tries.spend()
         piece = self._piece(choices)
-        found = self._asked[asked] = tuple(found_in(piece))
+        found = self._asked[asked] = tuple(found_in(piece, self.settings))
         self._pieces = [*self._pieces[-_PIECES_KEPT:], piece]
         return found
 

@@ -13,9 +13,12 @@ from fractions import Fraction
 from planlint.checks.beds import borne_by
 from planlint.conversion.equivalents import CROSSED
 from planlint.conversion.lap_changes import Lap
+from planlint.geometry.drilling.pocket_layout import end_margin
+from planlint.geometry.join_holds import shaped
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
+from planlint.rulebook.limits import NIL
 from planlint.statics.people import HIGHEST_SEAT, LEAST, bears_people
 from planlint.text.measures import length
 
@@ -63,6 +66,20 @@ def kept(piece: Piece, joins: Iterable[Join]) -> Iterator[tuple[Join, str]]:
                 f"at each end leaves too little of it (slats up to {length(THIN, piece.plan.unit)} thick and "
                 f"{length(NARROW, piece.plan.unit)} wide; own judgement)",
             )
+        elif why := next((narrow(piece, join, part) for part, side in join.sides if part.is_end(side)), ""):
+            yield join, why
+
+
+def narrow(piece: Piece, join: Join, bar: Part) -> str:
+    """Why a bar that ends at a joint is not screwed there: it takes one pocket, and now its joint keeps it straight."""
+    least = piece.settings.bore_spacing + 2 * end_margin(piece.settings)
+    wide, unit = max(bar.width, bar.thickness), piece.plan.unit
+    if wide >= least - NIL or not shaped(join):
+        return ""
+    return (
+        f"{bar.name} is only {length(wide, unit)} wide: its end has room for one pocket, and on one screw it turns "
+        f"(two need {length(least, unit)}, by close-spacing and breakout)"
+    )
 
 
 def crate(group: Iterable[Lap]) -> str:

@@ -16,7 +16,7 @@ from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
 from planlint.placement.placement_results import Placement
-from planlint.text.measures import length
+from planlint.text.measures import by_rule, length
 
 
 class Lap(NamedTuple):
@@ -135,8 +135,8 @@ def _cut_at(piece: Piece, join: Join, split: Part, through: Part) -> Lap | str:
         if max(low, high) > 0:
             side = side_of(across, -1 if low > 0 else 1).value
             return (
-                f"{split.name} stands {length(max(low, high), unit)} out past {through.name} at the {side}: cut there, "
-                "that wood would be lost"
+                f"{split.name} stands {by_rule(max(low, high), unit)} out past {through.name} at the {side}: cut "
+                "there, that wood would be lost"
             )
     below, above = other.low[axis] - one.low[axis], one.high[axis] - other.high[axis]
     if below <= 0 and above <= 0:
@@ -145,7 +145,7 @@ def _cut_at(piece: Piece, join: Join, split: Part, through: Part) -> Lap | str:
     if not ends and min(below, above) < SHORTEST:
         side = side_of(axis, -1 if below < above else 1).value
         return (
-            f"{split.name} stands only {length(min(below, above), unit)} out past {through.name} at the {side}: cut "
+            f"{split.name} stands only {by_rule(min(below, above), unit)} out past {through.name} at the {side}: cut "
             f"off, that is a block too short to screw on (at least {length(SHORTEST, unit)}; own judgement)"
         )
     here, met = one.common(other), 0

@@ -20,7 +20,7 @@ from planlint.geometry.piece import Piece
 from planlint.language.syntax_tree import RemovalItem
 from planlint.model.directions import Axis, Side, flipped
 from planlint.model.plan import Join, Part
-from planlint.text.measures import length
+from planlint.text.measures import by_rule
 
 
 class Output(NamedTuple):
@@ -151,8 +151,8 @@ def _hole_or_loss(sites: Sites, part: Part, shown: Showing) -> str:
     if not shown.past:
         return f"{part.name} would leave a hole where it lies in a cut that nothing else fills"
     return (
-        f"{part.name} stands {length(shown.by, sites.unit)} out past {shown.past} at the {shown.side}: cut there, that "
-        "wood would be lost"
+        f"{part.name} stands {by_rule(shown.by, sites.unit)} out past {shown.past} at the {shown.side}: cut there, "
+        "that wood would be lost"
     )
 
 

@@ -83,7 +83,7 @@ def _check(
         return Inspection(source.path, source, crashed=(our_fault("placing the parts", problem),))
 
     piece = _laid_out(piece, clock)
-    standing, accepted, crashed = _judged(piece, rules, clock)
+    standing, accepted, crashed = _judged(piece, rules, clock, settings)
     # What the whole was asked may hold the piece itself: a ring that would wait for the collector.
     piece.facts.piece.clear()
     piece.tick = no_hurry  # What is asked of the piece from here on is not held to the plan's time.
@@ -124,20 +124,22 @@ def _with_lasting_name(plan: Plan, finding: Finding) -> Finding:
     return replace(finding, lasting=" + ".join(sorted(join.lasting for join in joints if join)))
 
 
-def found_in(piece: Piece) -> list[Finding]:
-    """What every rule in force finds in a piece that has been placed, less what its plan accepts; for trials."""
+def found_in(piece: Piece, settings: Settings | None = None) -> list[Finding]:
+    """What every rule in force finds in a piece that has been placed, less what its plan accepts; for trials.
+
+    ``settings`` may grade rules otherwise than those of the piece.
+    """
     with _collector_at_rest():
         piece = given_way(piece)
-        found, _, _ = _judged(piece, every_rule(), Clock(BUDGET))
+        found, _, _ = _judged(piece, every_rule(), Clock(BUDGET), settings or piece.settings)
     piece.facts.piece.clear()
     return found
 
 
 def _judged(
-    piece: Piece, rules: Mapping[str, Rule], clock: Clock
+    piece: Piece, rules: Mapping[str, Rule], clock: Clock, settings: Settings
 ) -> tuple[list[Finding], list[Finding], list[Trouble]]:
     """What is found, what is found and accepted, and what went wrong."""
-    settings = piece.settings
     off = frozenset(name for name, grade in settings.grades.items() if grade == OFF)
     judge = Judge(in_force(rules, settings))
     checked = check_all(piece, judge, clock)

@@ -17,7 +17,7 @@ from planlint.model.plan import Part
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import sentence, visible
-from planlint.text.measures import length
+from planlint.text.measures import by_rule
 from planlint.text.source import Span
 
 
@@ -152,10 +152,10 @@ def _resized(part: Part, was: Part | None, unit: str) -> str:
     now = ((part.length, "long"), (part.width, "wide"), (part.thickness, "thick"))
     if was is None:
         whole = part.name.rpartition("_")[0]
-        return ", ".join(f"{length(size, unit)} {word}" for size, word in now[:2]) + f", out of {whole}"
+        return ", ".join(f"{by_rule(size, unit)} {word}" for size, word in now[:2]) + f", out of {whole}"
     than = (was.length, was.width, was.thickness)
     return ", ".join(
-        f"{length(size, unit)} {word} instead of {length(old, unit)}"
+        f"{by_rule(size, unit)} {word} instead of {by_rule(old, unit)}"
         for (size, word), old in zip(now, than, strict=True)
         if size != old
     )
