@@ -149,7 +149,7 @@ def test_units_are_asked_for() -> None:
     ("line", "says"),
     [
         ('Side,2,"1,250",100,20,oak', "a decimal one"),
-        ("Side,twenty,900,100,20,oak", "how many"),
+        ("Side,plenty,900,100,20,oak", "how many"),
         ("Side,2,nine,100,20,oak", "not understood as a length"),
         ("Side,2,,100,20,oak", "no length"),
         ("Side,2,900,20,100,oak", "thicker than it is wide"),
@@ -488,3 +488,62 @@ def test_fractions_among_millimetres_are_asked_about() -> None:
     assert problem.says == 'is "20" in inches, as "27 1/2" is? Write their units'
     (problem,) = read_cut_list(text.replace("20,1/4", "20in,6mm"), "mm").problems
     assert problem.says == '"27 1/2" has a fraction, as inches have, and is in mm: write its unit'
+
+
+@pytest.mark.parametrize(
+    ("head", "cells", "told"),
+    [
+        ("L x W (in),T,Wood", "34-1/2 x 23-1/4,3/4,pine", SIDE),
+        ("Size (WxL),Material", "23-1/4 x 34-1/2,3/4 birch plywood", SIDE),
+        ("Length,T x W,Wood", "34-1/2,3/4 x 23-1/4,pine", SIDE),
+        ("Length,Width,Depth,Wood", "34-1/2,23-1/4,3/4,pine", SIDE),
+        ("Length,Depth (in),Thick,Wood", "34-1/2,23-1/4,3/4,pine", SIDE),
+        ("Maße B x L x D,Werkstoff", "23-1/4 x 34-1/2 x 3/4,Kiefer", SIDE),
+        (
+            "Length,Width,Thick,Wood,Qty per,Units",
+            "34-1/2,23-1/4,3/4,WO,2,4",
+            [("Side", 8, 34.5, 23.25, 0.75)],
+        ),
+    ],
+)
+def test_two_measures_in_one_head_depth_and_parts_of_each(
+    head: str, cells: str, told: list[tuple[str, int, float, float, float]]
+) -> None:
+    few = "" if "per" in head else ",Count", "" if "per" in head else ",2"
+    assert sizes(f"Part,{head}{few[0]}\nSide,{cells}{few[1]}\n", "in") == told
+
+
+@pytest.mark.parametrize(
+    ("head", "cells", "says"),
+    [
+        ("Size (H x W x D),Wood", "34 x 23 x 1,pine", "which is the length"),
+        ("L x W,Wood", "34 x 23,pine", "no column for thickness"),
+        ("Height,Width,Depth,Wood", "34,23,1,pine", "no column for length"),
+    ],
+)
+def test_measures_in_an_order_not_known_are_asked_about(head: str, cells: str, says: str) -> None:
+    with pytest.raises(Unreadable, match=says):
+        read_cut_list(f"Part,Qty,{head}\nSide,2,{cells}\n", "in")
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        'Shelf,3,28",11",3/4",oak,"loose\nRail,2,28",3",3/4",oak,\n',
+        'Shelf,3,28,11,3/4,oak,"loose\nRail,2,28,3,3/4,oak,\nTop,1,30,12,3/4,oak,\n',
+        'Shelf,3,28,11,3/4,oak,"loose\nRail,2,28,3,3/4,oak,"fixed"\n',
+    ],
+)
+def test_a_quote_left_open_loses_no_line_unsaid(rows: str) -> None:
+    heads = "Name,Qty,Length (in),Width (in),Thickness (in),Material,Note\n"
+    read = read_cut_list(f'{heads}Side,2,30,11,3/4,oak,"notched,\nbelow"\n{rows}')
+    assert [part.name for part in read.parts] == ["Side"]
+    ((line, says),) = read.problems
+    assert (line, "quote left open" in says) == (4, True)
+
+
+def test_counts_are_read_in_words_and_a_panel_as_thick_as_a_box_is_asked_about() -> None:
+    heads = "Part,Qty,Length (in),Width (in),Depth (in),Material\n"
+    read = read_cut_list(f"{heads}Pin,twenty-four,9,2,1/2,HM\nBox,thirteen,20,16,4,birch plywood\n")
+    assert [(part.count, part.known and part.known.name) for part in read.parts] == [(24, "hard maple")]
+    assert "no panel is as thick" in read.problems[0].says

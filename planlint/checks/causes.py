@@ -5,7 +5,7 @@ from __future__ import annotations
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import BY_LOADS
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Axis, Side
+from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 
 _BY_SCREWS = frozenset(
@@ -49,15 +49,11 @@ def cause_of(piece: Piece, finding: Finding) -> str:
 def _meeting(join: Join, *, wide: bool) -> tuple[object, ...]:
     return (
         _like(join.part_a, wide=wide),
-        _kind(join.part_a, join.side_a),
+        join.part_a.kind_of(join.side_a),
         _like(join.part_b, wide=wide),
-        _kind(join.part_b, join.side_b),
+        join.part_b.kind_of(join.side_b),
     )
 
 
 def _like(part: Part, *, wide: bool) -> tuple[str, str, str]:
     return part.stock.material.name, str(part.thickness), str(part.width) if wide else ""
-
-
-def _kind(part: Part, side: Side) -> str:
-    return "end" if part.is_end(side) else "edge" if part.is_edge(side) else "face"

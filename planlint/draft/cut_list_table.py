@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from fractions import Fraction
 
-from planlint.draft.head_words import folded
+from planlint.draft.head_words import folded, size_order
 from planlint.draft.list_heads import (
     FEET_AND_INCHES,
     NEEDED,
@@ -16,21 +16,19 @@ from planlint.draft.list_heads import (
     find_head,
     head_at,
     numbered,
-    order_said,
+    of_one,
     unit_above,
 )
 from planlint.draft.listed_counts import count_told
 from planlint.draft.listed_lengths import UNITS, length_told, shown, ungrouped
 from planlint.draft.listed_parts import CutListRead, ListedPart, NotUnderstood
 from planlint.draft.listed_rows import MOST_ROWS, Unreadable, rows_of_text
-from planlint.draft.shop_woods import ToldWood, told_wood
-from planlint.model.trade_sizes import QUARTERS, nominal_of
+from planlint.draft.shop_woods import order_doubted, told_wood
+from planlint.model.trade_sizes import QUARTERS
 from planlint.text.measures import INCH_PER_UNIT, in_inches, inches
 
 LEAST_THICK, MOST_THICK, MOST_LONG = Fraction(1, 32), 12, 1200
 """Inches within which parts are: what is not is in another unit. Basis: own judgement."""
-MOST_SQUAT = 4
-"""So many times its length no solid part is wide. Basis: own judgement."""
 NEAR = Fraction(1, 16)
 """Inches by which panels differ from what they are called by. Basis: common practice, as 18 mm for 3/4 in."""
 _TIMES = re.compile(r"\s*[x×X*]\s*")
@@ -63,7 +61,8 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
             continue
         if (again := head_at(rows, place)) is not None:
             reading = _ListReading(again, rows, usual, material)
-        why = f"it has heads again: {reading.taken}" if again else reading.no_part(cells)
+        heads = ", ".join(f"{cell} is the {column}" for column, (_, cell) in reading.columns.items())
+        why = f"it has heads again: {heads}" if again else reading.no_part(cells)
         if why:
             passed.append(NotUnderstood(line, why))
             continue
@@ -111,9 +110,10 @@ def _above(
             )
     if head.above:
         yield NotUnderstood(head.line - 1, "it is read as heads, with the line below it")
-    for column, cell in head.columns.values():
-        if column == "count" and re.search(r"\b(per|pro|je)\b", folded(cell)):
-            yield NotUnderstood(head.line, f"{shown(cell)} is of one: parts for more than one are not here")
+    for each in filter(of_one, head.columns.values()):
+        times = [shown(cell) for column, cell in head.columns.values() if column == "times"]
+        more = f"how many is that times {times[0]}" if times else "parts for more than one are not here"
+        yield NotUnderstood(head.line, f"{shown(each[1])} is of one: {more}")
     if unit:
         yield NotUnderstood(unit[0], f"it says {unit[1]}: numbers without a unit are read as that")
 
@@ -139,9 +139,14 @@ class _ListReading:
             if place not in taken and self.heads[place] and re.search(r"[^\W\d_]", cell)
         }
         self.units, self.commas, self.material = head.units, head.commas, material
-        missing = [need for need in NEEDED if need not in self.columns] if "size" not in self.columns else []
+        size = self.columns.get("size", (0, ""))[1]
+        said = size_order(size)
+        if not said and re.search(r"\b[a-z]+ [x×*] [a-z]|\b[a-z](x[a-z])+\b|[×*]", folded(size)):
+            raise Unreadable(f"line {self.line}: {shown(size)}: which is the length? Write it as L x W x T")
+        missing = [need for need in NEEDED if need not in (*self.columns, *said) and (said or not size)]
         # A material may hold the thickness (`Birch plywood 3/4`), or both others (`2x4`).
-        if missing and ("length" in missing or not any(self._sized(cells) for _, cells in below)):
+        woods = (told_wood(self._cell(cells, "material"), self.commas) for _, cells in below)
+        if missing and ("length" in missing or all(wood.thickness is None for wood in woods)):
             raise Unreadable(
                 f"line {self.line} has no column for {' and '.join(missing)}: name each column by a word such as "
                 "name, quantity, length, width, thickness, material"
@@ -150,9 +155,7 @@ class _ListReading:
             raise Unreadable(
                 f"line {self.line} has no column for the material: add one, or say --of MATERIAL"
             )
-        self.order = order_said(self.columns["size"][1]) if "size" in self.columns else NEEDED
-        if not self.order:
-            self.order = NEEDED[::-1] if self._rises([cells for _, cells in below]) else NEEDED
+        self.order = said or (NEEDED[::-1] if self._rises([cells for _, cells in below]) else NEEDED)
         self.unit = unit
         self.seen: str | None = None
         self.why_unit = ""
@@ -168,13 +171,6 @@ class _ListReading:
                 found.append([length_told(each, commas=self.commas)[0] for each in pieces])
         sizes = [each for each in found if len(each) == len(NEEDED)]
         return bool(sizes) and all(each == sorted(each) and each[0] < each[-1] for each in sizes)
-
-    def _sized(self, cells: Sequence[str]) -> bool:
-        return told_wood(self._cell(cells, "material"), self.commas).thickness is not None
-
-    @property
-    def taken(self) -> str:
-        return ", ".join(f"{cell} is the {column}" for column, (_, cell) in self.columns.items())
 
     def _as_others(self, rows: Sequence[Sequence[str]]) -> str | None:
         """The one unit that sizes of the list say, where some do: the others have it too. Fractions are of inches."""
@@ -225,6 +221,7 @@ class _ListReading:
 
     def part(self, line: int, cells: Sequence[str]) -> tuple[ListedPart, list[str]]:
         """With what is to be told of it. Raises ``ValueError`` that says what is not understood."""
+        self._closed(cells)
         told: list[str] = []
         cell = self._cell(cells, "material")
         wood = told_wood(cell or self.material or "", self.commas)
@@ -269,20 +266,27 @@ class _ListReading:
             told.append(
                 f"its grain is {shown(grain)}, which says nothing here: it is drafted along its length"
             )
-        told += _order_doubted(length, width, thickness, wood, as_sawn=as_sawn)
+        told += order_doubted(length, width, thickness, wood, as_sawn=as_sawn)
         if wood.material is None and not wood.words:
             raise ValueError("it names no material: say --of MATERIAL")
         if wood.material is not None and not wood.as_told and cell:
             told.append(f"{shown(cell)} is read as {wood.material.name}")
         # A sheet of ours keeps what might be a formula behind an apostrophe, and lists all that are cut alike.
         name = " ".join(re.sub(r"^'(?=\s*[=+@-])", "", self._cell(cells, "name")).split())
-        count = count_told(self._cell(cells, "count")) if "count" in self.columns else 1
+        count = count_told(*(self._cell(cells, each) for each in ("count", "times") if each in self.columns))
         names = tuple(name.split(", ")) if self.columns.get("name", (0, ""))[1].strip() == "parts" else ()
         names = names if len(names) == count else ()
         named = cell or self.material or ""
         sold = wood.nominal if thickness == wood.thickness and wood.width and width <= wood.width else ""
         sizes_read, more = (length, width, thickness), self._remarks(cells)
         return ListedPart(line, name, names, count, *sizes_read, named, wood.material, sold, more), told
+
+    def _closed(self, cells: Sequence[str]) -> None:
+        """Raises ``ValueError`` where a quote that nobody closed took in the next lines of the list."""
+        inside = [row for each in cells if "\n" in each for row in each.splitlines()]
+        marks = max((row.count(mark) for row in inside for mark in ";\t|,"), default=0)
+        if inside and (any(cells[len(self.heads) :]) or marks >= len(self.columns) - 1):
+            raise ValueError("is a quote left open in it? More than one line of the list stands in it")
 
     def _one_unit(self, sizes: dict[str, str]) -> None:
         """Raises ``ValueError`` where a line has bare fractions, and figures read as metric by others."""
@@ -301,18 +305,21 @@ class _ListReading:
 
     def _told_sizes(self, cells: Sequence[str]) -> dict[str, str]:
         """Length, width and thickness as the line has them, each with its place for the unit of its head."""
+        told = {need: self._cell(cells, need) for need in NEEDED}
         if "size" not in self.columns or all(need in self.columns for need in NEEDED):
-            return {need: self._cell(cells, need) for need in NEEDED}
-        pieces = _TIMES.split(self._cell(cells, "size"))
-        if len(pieces) != 3:
+            return told
+        size = self._cell(cells, "size")
+        pieces = _TIMES.split(size)
+        if len(pieces) != len(self.order):
             raise ValueError(
-                f"a size is {' x '.join(self.order)}, and this is {shown(self._cell(cells, 'size'))}"
+                f"a size is {' x '.join(self.order)}, and this is {shown(size)}: for another order "
+                "write that as the head, as L x W"
             )
-        # A unit behind the last number alone stands for all three.
-        tail = re.search(r"\d\s*([a-zA-Z]+)$", pieces[2])
-        if tail and all(re.fullmatch(r"[\d.,/ -]+", piece) for piece in pieces[:2]):
-            pieces = [pieces[0] + tail[1], pieces[1] + tail[1], pieces[2]]
-        return dict(zip(self.order, pieces, strict=True))
+        # A unit behind the last number alone stands for all.
+        tail = re.search(r"\d\s*([a-zA-Z]+)$", pieces[-1])
+        if tail and all(re.fullmatch(r"[\d.,/ -]+", piece) for piece in pieces[:-1]):
+            pieces = [*(piece + tail[1] for piece in pieces[:-1]), pieces[-1]]
+        return told | dict(zip(self.order, pieces, strict=True))
 
     def _cell(self, cells: Sequence[str], column: str) -> str:
         place = self.columns.get(column, (len(cells), ""))[0]
@@ -351,22 +358,3 @@ class _ListReading:
 def _of_fraction(told: str) -> str | None:
     """Fractions are of inches."""
     return "in" if re.search("[/½¼¾⅛⅜⅝⅞]", told) else None
-
-
-def _order_doubted(
-    length: Fraction, width: Fraction, thickness: Fraction, wood: ToldWood, *, as_sawn: bool
-) -> Iterator[str]:
-    """Of sizes that may stand in other columns; raises ``ValueError`` where no part is so."""
-    if thickness > width:
-        why = "write what it is planed to" if as_sawn else "are the columns in another order?"
-        raise ValueError(f"it is thicker{' as sawn' * as_sawn} than it is wide: {why}")
-    if wood.material is not None and wood.material.solid and width > MOST_SQUAT * length:
-        raise ValueError(
-            "it is far wider than it is long with the grain: are length and width in another order?"
-        )
-    if width > length:
-        yield "it is wider than it is long, and its grain runs along the length"
-    soft = wood.material is not None and wood.material.kind == "softwood"
-    name = nominal_of(thickness, width) if soft else None
-    if name and not (wood.nominal or as_sawn):
-        yield f"{name} is read as what it measures: where that is the name it is sold by, write what it is dressed to"

@@ -126,9 +126,20 @@ def _full(cell: str) -> bool:
     return len("".join(re.findall(r"[a-z]+", folded(cell)))) >= FULL
 
 
-_LETTER = r"(l|w|t|length|width|thickness|thick)"
-SIZE_ORDER = re.compile(rf"\b{_LETTER}(?:\s*[x×*/ ,]\s*|x){_LETTER}(?:\s*[x×*/ ,]\s*|x){_LETTER}\b")
-"""Three measures in one head, as ``T x W x L``."""
+def size_order(head: str) -> tuple[str, ...]:
+    """The measures that a head names one behind the other, as ``T x W x L``, in one language: all three, or two with a
+    cross between them; else none."""
+    told = re.sub(r"\b[a-z](x[a-z]){1,2}\b", lambda found: found[0].replace("x", "×"), folded(head))
+    words = re.findall(r"[a-z]+|[×*]", re.sub(r"\bx\b", "×", told))
+    bare = [word for word in words if word.isalpha()]
+    runs = [bare[n : n + 3] for n in range(len(bare) - 2)]
+    runs += [[words[n - 1], words[n + 1]] for n in range(1, len(words) - 1) if not words[n].isalpha()]
+    for run in runs:
+        for language in HEADS:
+            said = tuple(_MEANINGS.get(word, {}).get(language, "") for word in run)
+            if len({*said} & {"length", "width", "thickness"}) == len(run):
+                return said
+    return ()
 
 
 _ASIDE = re.compile(
@@ -140,8 +151,8 @@ _ASIDE = re.compile(
 
 def _meanings(cell: str) -> dict[str, str]:
     """The column that a head names, by language."""
-    if SIZE_ORDER.search(folded(cell)):
-        return {"English": "size"}
+    if size_order(cell):
+        return dict.fromkeys(HEADS, "size")
     words = re.findall(r"[a-z]+", folded(cell))
     if _ASIDE.search(" ".join(words)):
         return {}

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from itertools import takewhile
 from typing import NamedTuple
 
-from planlint.draft.head_words import SIZE_ORDER, Ambiguous, before_planing, columns_of, folded, weak
+from planlint.draft.head_words import Ambiguous, before_planing, columns_of, folded, size_order, weak
 from planlint.draft.listed_counts import counts
 from planlint.draft.listed_lengths import UNITS, Commas, commas_of
 from planlint.draft.listed_rows import MOST_HEAD_ROWS, Unreadable
@@ -80,6 +80,8 @@ def head_at(rows: Sequence[tuple[int, list[str]]], place: int) -> Head | None:
         column = told[number]
         if column is not None and column not in {each for each, _ in columns.values()}:
             columns[number] = (column, cells[number])
+    _deep(cells, columns)
+    _sets([row for _, row in rows[place:]], columns)
     columns = dict(sorted(columns.items()))
     found = {column for column, _ in columns.values()}
     if not found & {*NEEDED, "size"} or len(found) < 2 or any(re.search(r"\d", cells[n]) for n in columns):
@@ -96,6 +98,30 @@ def head_at(rows: Sequence[tuple[int, list[str]]], place: int) -> Head | None:
             units.setdefault(number, UNITS[bare_unit(cell)])
     many = [cell for _, row in rows[place + 1 :] for cell in row]
     return Head(place, line, columns, units, commas_of(many), read.language, cells)
+
+
+def _deep(cells: Sequence[str], columns: dict[int, tuple[str, str]]) -> None:
+    """A head `Depth` is the width or the thickness, whichever of them no other head is."""
+    told = {each for column, cell in columns.values() for each in (column, *size_order(cell))}
+    lacking = [each for each in NEEDED if each not in told]
+    deep = [n for n, cell in enumerate(cells) if n not in columns and re.match(r"\W*depth\b", folded(cell))]
+    if len(lacking) == len(deep) == 1 and lacking != ["length"]:
+        columns[deep[0]] = lacking[0], cells[deep[0]]
+
+
+def _sets(rows: Sequence[list[str]], columns: dict[int, tuple[str, str]]) -> None:
+    """Beside a head for how many parts one has, `Sets` is how many there are of it."""
+    for n, cell in enumerate(rows[0] if any(map(of_one, columns.values())) else ()):
+        sets = re.fullmatch(r"(number of |no\.? of )?(sets?|units?|kits?|cabinets?)", folded(cell))
+        many = [row[n] for row in rows[1:] if n < len(row) and row[n]]
+        if sets and columns.get(n, ("unit", ""))[0] == "unit" and len(counts(many)) == len(many):
+            columns[n] = "times", cell
+
+
+def of_one(column: tuple[str, str]) -> bool:
+    """Whether it is how many parts one of several has."""
+    one = r".*(\b(per|pro|je)\b|/ ?(unit|set|cabinet|box|drawer|door))"
+    return column[0] == "count" and re.match(one, folded(column[1])) is not None
 
 
 def _of_pieces(
@@ -145,15 +171,6 @@ def numbered(columns: dict[str, tuple[int, str]], rows: Sequence[tuple[int, list
     place, cell = columns.get("count", (0, "many"))
     told = [cells[place].strip(". ") for _, cells in rows if place < len(cells) and cells[place]]
     return weak(cell) and len(told) >= RUNNING and told == [str(n) for n in range(1, len(told) + 1)]
-
-
-def order_said(head: str) -> tuple[str, ...]:
-    """The order of a size that its head says, as ``T x W x L``; else none."""
-    letters = SIZE_ORDER.search(folded(head))
-    said = tuple(
-        next(need for need in NEEDED if need[0] == word[0]) for word in (letters.groups() if letters else ())
-    )
-    return said if len(set(said)) == len(NEEDED) else ()
 
 
 def unit_above(rows: Sequence[tuple[int, list[str]]]) -> tuple[int, str] | None:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.draft.head_words import folded
 from planlint.draft.listed_lengths import Commas, length_told
 from planlint.model.timber import Material, find_material, material_of
-from planlint.model.trade_sizes import dressed
+from planlint.model.trade_sizes import dressed, nominal_of
 from planlint.model.wood_names import PANEL_WORDS
 
 ELSEWHERE: dict[str, str] = {
@@ -42,6 +43,10 @@ ELSEWHERE: dict[str, str] = {
     "MDF": "mdf platte, panneau mdf, medium, tablero mdf, tablero dm, pannello mdf, mdf plaat, mdf skiva, mdf levy",
     "hardboard": "hartfaser, hartfaserplatte, isorel, hardboard plaat, masonit",
     "Douglas-fir": "doug fir, douglas, douglasie, df",
+    "white oak": "wo",
+    "red oak": "ro",
+    "hard maple": "hm",
+    "melamine": "mfc, mel",
     "southern yellow pine": "syp",
 }
 """What stands for a wood or panel known here, without accents. Basis: common practice, from memory."""
@@ -58,6 +63,11 @@ _SIZE = re.compile(
     r"\s*(mm|cm|inches|inch|in\b\.?|\"|″|”)?(?![\w/.,])",
     re.IGNORECASE,
 )
+
+MOST_PANEL = 2
+"""Inches beyond which no panel is thick. Basis: own judgement."""
+MOST_SQUAT = 4
+"""So many times its length no solid part is wide. Basis: own judgement."""
 
 
 class ToldWood(NamedTuple):
@@ -129,3 +139,24 @@ def _named(words: str) -> Material | None:
         if found is not None:
             return found
     return None
+
+
+def order_doubted(
+    length: Fraction, width: Fraction, thickness: Fraction, wood: ToldWood, *, as_sawn: bool
+) -> Iterator[str]:
+    """Of sizes that may stand in other columns; raises ``ValueError`` where no part is so."""
+    if thickness > width:
+        why = "write what it is planed to" if as_sawn else "are the columns in another order?"
+        raise ValueError(f"it is thicker{' as sawn' * as_sawn} than it is wide: {why}")
+    if thickness > MOST_PANEL and not (wood.material is None or wood.material.solid):
+        raise ValueError("no panel is as thick as that: are the columns in another order?")
+    if wood.material is not None and wood.material.solid and width > MOST_SQUAT * length:
+        raise ValueError(
+            "it is far wider than it is long with the grain: are length and width in another order?"
+        )
+    if width > length:
+        yield "it is wider than it is long, and its grain runs along the length"
+    soft = wood.material is not None and wood.material.kind == "softwood"
+    name = nominal_of(thickness, width) if soft else None
+    if name and not (wood.nominal or as_sawn):
+        yield f"{name} is read as what it measures: where that is the name it is sold by, write what it is dressed to"

@@ -94,6 +94,9 @@ class Part:
         """Whether a side is one of the two long edges."""
         return side.axis == self.across
 
+    def kind_of(self, side: Side) -> str:
+        return "end" if self.is_end(side) else "edge" if self.is_edge(side) else "face"
+
     @cached_property
     def ends(self) -> tuple[Side, Side]:
         return side_of(self.grain, -1), side_of(self.grain, 1)
