@@ -428,6 +428,41 @@ def test_rough_parts_are_laid_out_as_they_are_sawn() -> None:
     assert buy.board_feet == pytest.approx(96 * 1 * 4 / 144)
 
 
+@pytest.mark.parametrize(
+    ("stock", "feet", "told"),
+    [
+        # A 1x4 of 8 ft is 1 x 4 x 8 / 12, a 5/4x6 5/4 x 6 x 8 / 12. Pine 4 in wide has no such name, nor has oak.
+        ("pine, 3/4 x 3-1/2", 8 / 3, "2.7 board feet as 1x4"),
+        ("pine, 1 x 5-1/2", 5, "5.0 board feet as 5/4x6"),
+        ("Douglas fir, 1-1/2 x 9-1/4", 40 / 3, "13.3 board feet as 2x10"),
+        ("pine, 3/4 x 4", 8 / 3, "2.7 board feet"),
+        ("white oak, 3/4 x 3-1/2", 7 / 3, "2.3 board feet"),
+    ],
+)
+def test_softwood_is_counted_by_the_size_it_is_sold_under(stock: str, feet: float, told: str) -> None:
+    sheet = sheet_of(
+        f'plan "Rail"\n    unit inch\nstock s of {stock}, 8 ft\npart rail of s, 80 long, crosswise, facing front\n'
+    )
+    assert sheet.buying[0].board_feet == pytest.approx(feet)
+    page = StringIO()
+    write_sheet(Page(page), sheet)
+    assert re.search(r"1 of 96 in +(.*?)  ", page.getvalue())[1] == told  # type: ignore[index]
+
+
+def test_csv_tells_of_grain_where_there_is_some_and_beside_it_not_to_cut(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    plan = tmp_path / "a.plan"
+    plan.write_text(
+        'plan "Two"\n    unit mm\nstock m of MDF, 18 thick\nstock p of birch plywood, 18 thick\n'
+        + "".join(f"part in_{s} of {s}, 700 long, 300 wide, upright, facing left\n" for s in "mp")
+    )
+    assert main(["sheet", str(plan), "--as", "csv"]) == 1
+    told = capsys.readouterr()
+    assert [row["grain"] for row in csv.DictReader(StringIO(told.out))] == ["none", "along length"]
+    assert "do not cut yet" in told.err
+
+
 def test_one_screw_under_two_names_is_bought_once() -> None:
     """32 mm is what a metric plan calls 1-1/4 in: asked for at one joint, chosen at the other."""
     sheet = sheet_of(

@@ -8,6 +8,7 @@ table of rough and surfaced boards. Inches, exact. A board in the hand is measur
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import product
 
 _Q = Fraction
 
@@ -85,6 +86,13 @@ def dressed(nominal: str) -> tuple[Fraction, Fraction] | None:
     """Dressed thickness and width of a softwood size such as ``2x4`` or ``5/4x6``; ``None`` if it is not made."""
     parts = nominal_parts(nominal)
     return _dressed(*parts) if parts is not None else None
+
+
+def name_of_dressed(thickness: Fraction, width: Fraction | None) -> str | None:
+    """The nominal size that softwood of these measures is sold under: ``1x4`` for 3/4 by 3-1/2."""
+    every = product((*_BOARD_THICKNESS, *_DIMENSION_THICKNESS), (*_BOARD_WIDTH, *_DIMENSION_WIDTH))
+    found = (each for each in every if each[0] >= 1 and _dressed(*each) == (thickness, width))
+    return next(("x".join(map(_nominal_word, each)) for each in found), None)
 
 
 def nominal_of(thickness: Fraction, width: Fraction) -> str | None:

@@ -97,7 +97,7 @@ def _bought(buy: Purchase, unit: str) -> str:
 
 def _cost(buy: Purchase, unit: str) -> str:
     feet = buy.board_feet
-    told = [] if feet is None else [_wood(feet, unit)]
+    told = [] if feet is None else [_wood(feet, unit) + (f" as {buy.sold_as}" if buy.sold_as else "")]
     if buy.price is not None:
         told.append(f"{buy.price:.2f}")
         if buy.unpriced:

@@ -19,7 +19,7 @@ from planlint.model.plan import Part, Size
 from planlint.reports.loads_told import centre_known, screw_carries, shelf_bears
 from planlint.reports.setout_words import works
 from planlint.reports.sheet_cutting import stock_words
-from planlint.sheet.buying_list import Purchase
+from planlint.sheet.buying_list import NO_GRAIN, Purchase
 from planlint.sheet.cut_list import CutOut, CutPart
 from planlint.sheet.joint_setouts import SPLINE_UNIT, Shaped, shoulders
 from planlint.sheet.saw_settings import PLANE, SLANTED, saw_settings
@@ -62,7 +62,7 @@ def sheet_csv(sheet: ShopSheet) -> str:
                     *(_number(each, unit) for unit in units for each in finished),
                     _cell(group.stock.material.name),
                     _cell(stock_words(group.stock, part.unit)),
-                    "along length",
+                    "none" if group.stock.material.kind in NO_GRAIN else "along length",
                     _cell("; ".join(works(part, part.unit)) or "square"),
                     *(_number(each, units[0]) for each in part.rough_size or ()),
                     *("" for _ in three if part.rough_size is None),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from planlint.model.stock import Stock
-from planlint.model.trade_sizes import before_planing, nominal_parts
+from planlint.model.trade_sizes import before_planing, name_of_dressed, nominal_parts
 from planlint.model.workshop import Buying, Settings
 from planlint.sheet.board_cutting import Board, BoardCutting, Saw, cut_boards
 from planlint.sheet.cut_list import PLANING, CutGroup, CutPart, merged, rough_of
@@ -86,7 +86,7 @@ class Purchase:
         if self.stock.sheet:
             return None
         thickness, width = (
-            nominal_parts(self.stock.nominal or "")
+            nominal_parts(self.stock.nominal or self.sold_as or "")
             or self.as_sawn
             or (self.stock.thickness, self.stock.width)
         )
@@ -105,8 +105,15 @@ class Purchase:
     @property
     def quarters(self) -> Fraction | None:
         """The thickness before planing, in inches, by which board feet are counted; ``None`` where it is not."""
-        timber = in_inches(self.unit) and not self.stock.sheet and not self.stock.nominal
+        timber = in_inches(self.unit) and not self.stock.sheet and not (self.stock.nominal or self.sold_as)
         return before_planing(self.stock.thickness) if timber else None
+
+    @property
+    def sold_as(self) -> str | None:
+        """The nominal size by which softwood is counted of which the plan says only what it measures."""
+        made = self.stock
+        soft = made.material.kind == "softwood" and not (made.nominal or self.as_sawn)
+        return name_of_dressed(made.thickness, made.width) if soft and in_inches(self.unit) else None
 
     @property
     def waste(self) -> float | None:

@@ -129,30 +129,24 @@ def metal_of(made: Fastening) -> str:
 def sundries(counts: Counts, buying: Buying) -> tuple[Sundry, ...]:
     """Screws by kind, plugs, other fasteners by kind and size, and what lies in joints."""
 
-    def with_spares(what: str, many: int) -> int:
-        return ceil(many * (1 + buying.spare_screws) - 1e-9) if what in SPARED else many
+    def one(
+        what: str,
+        many: int,
+        kind: str = "",
+        size: ScrewKind | None = None,
+        made: Fastening | None = None,
+        loose: Loose | None = None,
+    ) -> Sundry:
+        bought = ceil(many * (1 + buying.spare_screws) - 1e-9) if what in SPARED else many
+        return Sundry(what, size, many, bought, kind, made, loose)
 
-    found = [
-        Sundry("screws", kind, many, with_spares("screws", many))
-        for kind, many in sorted(counts.screws.items())
-    ]
-    if counts.plugs:
-        found.append(Sundry("plugs", None, counts.plugs, with_spares("plugs", counts.plugs), buying.plugs))
-    found += [
-        Sundry(made.kind, None, many, with_spares(made.kind, many), made=made)
-        for made, many in _by_size(counts.made)
-    ]
-    found += [
-        Sundry("inserts", None, many, many, made=made)
-        for made, many in _by_size(counts.made)
-        if "into inserts" in made.words
-    ]
-    found += [
-        Sundry("head plugs", None, many, with_spares("head plugs", many), buying.plugs, made=made)
-        for made, many in _by_size(counts.heads)
-    ]
-    for loose, many in counts.loose.items():
-        found.append(Sundry(loose.what, None, many, with_spares(loose.what, many), loose=loose))
+    found = [one("screws", many, size=kind) for kind, many in sorted(counts.screws.items())]
+    found += [one("plugs", counts.plugs, buying.plugs)] if counts.plugs else []
+    every = _by_size(counts.made)
+    found += [one(made.kind, many, made=made) for made, many in every]
+    found += [one("inserts", many, made=made) for made, many in every if "into inserts" in made.words]
+    found += [one("head plugs", many, buying.plugs, made=made) for made, many in _by_size(counts.heads)]
+    found += [one(loose.what, many, loose=loose) for loose, many in counts.loose.items()]
     return tuple(found)
 
 
