@@ -110,6 +110,16 @@ ORDERS = {
         "unit stile_l stile_r rail_t rail_b panel", "roof before side_r", "side_r before rear", "rear before shelf",
         "last stile_l stile_r rail_t rail_b panel",
     ],
+    "orders/butlers_tray": ["floor before back_w", "last back_w", "turned 0"],
+    "orders/firewood_rack": [
+        "unit post_fl post_bl end_lt end_lb", "turn long_f slat_1", "last slat_4", "upright slat_1", "turned 1",
+    ],
+    "orders/medicine_cabinet": [
+        "unit stile_l stile_r rail_t rail_b", "mid before side_r", "side_r before skin", "side_r before rail_t",
+    ],
+    "planter_boards_in_a_loop": ["unit post_fl post_bl left_1 left_2 left_3", "turn front_3 back_1", "turned 2"],
+    "planter_cedar": ["last post_fr post_br end_r_1 end_r_2", "turned 1"],
+    "crate": ["unit post_fl post_bl slat_l1 slat_l2 slat_l3", "turned 2"],
     "stool_square": ["unit leg_fl leg_bl rail_l bar_l", "unit leg_fr leg_br rail_r bar_r", "last seat"],
 }  # fmt: skip
 NOT_YET: frozenset[str] = frozenset()

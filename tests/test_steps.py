@@ -274,6 +274,18 @@ def test_a_runner_glued_into_its_rails_is_no_floating_panel_and_a_rabbet_no_groo
     assert "grooves" not in rear and "on its front" in rear and "down from above" in rear
 
 
+def test_units_are_called_and_parts_listed_as_a_builder_would() -> None:
+    assert "Lay the grid in the box" in builders("box_with_egg_crate")
+    assert "Lay door_r on the carcass" in builders("cupboard_with_two_doors")
+    assert "Join head_1 and head_2 to post_hl" in builders("bed_of_two_frames")
+    planter = builders("../pieces/planter_boards_in_a_loop")
+    assert "Screw front_1, front_2 and front_3 to the left side frame and the right side frame" in planter
+    assert "Mind" not in planter
+    # Slats that go in level under the long rails lie on the low ones by themselves.
+    bench = builders("workbench_with_a_shelf")
+    assert "Screw slat_1 through slat_6 (6 in all) to the base\n   Lies      upright" in bench
+
+
 def test_a_shelf_on_pins_and_its_door_go_into_a_cabinet_that_stands() -> None:
     text = builders("wall_cabinet")
     assert "Lay shelf in what is together\n   Lies      turn it: upright" in text

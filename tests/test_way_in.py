@@ -103,7 +103,7 @@ def comes_off(apart: Apart, half: frozenset[int], inside: frozenset[int]) -> boo
         return False
     straight = (Move(way) for way in apart.motions.ways(inside))
     return any(
-        apart.motions.open_to(half, inside, move)
+        apart.motions.stop(half, inside - half, move) is None
         for moves in (straight, apart.motions.turned_moves(inside))
         for move in moves
     )
@@ -180,9 +180,9 @@ def test_a_dowelled_rail_goes_in_along_its_dowels_alone() -> None:
     built.join("rail.right to post_r.left", "flush top, flush front", dowels)
     moves = Motions(Piece(built.plan()))
     everything = frozenset({0, 1, 2})
-    assert moves.move_off({2}, everything) is None
-    assert moves.move_off({0}, everything) == Move((-1.0, 0.0, 0.0))
-    assert moves.move_off({1}, everything) == Move((1.0, 0.0, 0.0))
+    assert moves.move_off(frozenset({2}), everything) is None
+    assert moves.move_off(frozenset({0}), everything) == Move((-1.0, 0.0, 0.0))
+    assert moves.move_off(frozenset({1}), everything) == Move((1.0, 0.0, 0.0))
 
 
 def test_a_stopped_channel_that_a_notch_would_open() -> None:

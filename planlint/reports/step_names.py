@@ -123,7 +123,8 @@ class Names:
         if len(step.added) > FEW:
             words = runs([part for unit in step.added for part in unit.parts])
             return f"{listed(words, most=len(words))} ({len(step.added)} in all)"
-        return listed([self.of(unit) for unit in step.added], most=len(step.added))
+        added = sorted(step.added, key=lambda unit: unit.parts[0].index)
+        return listed([self.of(unit) for unit in added], most=len(added))
 
     def _to(self, step: Step) -> str:
         if len(step.standing) > FEW and all(unit.kind == "part" for unit in step.standing):

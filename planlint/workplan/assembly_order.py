@@ -7,8 +7,7 @@ may be taken, so preferring loses nothing: if there is an order, one is found.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from itertools import takewhile
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from planlint.geometry.kept_facts import of_piece
@@ -19,10 +18,11 @@ from planlint.workplan import order_costs as costing
 from planlint.workplan.blocking_graph import Move
 from planlint.workplan.group_ranks import GroupRanks, Tied
 from planlint.workplan.helped_in import Help, helped_off, tilted_off
-from planlint.workplan.natural_units import kinds, natural_units, volumes
-from planlint.workplan.order_costs import BETWEEN, CLOSES, FIRST, HUNG, LID
+from planlint.workplan.lateness import Lateness, kind_of
+from planlint.workplan.natural_units import natural_units
+from planlint.workplan.order_costs import BETWEEN, CLOSES, LID
 from planlint.workplan.set_ups import set_ups
-from planlint.workplan.way_in import Apart, Off, held_together, splits, ties_in, within
+from planlint.workplan.way_in import Apart, Off, held_together, ties_in, within
 
 
 class BroughtTogether(NamedTuple):
@@ -91,12 +91,12 @@ class _Order:
         before: frozenset[Side] | None = None
         joins = self.levels[0].joins_in(whole)
         self.ranks = GroupRanks(self.piece, self.units, whole)
-        self.next: list[frozenset[int]] = []
+        self.row: list[frozenset[int]] = []
         while len(rest) > 1:
             self.piece.tick()
             if rest in self.by_themselves and rest != whole:
                 break  # A unit is made by itself.
-            off, helped = self._one_more(rest) or self._best(rest, joins, before), None
+            off, helped = self._next_in_row(rest) or self._best(rest, joins, before), None
             if off is None and (more := helped_off(self.levels[-1], rest, joins)) is not None:
                 off, helped = more
             if off is None:
@@ -111,11 +111,15 @@ class _Order:
                 own = [join for join in joins if not any(within(join, g) for g in groups)]
                 found.append(BroughtTogether(groups[-1], tuple(groups[:-1]), tuple(own)))
                 break
-            left = [join for join in joins if within(join, stay)]
+            gone = {join.index for i in off.group for join in self.levels[0].motions.joins_of[i]}
+            left = [join for join in joins if join.index not in gone]
             tied = self.ranks.tied(off.group)
-            if tied.spans and costing.across_all(off.group, tied.ties, joins):
-                tied, left = Tied(self.ranks, off.group, (*tied.ties, *left)), []
-            parts = held_together(stay, left)
+            if tied.spans and costing.across_all(off.group, tied.ties, joins, self.ranks.made):
+                inside = ties_in(left, self.ranks.made)
+                beside = [join for join in left if join not in inside]
+                tied, left = Tied(self.ranks, off.group, (*tied.ties, *beside)), inside
+            whole_still = len(left) and self.ranks.in_one_without(off.group)
+            parts = [stay] if whole_still else held_together(stay, left)
             comes = held_together(off.group, joins) if len(off.group) > 1 else [off.group]
             said = {costing.NEXT: BETWEEN, costing.SHUT_IN: BETWEEN, costing.OPEN: costing.SLIDES_IN}
             helped = Help("tilted") if off.tilted else helped
@@ -129,9 +133,9 @@ class _Order:
             joins = left
         return found[::-1]
 
-    def _one_more(self, rest: frozenset[int]) -> Off | None:
-        """The next of what is alike and comes off one after the other, if it does."""
-        group = self.next.pop(0) if self.next else frozenset[int]()
+    def _next_in_row(self, rest: frozenset[int]) -> Off | None:
+        """The next of what is laid on alike, one after the other, if it comes off."""
+        group = self.row.pop(0) if self.row else frozenset[int]()
         move = group and self.levels[0].motions.move_off(group, rest)
         return Off(group, move) if move else None
 
@@ -191,7 +195,7 @@ class _Order:
         home = {i: unit.parts for unit in self.units if unit.parts < rest for i in unit.parts}
         tops = {home.get(part.index, frozenset((part.index,))) for join in left for part in join.parts}
         return any(
-            self._kind(top, ()) != self._kind(off.group, ())
+            kind_of(self.piece, top, ()) != kind_of(self.piece, off.group, ())
             and self.ranks.tied(top).ranked == LID
             and all(join in left for join in usual.fast(rest, self.ranks.tied(top).ties))
             for top in tops
@@ -219,100 +223,28 @@ class _Order:
         if len(groups) < 2:
             return None
         barring = {i for join in fast for i in self.piece.blocking(join)}
-        late = self._late(groups, rest, joins, barring, before)
+        late = Lateness(self.piece, self.ranks, groups, rest, joins, barring, before)
         if straight:
-            order = sorted(groups, key=late, reverse=True)
-            for group in order:
+            # Whether the rest falls apart without one is asked last: of each, it would take longer than all else.
+            apart_without: list[Off] = []
+            for group in late.in_turn():
                 move = apart.motions.move_off(group, rest)
-                if move is not None:
-                    free = apart is self.levels[0] and not fast and len(groups) == len(rest)
-                    if free and group is order[0] and self.ranks.tied(group).manner == before:
-                        self.next = self._alike_on_top(order, late)
-                    return Off(group, move)
-                if len(group) == 1 and late(group)[0] == costing.LOOSE:
-                    (i,) = group
-                    move = tilted_off(self.piece, i, rest)
-                    if move is not None:
-                        return Off(group, move, tilted=True)
+                off = Off(group, move)
+                if move is None and len(group) == 1 and late.ranks[group] == costing.LOOSE:
+                    off = Off(group, tilted_off(self.piece, min(group), rest), tilted=True)
+                if off.move is None:
+                    continue
+                if late.loose_ends(group):
+                    apart_without.append(off)
+                    continue
+                if not fast and len(groups) == len(rest) and self.ranks.tied(group).manner == before:
+                    self.row = late.row(group)[:-2]
+                return off
+            if apart_without:
+                return max(apart_without, key=lambda off: late(off.group))
         found = apart.sets_off(groups, rest, straight=straight)
         ring = next((each for each in found if each.spread), None)
         return ring or max(found, key=lambda each: late(each.group), default=None)
-
-    def _alike_on_top(
-        self, order: Sequence[frozenset[int]], late: Callable[[frozenset[int]], tuple[float, ...]]
-    ) -> list[frozenset[int]]:
-        """What is laid on alike after the first of some parts, each to the same others, which are no lids: while three
-        are left, nothing falls apart without them that did not before, and nothing comes to rank before them."""
-        on = self._laid_on(order[0])
-        if len(on) < 2 or any(map(self.ranks.may_be_lid, on)) or costing.UNDER in {late(g)[2] for g in order}:
-            return []
-        first = late(order[0])[:-3]
-        alike = takewhile(lambda each: late(each)[:-3] == first and self._laid_on(each) == on, order)
-        return list(alike)[1:-2]
-
-    def _laid_on(self, lid: frozenset[int]) -> set[int]:
-        """The parts that a lid is fixed to."""
-        tied = self.ranks.tied(lid)
-        loose = tied.ranked != LID or any(join.rests or join.hangs for join in tied.ties)
-        return set() if loose or self.ranks.shut_in(tied) else {met.other.index for met in tied.own}
-
-    def _late(
-        self,
-        groups: Sequence[frozenset[int]],
-        rest: frozenset[int],
-        joins: Sequence[Join],
-        barring: set[int],
-        before: frozenset[Side] | None,
-    ) -> Callable[[frozenset[int]], tuple[float, ...]]:
-        """How late each group of a set is put on."""
-        known = {group: self.ranks.tied(group) for group in groups}
-        home = {i: group for group in groups for i in group}
-        spoils = splits({group: [home[met.other.index] for met in tied.own] for group, tied in known.items()})
-        ranks = {group: tied.ranked for group, tied in known.items()}
-        laid = {group: known[group].laid for group, ranked in ranks.items() if ranked == LID}
-        ranks |= costing.under_others({group: box for group, box in laid.items() if box is not None})
-        closing = [group for group in groups if ranks[group] == CLOSES]
-        if len(closing) == 1:
-            # The rest is built up on it where all of it meets it, or where it is no unit but what screws keep together.
-            (base,) = closing
-            met = {home[met.other.index] for met in known[base].own}
-            if len(met) == len(groups) - 1 or (len(base) > 1 and base not in self.ranks.natural):
-                ranks[base] = FIRST
-        # What is in the way of screws comes late, and with it what is alike and joined to the same.
-        kinds = {
-            group: self._kind(group, known[group].ties) for group in groups if barring and len(group) == 1
-        }
-        in_the_way = {kinds.get(group) for group in groups if not barring.isdisjoint(group)} - {None}
-        wood, pair = volumes(self.piece), len(groups) == 2
-        whole = sum(wood[i] for i in rest)
-        if len(rest) == 2:
-            # Of two boards the larger lies there, though it be one that is laid on.
-            large = max(groups, key=lambda group: sum(wood[i] for i in group))
-            if ranks[large] == LID:
-                ranks[large] = FIRST
-
-        def late(group: frozenset[int]) -> tuple[float, ...]:
-            tied = known.get(group) or self.ranks.tied(group)
-            ranked = ranks.get(group, tied.ranked)
-            ends = spoils.get(group)
-            if ends is None:
-                left = [j for j in joins if not (j.part_a.index in group or j.part_b.index in group)]
-                ends = len(held_together(rest - group, left)) - 1
-            # Of two sets the one with fewer parts or less wood comes, and of what rests the upper one.
-            most = 2 * len(group) > len(rest) and 2 * sum(wood[i] for i in group) > whole
-            ends += most and ranked < HUNG
-            ends = 0 if ends and tied.spans and costing.across_all(group, tied.ties, joins) else ends
-            frees = not barring.isdisjoint(group) or kinds.get(group) in in_the_way
-            return tied.late(ranked, ends, frees, pair, tied.manner == before)
-
-        return late
-
-    def _kind(self, group: frozenset[int], ties: Sequence[Join]) -> object:
-        """What parts have in common with those that come with them: their shapes, and what they are joined to."""
-        like = kinds(self.piece)
-        return tuple(sorted(like[i] for i in group)), frozenset(
-            p.index for join in ties for p in join.parts
-        ) - group
 
 
 def _inside(meetings: Sequence[BroughtTogether]) -> list[frozenset[int]]:

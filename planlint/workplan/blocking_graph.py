@@ -67,6 +67,8 @@ class Motions:
         self._freedom: dict[int, Freedom | None] = {}
         self._rows: dict[tuple[int, Move], frozenset[int]] = {}
         self._overlaps: dict[tuple[int, int], bool] = {}
+        self._held: dict[frozenset[int], set[int]] = {}
+        """For a group that did not come off straight, one part for each way that stopped it."""
 
     # ------------------------------------------------------------ what is there
 
@@ -138,22 +140,15 @@ class Motions:
 
     def _stopped_by(self, i: int, move: Move) -> set[int]:
         way = move.way if move.first is None else move.first[0]
-        stops: set[int] = set()
+        stops = self._guided_by(i, move)
         past: set[int] = {i}
         for join in self.joins_of[i]:
-            mine = join.part_a.index == i
-            other = (join.part_b if mine else join.part_a).index
+            other = (join.part_b if join.part_a.index == i else join.part_a).index
             free = self.freedom(join)
-            if join.index in self.loosened:
+            if join.index in self.loosened or (
+                free and not free.loose and join.index in self.notched and abs(dot(free.out, way)) < SQUARE
+            ):
                 past.add(other)
-            if free is None or free.loose:
-                continue
-            if join.index in self.notched and abs(dot(free.out, way)) < SQUARE:
-                past.add(other)
-            # Still in the joint where it turns the corner, it is guided there too.
-            guided = [way] if move.first is None or free.deep <= move.first[1] else [way, move.way]
-            if not all(free.allows(each if mine else scaled(each, -1.0)) for each in guided):
-                stops.add(other)
         legs: list[tuple[Vector, float, Vector]] = [(way, self.far, (0.0, 0.0, 0.0))]
         if move.first is not None:
             legs = [(way, move.first[1], (0.0, 0.0, 0.0)), (move.way, self.far, scaled(way, move.first[1]))]
@@ -175,6 +170,31 @@ class Motions:
                     stops.add(j)
         return stops
 
+    def _guided_by(self, i: int, move: Move) -> set[int]:
+        """The parts in a joint with part ``i`` that does not allow it to be moved so."""
+        stops: set[int] = set()
+        way = move.way if move.first is None else move.first[0]
+        for join in self.joins_of[i]:
+            free = self.freedom(join)
+            if free is None or free.loose:
+                continue
+            mine = join.part_a.index == i
+            # Still in the joint where it turns the corner, it is guided there too.
+            guided = [way] if move.first is None or free.deep <= move.first[1] else [way, move.way]
+            if not all(free.allows(each if mine else scaled(each, -1.0)) for each in guided):
+                stops.add((join.part_b if mine else join.part_a).index)
+        return stops
+
+    def stop(self, group: Collection[int], stay: Collection[int], move: Move) -> int | None:
+        """One of the parts that stay which stops a group from being moved so; ``None`` where none does. What lies in a
+        joint with it is asked first: for that no wood is swept."""
+        for ask in (self._guided_by, self.stopped_by):
+            for i in group:
+                for stops in ask(i, move):
+                    if stops in stay:
+                        return stops
+        return None
+
     def _fixed(self, i: int, j: int) -> bool:
         parts = self._piece.plan.parts
         return self._piece.placement.fixed_together(parts[i], parts[j])
@@ -188,16 +208,11 @@ class Motions:
             found = self._overlaps[key] = overlap(self.wood[i], self.wood[j])
         return found
 
-    def open_to(self, group: Collection[int], present: frozenset[int], move: Move) -> bool:
-        """Whether a group comes off what else is present by a move."""
-        stay = present.difference(group)
-        return all(self.stopped_by(i, move).isdisjoint(stay) for i in group)
-
-    def move_off(self, group: Collection[int], present: frozenset[int]) -> Move | None:
+    def move_off(self, group: frozenset[int], present: frozenset[int]) -> Move | None:
         """A straight move by which a group comes off what else is present, as square to all of its joints as may be."""
         return next((move for _, move in self._straight_off(group, present)), None)
 
-    def moves_off(self, group: Collection[int], present: frozenset[int]) -> list[Move]:
+    def moves_off(self, group: frozenset[int], present: frozenset[int]) -> list[Move]:
         """All straight moves that are as square as the best of them, that first."""
         found = self._straight_off(group, present)
         best = next(found, None)
@@ -206,9 +221,12 @@ class Motions:
         return [best[1], *(move for _, move in takewhile(lambda each: each[0] == best[0], found))]
 
     def _straight_off(
-        self, group: Collection[int], present: frozenset[int]
+        self, group: frozenset[int], present: frozenset[int]
     ) -> Iterator[tuple[tuple[float, float], Move]]:
         """The straight moves by which a group comes off, the squarest first, with how square they are."""
+        if group in self._held and self._held[group] <= present:
+            return
+        stay, held, open_to = present - group, set[int](), False
         square: list[Vector] = []
         for i in sorted(group):
             for join in self.joins_of[i]:
@@ -223,8 +241,14 @@ class Motions:
         }
         for way in sorted(shares, key=lambda way: shares[way]):
             move = Move(way)
-            if self.open_to(group, present, move):
+            stops = self.stop(group, stay, move)
+            if stops is None:
+                open_to = True
                 yield shares[way], move
+            else:
+                held.add(stops)
+        if not open_to:
+            self._held[group] = held
 
     def turned_moves(self, present: frozenset[int]) -> list[Move]:
         """Moves round a corner: out of a joint as far as it guides, then another way."""

@@ -3,6 +3,7 @@ changes but that its joints with others become fewer."""
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable
 from functools import cached_property
 
@@ -51,11 +52,15 @@ class Tied:
         return self._ranks.rank_of(self)
 
     @cached_property
-    def _size(self) -> tuple[float, tuple[float, ...]]:
-        """Its wood, and twice where its middle lies."""
-        wood, (low, high) = volumes(self._ranks.piece), bounds_of(self._ranks.piece, self.group)
+    def _known(self) -> tuple[float, tuple[float, ...], bool, int]:
+        """Its wood, twice where its middle lies, whether it lies aslant, and how deep it stands."""
+        piece, group = self._ranks.piece, self.group
+        wood, (low, high) = volumes(piece), bounds_of(piece, group)
         middle = tuple(round(one + other, 2) for one, other in zip(low, high, strict=True))
-        return sum(wood[i] for i in self.group), middle
+        aslant = any(piece.plan.parts[i].turn is not None for i in group)
+        # A back is laid on wherever its edges end.
+        deep = 0 if any(met.skin for met in self.own) else max(costing.depths(piece)[i] for i in group)
+        return sum(wood[i] for i in group), middle, aslant, deep
 
     @cached_property
     def laid(self) -> Box | None:
@@ -71,7 +76,7 @@ class Tied:
     @cached_property
     def spans(self) -> bool:
         """Whether it is laid across others."""
-        return costing.spans(self._ranks.piece, self.own)
+        return costing.spans(self._ranks.piece, self.own, self._ranks.made)
 
     def late(self, ranked: float, loose_ends: int, frees: bool, pair: bool, kin: bool) -> tuple[float, ...]:
         """The higher, the later it is put on: what leaves the rest in one, then by rank, then what is in the way of
@@ -79,16 +84,12 @@ class Tied:
         among those that it ends at, then what is put on in the manner of what came last, then what lies aslant, to the
         right, behind or above. Of a ``pair`` the one with less wood comes; of what rests, the upper one; else what the
         plan joins to the other."""
-        piece = self._ranks.piece
-        wood, (x, y, z) = self._size
-        aslant = float(any(piece.plan.parts[i].turn is not None for i in self.group))
+        wood, (x, y, z), aslant, deep = self._known
         place = (x, y, z) if ranked == CLOSES else (aslant, z, y, x)
         if ranked in {LOOSE, HUNG}:
             sides = [met.side for met in self.own]
             told_on = all(met.join.part_a is met.part for met in self.own)
             return (ranked, (Side.BOTTOM in sides) - (Side.TOP in sides), -round(wood, 3), told_on, *place)
-        # A back is laid on wherever its edges end.
-        deep = 0 if any(met.skin for met in self.own) else max(costing.depths(piece)[i] for i in self.group)
         amid = len(self.own) if ranked == CLOSES else -wood if frees or pair else deep
         return 0, -loose_ends, ranked, frees, self.spans, amid, kin, *place
 
@@ -100,10 +101,15 @@ class GroupRanks:
         self.piece = piece
         self._motions = motions(piece)
         self.natural = {unit.parts: unit for unit in units}
+        inside = [parts for parts in self.natural if parts < whole]
+        self.made = [each for each in inside if not any(each < other for other in inside)]
+        """The largest units that are made up before they come to the others."""
         joins_of = self._motions.joins_of
         self._every = {i: [join for join in joins_of[i] if within(join, whole)] for i in whole}
         self._left = {i: {join.index: join for join in every} for i, every in self._every.items()}
         self._known: dict[frozenset[int], Tied] = {}
+        self._with: defaultdict[int, list[frozenset[int]]] = defaultdict(list)
+        """By part, the groups with it of which something is known."""
         self._outer: dict[frozenset[int], tuple[list[Join], list[tuple[Join, tuple[Part, Side]]]]] = {}
 
     def take_off(self, group: frozenset[int]) -> None:
@@ -112,17 +118,33 @@ class GroupRanks:
             for index, join in self._left.pop(i).items():
                 for part in join.parts:
                     self._left.get(part.index, {}).pop(index, None)
+                    for known in self._with.pop(part.index, ()):
+                        self._known.pop(known, None)
+
+    def in_one_without(self, group: frozenset[int]) -> bool:
+        """Whether what is left, which hangs together, still does without a group."""
+        beside = {part.index for i in group for join in self._left[i].values() for part in join.parts} - group
+        walk = sorted(beside)[:1]
+        reached = {*walk, *group}
+        for here in walk:
+            if beside <= reached:
+                break
+            more = {part.index for join in self._left[here].values() for part in join.parts} - reached
+            reached |= more
+            walk += more
+        return beside <= reached
 
     def tied(self, group: frozenset[int]) -> Tied:
         """What is known of a group, by its joints with what is left."""
-        (first, *more) = group
-        left = self._left[first]
-        if more:
-            found = {index: join for i in group for index, join in self._left[i].items()}
-            left = {index: found[index] for index in sorted(found) if not within(found[index], group)}
         known = self._known.get(group)
-        if known is None or len(known.ties) != len(left):
-            known = self._known[group] = Tied(self, group, tuple(left.values()))
+        if known is None:
+            found = {index: join for i in group for index, join in self._left[i].items()}
+            ties = [
+                found[index] for index in sorted(found) if len(group) == 1 or not within(found[index], group)
+            ]
+            known = self._known[group] = Tied(self, group, tuple(ties))
+            for i in group:
+                self._with[i].append(group)
         return known
 
     def shut_in(self, tied: Tied) -> bool:
@@ -169,9 +191,3 @@ class GroupRanks:
             # What others have left lying at one face alone is no lid.
             return LID if of_whole == LID else min(of_whole, CLOSES)
         return NEXT if of_whole == BETWEEN and not any(each.end for each in own) else ranked
-
-    def may_be_lid(self, i: int) -> bool:
-        """Whether a part may come to be laid on, or to rest, once others are gone."""
-        every = self._every[i]
-        own = costing.from_group(self.piece, (i,), every)
-        return any(join.rests for join in every) or costing.rank(self.piece, own, None) >= LID

@@ -149,14 +149,15 @@ def pose_costs(
     comes: Vector | None,
     drives: Sequence[Drive],
     ranked: float,
+    laid: Collection[Side],
     finished: Callable[[], SetDown],
 ) -> PoseCosts:
     """What it costs to work with each side of a piece down, whichever was down before.
 
     ``standing`` is the piece with what is ``added``, ``comes`` the way in which that is brought in, a unit vector.
     ``beside`` is the box round what stood there before, where nothing guides what comes to it, ``reach`` that round
-    the joints; ``steady`` tells on which sides it stayed as it lay.
-    ``finished`` gives all that it will be.
+    the joints; ``steady`` tells on which sides it stayed as it lay; ``laid`` are the sides by which what is added
+    meets it. ``finished`` gives all that it will be.
     """
     every, coming = standing.box, bounds_of(piece, added)
     assert every is not None
@@ -174,6 +175,8 @@ def pose_costs(
                 costs.append(costing.FALLS)
             elif share < 0.7:
                 carried = _on_the_bench(coming, every, down, ranked == LID) or ranked == costing.SLIDES_IN
+                # Pushed in level over what then carries it, it lies there by itself.
+                carried = carried or set(laid) == {down}
                 held = (
                     costing.HELD_THERE
                     if ranked == LID

@@ -57,7 +57,7 @@ class Unit:
 
     kind: str
     """``part``; ``panel``, ``layers``, ``fitted``, ``frame`` or ``box`` as natural units are; ``piece`` for all that
-    hangs together; of any other set ``carcass`` for panels, ``base`` for legs with what ties them, ``lattice`` for
+    hangs together; of any other set ``carcass`` for panels, ``base`` for legs with what ties them, ``grid`` for
     what only laps across, else ``assembly``."""
     parts: tuple[Part, ...]
     side: Side | None = None

@@ -18,6 +18,7 @@ from planlint.model.plan import Join, Part
 from planlint.workplan.finish_first import floating
 from planlint.workplan.joint_freedom import SKIN, skin_in_rabbet
 from planlint.workplan.natural_units import SMALL, Natural, volumes
+from planlint.workplan.way_in import ties_in
 
 LOOSE, HUNG, LID, FRAME_ON, SLIDES_IN, CLOSES, BETWEEN, FIRST = 7, 6, 5, 4, 3, 2, 1, 0
 """From last to first: what only rests; doors and drawers that hang or run; tops, bases and backs, laid on at one
@@ -164,7 +165,8 @@ def rank(piece: Piece, own: Sequence[Met], natural: Natural | None) -> int:
         for met in own
     ):
         return SLIDES_IN
-    return CLOSES if _takes_ends(own) and not _band(piece, own) else BETWEEN
+    band = (natural is None or natural.kind != "frame") and _band(piece, own)
+    return CLOSES if _takes_ends(own) and not band else BETWEEN
 
 
 def _channel(met: Met) -> bool:
@@ -216,20 +218,21 @@ def depths(piece: Piece) -> tuple[int, ...]:
     return tuple(found[part.index] for part in piece.plan.parts)
 
 
-def spans(piece: Piece, own: Sequence[Met]) -> bool:
+def spans(piece: Piece, own: Sequence[Met], made: Sequence[frozenset[int]]) -> bool:
     """Whether a group is laid across two or more others that are laid out for it: the first deck board across its
-    bearers, a ledge across the boards of a door, a slat of an egg crate whose slots look down."""
+    bearers, a board across two frames, a ledge across the boards of a door, a slat of an egg crate whose slots look
+    down."""
     sides = {met.side for met in own}
     if len(sides) != 1 or len({met.other.index for met in own}) < 2:
         return False
     if all(met.join.tradition is not None and met.join.tradition.kind == "cross lap" for met in own):
         over = Side.TOP not in sides and all(met.join.part_a is met.part for met in own)
         return Side.BOTTOM in sides or over
-    wood = volumes(piece)
+    wood, home = volumes(piece), {i: each for each in made for i in each}
     return not any(
         met.part.is_end(met.side)
         or met.other.is_end(met.theirs)
-        or wood[met.part.index] > ACROSS * wood[met.other.index]
+        or wood[met.part.index] > ACROSS * sum(wood[i] for i in home.get(met.other.index, (met.other.index,)))
         or any(row.in_b is (met.part is met.join.part_a) for row in _driven_rows(met.join))
         for met in own
     )
@@ -239,10 +242,15 @@ def _driven_rows(join: Join) -> list[PocketRow]:
     return [*join.pockets, *(each.row for each in join.fastenings if each.driven)]
 
 
-def across_all(group: Collection[int], ties: Sequence[Join], joins: Sequence[Join]) -> bool:
-    """Whether a group is tied to all that is left: to single parts that at most lie beside one another."""
-    return all(
-        join in ties
+def across_all(
+    group: Collection[int], ties: Sequence[Join], joins: Sequence[Join], made: Sequence[frozenset[int]]
+) -> bool:
+    """Whether a part is tied to all that is left: to several parts, or units, that at most lie beside one another."""
+    home = {i: each for each in made for i in each}
+    apart = {home.get(p.index, p.index) for join in ties for p in join.parts if p.index not in group}
+    inside = [*ties, *(join for join in ties_in(joins, made) if join.part_a.index not in group)]
+    return len(apart) > 1 and all(
+        join in inside
         or (join.rests and join.side_a.axis is not Axis.Z and not any(p.index in group for p in join.parts))
         for join in joins
     )

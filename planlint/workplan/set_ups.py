@@ -99,7 +99,7 @@ class SetUps:
         if key not in self._out:
             piece = self._piece
             pockets = (*piece.pockets(join), *(screw.pocket for screw in piece.drives(join)))
-            self._out[key] = let_out(piece, join, pockets, pairs) if piece.trusted(join) else ()
+            self._out[key] = let_out(piece, join, pockets, pairs) if pockets and piece.trusted(join) else ()
         return self._out[key]
 
     def drivings(self, join: Join) -> tuple[tuple[Driving, ...], ...]:

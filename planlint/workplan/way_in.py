@@ -7,7 +7,7 @@ set too, so nothing is lost by taking off what comes off first: sets that stay h
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from itertools import combinations, pairwise
 from math import atan2, pi
 from typing import NamedTuple
@@ -56,40 +56,6 @@ def ties_in(joins: Sequence[Join], kept: Sequence[frozenset[int]]) -> list[Join]
     """The joins inside the sets that stay together."""
     home = {i: number for number, each in enumerate(kept) for i in each}
     return [join for join in joins if home.get(join.part_a.index, -1) == home.get(join.part_b.index, -2)]
-
-
-def splits(ties: Mapping[frozenset[int], Sequence[frozenset[int]]]) -> dict[frozenset[int], int]:
-    """For each group, by those that it is tied to, into how many more pieces the others fall without it.
-
-    Found in one walk: what is reached over a group, and leads back to nothing met before it, is cut off without it.
-    Not left to networkx, whose blocks come to the same in twice the time (200 us of 30 groups, and 0.3 s to import it):
-    each set of parts is asked it.
-    """
-    beside = {group: dict.fromkeys(others) for group, others in ties.items()}
-    met: dict[frozenset[int], int] = {}
-    back: dict[frozenset[int], int] = {}
-    found = dict.fromkeys(beside, 0)
-    for start, first in beside.items():
-        if start in met:
-            continue
-        met[start] = back[start] = len(met)
-        walk = [(start, iter(first))]
-        while walk:
-            here, others = walk[-1]
-            for on in others:
-                if on not in met:
-                    met[on] = len(met)
-                    back[on] = min([met[each] for each in beside[on] if each in met])
-                    walk.append((on, iter(beside[on])))
-                    break
-            else:
-                walk.pop()
-                if walk:
-                    before = walk[-1][0]
-                    back[before] = min(back[before], back[here])
-                    found[before] += back[here] >= met[before]
-        found[start] -= 1
-    return found
 
 
 class Apart:
@@ -268,10 +234,10 @@ class Apart:
         if found:
             return found
         for way in self.motions.ways((i,)):
-            stops = self.motions.stopped_by(i, Move(way)) & left
-            if not stops:
+            stops = self.motions.stop((i,), left, Move(way))
+            if stops is None:
                 return None
-            found.add(min(stops))
+            found.add(stops)
         return found
 
 

@@ -18,6 +18,7 @@ from planlint.geometry.shapes.joint_kinds import APRON_WIDTH, SQUARISH
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
+from planlint.workplan import order_costs as costing
 from planlint.workplan.assembly_order import BroughtTogether, Building, assembly_order
 from planlint.workplan.blocking_graph import motions
 from planlint.workplan.clamps import Clamping
@@ -26,17 +27,7 @@ from planlint.workplan.how_it_lies import PoseCosts, SetDown, ahead, amount, dri
 from planlint.workplan.like_steps import joined, sorts, with_twins
 from planlint.workplan.natural_units import FLAT, bounds_of, kinds, natural_units, where
 from planlint.workplan.one_step import JoinWork, Step, Unit, Way
-from planlint.workplan.order_costs import (
-    FALLS,
-    LID,
-    LOOSE,
-    TURNING,
-    TURNING_AMID,
-    TURNING_BOARDS,
-    TURNING_LARGE,
-    Cost,
-    from_group,
-)
+from planlint.workplan.order_costs import LID, LOOSE, TURNING, Cost, from_group
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.way_in import within
 from planlint.workplan.where_it_goes import placings, spacings
@@ -45,6 +36,8 @@ ON_FEET = 1.0
 """Inches over the floor up to which a leg still stands on it, on a glide or pad. Basis: our own judgement."""
 BOX = 4
 """Boards on edge that make a box without a floor."""
+BOARD = 4
+"""A board is so many times as wide as it is thick, or more: a stud is not. Basis: our own judgement."""
 THICK = 4.0
 """Inches up to which what is flat is said to lie flat. Basis: our own judgement."""
 
@@ -148,7 +141,7 @@ class _Steps:
     def _stood_up(self, building: Building) -> dict[Side, float]:
         """What it costs to stand up what was the last to be made, if that is large."""
         turning = SetDown(self.piece, building.parts).turning()
-        large = turning.amount if turning is TURNING_LARGE else 0.0
+        large = turning.amount if turning is costing.TURNING_LARGE else 0.0
         return {down: 0.0 if down is Side.BOTTOM else large for down in SIDES}
 
     def _manner(self, building: Building, steps: Sequence[Step]) -> object:
@@ -228,9 +221,13 @@ class _Steps:
     def _inside(self, meeting: BroughtTogether) -> bool:
         here, there = self._bounds(meeting.added), boxes_round(list(map(self._bounds, meeting.standing)))
         self.bounds[meeting.made] = boxes_round((here, there))
-        level = (Axis.X, Axis.Y)
-        return here.high[Axis.Z] <= there.high[Axis.Z] and all(
-            there.low[i] <= here.low[i] and here.high[i] <= there.high[i] for i in level
+        # A door laid on the front of a case lies on it, though its like lies there already.
+        sides = {met.side for met in from_group(self.piece, meeting.added, meeting.joins)}
+        on_it = len(sides) == 1 and Side.BOTTOM not in sides
+        return (
+            not on_it
+            and here.high[Axis.Z] <= there.high[Axis.Z]
+            and all(there.low[i] <= here.low[i] and here.high[i] <= there.high[i] for i in (Axis.X, Axis.Y))
         )
 
     def _flat(self, parts: frozenset[int], down: Side) -> bool:
@@ -244,7 +241,8 @@ class _Steps:
         found: list[tuple[Cost, PoseWays]] = []
         standing: SetDown | None = None
         kept: set[Side] = set()
-        alike, unit = -1, self.natural.get(building.parts)
+        alike: object = None
+        unit = self.natural.get(building.parts)
         finished = cache(partial(SetDown, self.piece, building.parts))
         for meeting, step in zip(building.meetings, steps, strict=True):
             if step.stuck:
@@ -253,10 +251,17 @@ class _Steps:
                 standing = SetDown(self.piece, frozenset[int]().union(*meeting.standing))
                 kept = {self.resting[i] for each in meeting.standing for i in each if i in self.resting}
             turning, beside = standing.turning(), standing.box
-            was, alike = alike, kinds(self.piece)[step.comes[0].index] if len(step.comes) == 1 else -1
-            turning = TURNING_AMID if turning is TURNING and was == alike >= 0 else turning
+            own = from_group(self.piece, meeting.added, meeting.joins)
+            # The boards of a crate's front are laid on before it is turned for those of its back.
+            laid = costing.manner(own) if step.ranked == LID else None
+            was, alike = alike, (kinds(self.piece)[step.comes[0].index], len(step.comes), laid)
+            turning = (
+                costing.TURNING_AMID
+                if turning is TURNING and was == alike and len(step.comes) == 1
+                else turning
+            )
             # A flat frame is made as it lies, and turned when it is whole.
-            if found and turning is TURNING_BOARDS and unit is not None and unit.kind == "frame":
+            if found and turning is costing.TURNING_BOARDS and unit is not None and unit.kind == "frame":
                 turning = TURNING
             if any(join.tradition is not None and join.tradition.inset for join in meeting.joins):
                 beside = None
@@ -265,9 +270,9 @@ class _Steps:
             ways: list[tuple[Vector | None, Way | None]] = [
                 (way and way.last, way) for way in self._ways(meeting, step)
             ]
+            sides = {met.side for met in own}
             if step.ranked == LOOSE:
                 # What only rests is laid where its own weight keeps it, whichever way it came there.
-                sides = {met.side for met in from_group(self.piece, meeting.added, meeting.joins)}
                 level = Side.BOTTOM in sides or any(join.fastenings for join in meeting.joins)
                 under = Side.BOTTOM if level else min(sides, key=list(Side).index)
                 ways = [(self.piece.body(step.comes[0]).planes[under].normal, step.way)]
@@ -287,10 +292,11 @@ class _Steps:
                     comes,
                     drives,
                     step.ranked,
+                    sides,
                     finished,
                 )
                 for down, here in costs.items():
-                    falls = (FALLS,) if kept and kept != {down} and FALLS not in here else ()
+                    falls = (costing.FALLS,) if kept and kept != {down} and costing.FALLS not in here else ()
                     told = (*here, *falls)
                     if down not in best or amount(told) < amount(best[down][0]):
                         best[down] = told, way
@@ -346,11 +352,13 @@ class _Steps:
             return Unit("piece", own)
         natural = self.natural.get(parts)
         if natural is None:
-            return Unit("lattice" if self._laps(parts) else _kind(own, self.legs), own)
+            return Unit("grid" if self._laps(parts) else _kind(own, self.legs), own)
         like = [unit for unit in self.natural.values() if unit.kind == natural.kind]
         side = where(self.piece, parts, self._bounds(whole), natural.across) if len(like) > 1 else None
         kind = _kind(own, self.legs, own=True) if natural.kind == "assembly" else natural.kind
-        if kind == "frame" and _boards_on_edge(own, natural.across):
+        if kind == "frame" and self._laps(parts):
+            kind = "grid"
+        elif kind == "frame" and _boards_on_edge(own, natural.across):
             kind = "carcass"
         of_units = any(unit.name and unit.parts < parts for unit in self.natural.values())
         if kind == "box" and natural.across is Axis.Y and not of_units:
@@ -367,9 +375,9 @@ def _base(building: Building) -> frozenset[int]:
 
 
 def _boards_on_edge(parts: Sequence[Part], across: Axis | None) -> bool:
-    """Whether what is as flat as a frame is a shallow case: most of it wide boards that stand on edge in it."""
+    """Whether what is as flat as a frame is a shallow case: most of it boards, no studs, that stand on edge in it."""
     upright = across is not None and across is not Axis.Z
-    return upright and 2 * sum(part.across is across and part.width > APRON_WIDTH for part in parts) > len(
+    return upright and 2 * sum(p.across is across and p.width >= BOARD * p.thickness for p in parts) > len(
         parts
     )
 
