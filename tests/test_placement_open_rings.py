@@ -382,3 +382,47 @@ def test_askew_says_which_part_and_which_way(old: str, new: str, first: str) -> 
     way = re.findall(r"`(turned \S+) about vertical` for wing, not `(turned \S+)`", first)[0]
     healed = inspected(changed(WINGS, (old, new)).replace(f"{way[1]} about", f"{way[0]} about"))
     assert "askew" not in {finding.rule for finding in healed.findings}
+
+
+GATE = """\
+plan "Gate"
+    unit mm
+    seen from nowhere
+stock rail of larch, 28 x 95
+stock board of larch, 20 x 120
+part ledge_t, ledge_b of rail, 900 long, crosswise, facing back
+for n in 1 to 3
+    part board_{n} of board, 1200 long, upright, facing front
+    join board_{n}.back to ledge_t.front as glued
+        (n - 1) * 300 from left
+        proud 150 at top
+    join board_{n}.back to ledge_b.front as glued
+        (n - 1) * 300 from left
+        proud 150 at bottom
+part brace of rail, 1000 long, upright, facing back, turned 40 about deep
+    top end cut 40, long at right
+    bottom end cut 40, long at left
+join brace.top to ledge_t.bottom as mitre
+    40 from right
+    flush back
+    glued
+join brace.bottom to ledge_b.top as mitre
+    flush back
+    glued
+"""
+
+
+def test_a_brace_that_does_not_reach_is_made_longer() -> None:
+    """710 mm lie between the ledges: the brace is (710 + 95 sin 40) / cos 40 = 1006.55 mm from point to point."""
+    (finding,) = (each for each in inspected(GATE).findings if each.rule == "misfit")
+    assert finding.repairs[0].says == "Make brace 1006.6 mm long instead of 1000 mm."
+    assert not [
+        each for each in inspected(GATE.replace("1000 long", "1006.6 long")).findings if each.rule == "misfit"
+    ]
+
+
+def test_an_end_cut_for_another_slant_and_the_other_way_is_told_how_it_is_cut() -> None:
+    text = GATE.replace("top end cut 40, long at right", "top end cut 50, long at left")
+    (finding,) = (each for each in inspected(text).findings if each.rule == "askew")
+    says = "Cut the top end of brace 40 degrees, long at right, not 50 degrees."
+    assert [each.says for each in finding.repairs] == [says]

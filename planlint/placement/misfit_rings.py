@@ -69,8 +69,10 @@ class Loops:
         x, y, z = (float(share) / norm for share in equation.normal)
         if way and axis is not None:
             closing = list(self._closing_along(axis, equation, way, amount))
-            if not closing and any(part.turn for step in way for part in step.join.parts):
-                closing = self._closing(join, way)
+            if any(part.turn for step in (equation, *way) for part in step.join.parts):
+                # What lies aslant is of no round length, and so first to be wrong.
+                aslant = [each for each in self._closing(join, way) if each.part.turn or not closing]
+                closing = [*aslant, *closing]
         else:
             way = self._way_round(equation)
             closing = self._closing(join, way)

@@ -106,6 +106,10 @@ def _cuts(part: Part, side: Side, by: float) -> Iterator[EndCut]:
         for angle in _angles(cut.angle, by):
             if 0 <= angle < STEEPEST:
                 yield replace(cut, angle=angle)
+            elif (
+                -STEEPEST < angle < 0 and angle != -cut.angle
+            ):  # Past square: the long point is on the other side.
+                yield replace(cut, angle=-angle, long_at=cut.long_at.opposite)
         return
     (angle,) = {abs(each) for each in _angles(Fraction(0), by)}
     for long_at in SIDES:

@@ -322,6 +322,11 @@ def unjoined(piece: Piece, _found: Finding, part: Part) -> Told:
     )
 
 
+def _cut_anew(way: Straightened) -> bool:
+    """Whether an end of a part that is turned is cut for another slant than it has."""
+    return way.part.turn is not None and way.cut is not None and way.part.cut_at(way.cut.end) is not None
+
+
 def askew(piece: Piece, _found: Finding, fault: Askew | OffLevel | OpenAtTaper) -> Told:
     if isinstance(fault, OpenAtTaper):
         unit, from_end = piece.plan.unit, fault.taper.long_at.value
@@ -352,7 +357,8 @@ def askew(piece: Piece, _found: Finding, fault: Askew | OffLevel | OpenAtTaper) 
         )
     ways = list(islice(straightened(piece.graph, fault), 4))
     slips = likeliest(each for each in ways if each.turned_back or each.long_point_moved)
-    do = [_straight(each) for each in ((slips or ways)[:2] if fault.angle < FAR_OFF else slips)]
+    near = ways[:2] if fault.angle < FAR_OFF else filter(_cut_anew, ways)
+    do = [_straight(each) for each in (slips[:2] or near)]
     even = evened(piece.graph, fault, piece.placement.askew)
     if even is not None:
         now = join.part_a.cut_at(join.side_a)
