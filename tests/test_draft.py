@@ -440,6 +440,7 @@ def test_pieces_beside_quantities_name_the_parts_and_two_counts_must_agree() -> 
         "Part Name,Qty,Length,Width,Material Thickness,Material Type\nSide,2,30,11,3/4,pine\n",
         "Teil,Anzahl,Länge,Breite,Dicke,Holz\n,Stk,in,in,in,\nSide,2,30,11,3/4,pine\n",
         "Panel,Qty,Length,Width,Thickness,Board\nSide,2,30,11,3/4,pine\nGrand total,2,,,,\n",
+        "Pc,Qty,Lg,Wd,Th,Mat\nSide,2,30,11,3/4,pine\nTotals,2,,,,\n",
     ],
 )
 def test_heads_of_two_words_and_of_groups(text: str) -> None:

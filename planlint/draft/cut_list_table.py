@@ -33,7 +33,7 @@ NEAR = Fraction(1, 16)
 """Inches by which panels differ from what they are called by. Basis: common practice, as 18 mm for 3/4 in."""
 _TIMES = re.compile(r"\s*[x×X*]\s*")
 _WHOLE = {"in": "inches", "mm": "millimetres", "cm": "centimetres"}
-_TOTALS = r"((sub|grand)? ?-?total|totale|sum|summe|gesamt|somme|suma|totaal|summa)\b"
+_TOTALS = r"((sub|grand)? ?-?totals?|totale|sum|summe|gesamt|somme|suma|totaal|summa)\b"
 _ACROSS = r"(a?cross|crosswise|width|w|short|quer|breite|traverse?|largeur|dwars|tvars|tra(n?)sversale?)\b"
 _ALONG = (
     r"(any|none|no|n|either|yes|y|ja|oui|si|sim|with|along|parallel|length|l|long|langs|lange|longueur|egal|"

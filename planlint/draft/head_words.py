@@ -12,7 +12,7 @@ _COLUMNS = ("name", "count", "length", "width", "thickness", "material", "size")
 _SPOKEN = {
     "English": (
         "name part parts item component piece description label element panel; count qty quantity number no pcs pieces "
-        "pc amount many howmany nos need needed required; length long len l; width wide w breadth broad; "
+        "pc amount many howmany nos need needed required; length long len lg l; width wide wd w breadth broad; "
         "thickness thick thk th t gauge; material mat matl wood species timber stock lumber board sheet; "
         "size dimensions dims lxwxt measurements"
     ),
