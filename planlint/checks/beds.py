@@ -13,14 +13,18 @@ from planlint.geometry.shapes.layers import round_all
 from planlint.model.directions import Axis
 from planlint.model.plan import Part, Plan
 
-_WORDS = ("bunk", "bed", "crib", "rail", "guard", "balustrade")
+_WORDS = ("bunk", "bed", "crib", "cot", "sleeper", "rail", "guard", "balustrade", "banister")
 """One of these stands in every title that is looked for: most plans are asked for no more."""
 _TITLES = (
-    (r"(?:bunk ?beds?|bunks)$", "bunk bed"),
-    (r"loft bed$", "loft bed"),
-    (r"(?:crib|cot bed)$", "crib"),
-    (r"stair(?:case)? (?:rail|railing|guard|balustrade)$", "stair guard"),
-    (r"(?:balcony|deck|landing|gallery) (?:rail|railing|guard|guardrail|balustrade)$", "guard"),
+    (r"bunk(?: ?beds?|s)?$", "bunk bed"),
+    (r"(?:loft bed|\b(?:high|mid) ?sleeper|cabin bed)$", "loft bed"),
+    (r"(?:crib|cot bed|\b(?:baby|nursery) cot)$", "crib"),
+    (r"(?:stair(?:s|case|way)? (?:rails?|railings?|guard|balustrade)|\bbanisters?)$", "stair guard"),
+    (
+        r"(?:balcony|deck|landing|gallery|porch|veranda|terrace|mezzanine|loft) "
+        r"(?:rails?|railings?|guard|guardrails?|balustrade)$",
+        "guard",
+    ),
     (r"balustrade$", "guard"),
 )
 _BEARS_WORDS = ("chair", "rocker", "stool", "bed", "crib", "bunk", "ladder")
@@ -30,9 +34,11 @@ _BEARS = (
     (r"(?<!raised )(?<!garden )(?<!flower )\b(?:bed|daybed|bunkbed|crib|bunks)$", "lie"),
 )
 _NO_SUCH = (
-    r"\b(?:dolls?|doll's|dolls'|toy|model|miniature|corn|nativity|manger|dog|cat|pet|"
+    r"\b(?:dolls?|doll's|dolls'|toy|model|miniature|corn|nativity|manger|dog|cat|pet|feed|"
     r"blankets?|quilts?|towels?|plants?|shoes?)\b"
 )
+_BEFORE = r"\b(?:twin|full|queen|king|single|double)(?: size)? over "
+"""What stands before a bed that is made of several: ``twin over full bunk bed``."""
 _BEHIND = r"\s*(?:[,:;(/]|\s(?:with|for|in|of|from|over|by|and)\s).*$"
 
 LONG, WIDE = 40.0, 20.0
@@ -76,14 +82,19 @@ def _by_title(plan: Plan, words: Iterable[str], titles: Iterable[tuple[str, str]
     title = plan.title.lower().replace("-", " ").replace("’", "'")
     if not any(word in title for word in words):
         return None
-    title = re.sub(_BEHIND, "", title).strip()
+    title = (
+        re.sub(_BEHIND, "", re.sub(_BEFORE, "", title)).strip().removesuffix(" plan").removesuffix(" plans")
+    )
     if re.search(_NO_SUCH, title):
         return None
     return next((what for ending, what in titles if re.search(ending, title)), None)
 
 
 def bodies_together(piece: Piece) -> list[Body]:
-    """The bodies of the parts that lie fixed to the most others: what is not placed is not judged."""
+    """The bodies of the parts that lie fixed to the most others; none where a joint leaves open where some of them lie:
+    a rail that is not placed yet is not missing."""
+    if not all(piece.trusted(join) for join in piece.plan.joins):
+        return []
     parts = piece.plan.parts
     fixed = piece.placement.fixed_together
     left, best = list(parts), list[Part]()

@@ -23,7 +23,8 @@ from planlint.statics.weights import part_weight, piece_weight, together
 from planlint.text.source import Span
 
 CLOTHING = (
-    r"\b(dresser|bureau|chest of drawers|drawer chest|chest of \w+ drawers|wardrobe|armoire|chifforobe|tallboy|highboy|"
+    r"\b(dresser|bureau|(?<!tool )(?<!tools )chest(?: of|,| with)(?: [\w-]+)? drawers|(?<!tool )drawer chest|wardrobe|"
+    r"armoire|chifforobe|chiff?onn?ier|semainier|lingerie chest|tallboy|highboy|"
     r"clothes (?:chest|cabinet|press)|clothing (?:storage|chest|cabinet)|linen press)\b"
 )
 """What the title of a plan calls clothing storage. Basis: 16 CFR 1261 names chests, bureaus, dressers, armoires and
