@@ -29,8 +29,6 @@ CLOTHING = (
 )
 """What the title of a plan calls clothing storage. Basis: 16 CFR 1261 names chests, bureaus, dressers, armoires and
 wardrobes; the other words are our own judgement."""
-CHILD = 60.0
-"""Pounds of the child on a drawer: 16 CFR 1261 (ASTM F2057-23)."""
 CUBIC_FOOT = 1728.0
 OPEN_SHARE = 2 / 3
 """Of its depth that a drawer is pulled out where the plan does not tell a stop. Basis: our own judgement."""
@@ -166,9 +164,10 @@ def _drawers_out(piece: Piece, rule: Rule, drawers: list[Part]) -> Iterator[Find
     reach = feet - (box.low[1] - out)
     shut = max(0.0, whole.pounds - weighs) * front.inside
     middle = feet - (box.low[1] + deep / 2 - out)
-    keeps, tips = shut, CHILD * reach + weighs * middle
+    child = rule.limit("child", settings)
+    keeps, tips = shut, child * reach + weighs * middle
     if tips > keeps:
-        fact = Tips(Side.FRONT, keeps, tips, whole.pounds, front.inside, height, CHILD, reach)
+        fact = Tips(Side.FRONT, keeps, tips, whole.pounds, front.inside, height, child, reach)
         yield _tips(rule, fact, "drawers", piece.plan.span, case[0], "height")
 
 
