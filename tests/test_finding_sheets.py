@@ -24,12 +24,17 @@ from planlint.workplan.work_steps import work_steps
 from tests.test_sheets import DEMO, inspected, off_the_paper, on_the_drawing, overlapping, piece_of
 
 PLANS = Path(__file__).parent / "pieces"
-MANY_KINDS = {"tip-over", "fastener-fit", "loose-panel", "hanging", "one-face-finish"}
+MANY_KINDS = {
+    *("tip-over", "fastener-fit", "loose-panel", "hanging", "one-face-finish"),
+    *("askew", "stepped-face", "bunk-guard", "poor-fit", "screws-meet"),
+}
 """Rules that find several things, each with a picture of its own."""
 CASES = [
     (name, n)
     for name, rule in rule_book().items()
-    for n in [n for n, case in enumerate(rule.cases) if case.findings][: 3 if name in MANY_KINDS else 1]
+    for n in [
+        n for n, case in enumerate(rule.cases) if any(each.startswith(f"{name} ") for each in case.findings)
+    ][: 6 if name in MANY_KINDS else 1]
 ]
 
 

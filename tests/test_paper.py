@@ -201,6 +201,11 @@ def test_mend_and_convert_draw_before_and_after(tmp_path: Path, capsys: pytest.C
     assert "was 1 pocket in the left of stretch_l" in text
     main(["convert", by_name["lapped-frame"], "--write", f"page={to}"])
     assert "was half lap" in to.read_text("utf-8")
+    # What was measured otherwise is told by its measures: how a tenon was made, and pockets that have moved.
+    main(["convert", by_name["mortised-table"], "--write", f"page={to}"])
+    assert "was mortise and tenon, 1 in long, 3/8 in thick, 3-1/2 in wide, haunched" in to.read_text("utf-8")
+    main(["mend", by_name["parts-rack"], "--show", "--write", f"page={to}"])
+    assert "at 72 and 198 mm from front; coarse 32 mm screws, was 2 pockets" in to.read_text("utf-8")
     assert main(["mend", by_name["workbench"], by_name["key-box"], "--show", "--write", f"page={to}"]) == 2
     assert main(["convert", by_name["workbench"], "--write", f"page={by_name['workbench']}"]) == 2
     capsys.readouterr()

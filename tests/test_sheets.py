@@ -164,6 +164,10 @@ def test_what_is_cut_into_a_side_is_drawn_where_the_plan_says(tmp_path: Path) ->
     assert any(each.startswith("The right, ") for each in words)
     assert {"0 at top", "1/2 in", "3-1/2 in", "6 in", "0 at front", "13/16 in", "1-3/16 in"} <= set(words)
     assert "0 at bottom" not in words
+    # The rail: its shoulder 1 in from the end, and what is left of its width for the tenon.
+    (sheet,) = part_sheets(piece, piece.plan.part_by_name["rail"])
+    words = [item.words for item in sheet.items if isinstance(item, Text)]
+    assert {"0 at left", "1 in", "0 at bottom", "1/2 in", "3-1/2 in"} <= set(words)
 
 
 @pytest.mark.parametrize(

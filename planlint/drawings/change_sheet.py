@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from planlint.checks.row_view import screw_length
+from planlint.checks.row_view import rows_of
 from planlint.drawings.drawn_view import Room, drawn, extent, places
 from planlint.drawings.ink import Area, Frame, Item, Line, Sheet, Text, fitted, paper_of, ring, wrapped
 from planlint.drawings.joined_wood import bodies_as_cut
+from planlint.drawings.joint_sheets import row_words
 from planlint.drawings.margin_labels import Label, beside
 from planlint.drawings.parts_alone import joint_at
 from planlint.drawings.piece_sheets import EDGE, HEAD, titled
 from planlint.drawings.viewpoints import VIEWS, View
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
-from planlint.reports.safe_words import count, visible
+from planlint.reports.safe_words import visible
+from planlint.reports.step_joints import driven_words
 from planlint.text.measures import length
 
 MOST_SAID = 9
@@ -87,20 +89,15 @@ def _part_changes(
 
 
 def _made(piece: Piece, name: str) -> str:
-    """How a joint is made: its kind, and where its pockets lie."""
+    """How a joint is made: its kind and measures, or what is drilled and driven, and where."""
     join = piece.plan.join_by_name[name]
+    unit = piece.plan.unit
     if join.tradition is not None:
-        return join.tradition.kind
-    pockets = piece.pockets(join)
-    if not pockets:
-        return "glued" if join.glue else "without pockets"
-    screws = piece.screws(join)
-    faces = ", ".join(dict.fromkeys(f"the {p.face.value} of {visible(p.part.name)}" for p in pockets))
-    return (
-        f"{count(len(pockets), 'pocket')} in {faces}, "
-        f"{screws[0].thread} {screw_length(screws[0].length, piece.plan.unit)} screws"
-        f"{', plugged' if any(row.plugged for row in join.pockets) else ''}"
-    )
+        sizes = [f"{length(size, unit)} {what}" for what, size in join.tradition.measures.items()]
+        return ", ".join([join.tradition.kind, *sizes, *sorted(join.tradition.words)])
+    made = [row_words(row) for row in rows_of(piece, join)]
+    made += [driven_words(row, unit) for row in piece.fasteners(join)]
+    return "; ".join(made) or ("glued" if join.glue else "without pockets")
 
 
 def _sheet(before: Piece, after: Piece, view: View) -> Sheet:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from math import atan2, cos, hypot, pi, sin
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from planlint.checks.row_view import Row
 from planlint.drawings.drawn_view import Room
@@ -17,6 +17,7 @@ from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import Window, in_window
 from planlint.drawings.viewpoints import Flat, View
 from planlint.geometry.facts import Pocket, Vector
+from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.reports.safe_words import visible
@@ -43,6 +44,10 @@ class CloseUp(NamedTuple):
     items: list[Item]
     between: Between | None = None
     """The two places in the piece between which the measure lies."""
+
+
+ByFact = Mapping[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]]
+"""What draws what a check judged, by its type."""
 
 
 def cropped(

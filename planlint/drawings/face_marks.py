@@ -46,8 +46,8 @@ class Flatwise(NamedTuple):
     side: Side
     fasteners: tuple[OnSide, ...] = ()
     """What is no pocket, on this side."""
-    let_in: tuple[Shaped, ...] = ()
-    """What joints cut into this side."""
+    shaped: tuple[Shaped, ...] = ()
+    """What joints cut into this side, and what they leave standing of an end beside it."""
     met: tuple[MetPart, ...] = ()
     """What meets this side."""
     walls: Mapping[Side, Iterable[Fraction]] = {}
@@ -61,7 +61,7 @@ def flatwise(
     whole: Body,
     side: Side,
     fasteners: Iterable[OnSide] = (),
-    let_in: Iterable[Shaped] = (),
+    shaped: Iterable[Shaped] = (),
     met: Iterable[MetPart] = (),
 ) -> Flatwise:
     """A part as it lies with one side up; its grain runs across the paper wherever it lies in that side."""
@@ -73,7 +73,7 @@ def flatwise(
     if sum(up) < 0:
         up = (-up[0], -up[1], -up[2])
     lying = Flatwise(
-        body, parallel(side.value, toward, up), side, tuple(fasteners), tuple(let_in), tuple(met)
+        body, parallel(side.value, toward, up), side, tuple(fasteners), tuple(shaped), tuple(met)
     )
     return lying._replace(walls=_walls(part, side, lying))
 
@@ -86,12 +86,12 @@ def _lying(whole: Body) -> Body:
     return body
 
 
-def let_in(piece: Piece, part: Part) -> list[Shaped]:
-    """What joints cut into the sides of a part and the plan settles: mortises, grooves, dadoes."""
+def settled_shapes(piece: Piece, part: Part) -> list[Shaped]:
+    """What joints make of a part and the plan settles: mortises, grooves, dadoes, and tenons with their shoulders."""
     return [
         each
         for each in shaped_parts(piece).get(part.index, ())
-        if each.lets_in and each.boxed and each.low is not None and each.high is not None
+        if (each.lets_in or each.stays) and each.boxed and each.low is not None and each.high is not None
     ]
 
 
@@ -298,7 +298,7 @@ def _of_cuts(part: Part, side: Side) -> Iterator[tuple[Side, Fraction]]:
 
 
 def _of_joints(part: Part, lying: Flatwise) -> Iterator[tuple[Side, Fraction]]:
-    for shaped in lying.let_in:
+    for shaped in lying.shaped:
         if shaped.low is not None and shaped.high is not None:
             for axis in Axis:
                 nearer = part.nearer(axis, shaped.low, shaped.high)

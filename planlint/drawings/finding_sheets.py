@@ -3,31 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any
 
-from planlint.checks.board_practice import OneFace, RingsAlike, RoughWood, WideBoards
 from planlint.checks.bore_cover import NarrowMitre, Tight
-from planlint.checks.breaking_part import MayBreak
-from planlint.checks.bunk_guard import Unguarded
-from planlint.checks.corrosion import Rusting
 from planlint.checks.fastener_fit import DriveFault
-from planlint.checks.guard_gap import Gaps
-from planlint.checks.hung_piece import Hangs, ThinHold
 from planlint.checks.joint_wood import NoWood
-from planlint.checks.locked_across_grain import Locked
-from planlint.checks.loose_end import LooseEnd
-from planlint.checks.loose_panel import LoosePanel
-from planlint.checks.overloaded_joint import GivesWay, Overloaded
-from planlint.checks.placement_faults import LyingPast
-from planlint.checks.poor_fit import PoorFit
-from planlint.checks.racking_frame import Sways
 from planlint.checks.row_view import Row, rows
-from planlint.checks.sagging_shelf import Sags
-from planlint.checks.screws_meet import DriveMeets, LetInMeets, MeetsTenon, ScrewsMeet
 from planlint.checks.stepped_face import FaceStep
-from planlint.checks.stock_sizes import Nominal, TooShort
-from planlint.checks.tipping_piece import PushedOver, Tips, Topples
-from planlint.checks.uneven_feet import UnevenFeet
 from planlint.drawings.bore_close_ups import (
     bore_close_up,
     distance_close_up,
@@ -38,59 +19,26 @@ from planlint.drawings.bore_close_ups import (
     thickness_close_up,
     tip_close_up,
 )
-from planlint.drawings.close_ups import Between, CloseUp, Measure
+from planlint.drawings.close_ups import Between, ByFact, CloseUp, Measure
 from planlint.drawings.drawn_view import Room, drawn, places
 from planlint.drawings.drive_close_up import drive_close_up
-from planlint.drawings.fit_close_ups import (
-    apart_close_up,
-    fit_close_up,
-    loose_close_up,
-    misfit_close_up,
-    opening_close_up,
-    overlap_close_up,
-    step_close_up,
-    uneven_close_up,
-)
+from planlint.drawings.fit_close_ups import FITS, step_close_up
 from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, shortened, wrapped
 from planlint.drawings.joined_wood import bodies_as_cut
-from planlint.drawings.load_close_ups import (
-    giving_way,
-    hanging_close_up,
-    overload_close_up,
-    sway_close_up,
-    tipping_close_up,
-)
+from planlint.drawings.load_close_ups import LOADS
 from planlint.drawings.margin_labels import Label, beside
-from planlint.drawings.meeting_close_up import let_in_close_up, meeting_close_up, tenon_close_up
-from planlint.drawings.parts_alone import (
-    best_corner,
-    breaking,
-    joint_at,
-    moving,
-    parts_alone,
-    sides_askew,
-    sliding,
-    ways_in,
-)
+from planlint.drawings.meeting_close_up import MEETINGS
+from planlint.drawings.parts_alone import ALONE, best_corner, joint_at, parts_alone, ways_in
 from planlint.drawings.piece_sheets import EDGE, HEAD, titled, uncertain
 from planlint.drawings.place_close_ups import driver_close_up, eye_close_up
-from planlint.drawings.stock_close_ups import nominal_close_up, sag_close_up, short_close_up, width_close_up
+from planlint.drawings.stock_close_ups import STOCK
 from planlint.drawings.tongue_close_up import tongue_close_up
 from planlint.drawings.viewpoints import VIEW_WORDS, VIEWS
-from planlint.drawings.wood_close_ups import (
-    guard_close_up,
-    panel_close_up,
-    rings_close_up,
-    rough_close_up,
-    rust_close_up,
-)
+from planlint.drawings.wood_close_ups import WOOD
 from planlint.findings.finding import Finding
-from planlint.geometry.facts import Overlap
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, minus, plus
 from planlint.model.plan import Join, Part
-from planlint.placement.equations import Askew
-from planlint.placement.placement_results import FreeAxis, Misfit
 from planlint.reports.safe_words import count, measured, target, visible
 from planlint.workplan.way_out import BuiltIn
 
@@ -334,47 +282,17 @@ _ROWS: dict[str, Draws] = {
 }
 
 
-_FACTS: dict[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]] = {
-    Tight: bore_close_up,
-    Misfit: misfit_close_up,
-    UnevenFeet: uneven_close_up,
-    LyingPast: apart_close_up,
-    Overlap: overlap_close_up,
-    Gaps: opening_close_up,
-    Sags: sag_close_up,
-    PoorFit: fit_close_up,
-    NoWood: tongue_close_up,
-    LooseEnd: loose_close_up,
-    Askew: sides_askew,
-    FreeAxis: sliding,
-    Locked: moving,
-    TooShort: short_close_up,
-    Nominal: nominal_close_up,
-    **dict.fromkeys((WideBoards, OneFace), width_close_up),
-    **dict.fromkeys((ScrewsMeet, DriveMeets), meeting_close_up),
-    DriveFault: drive_close_up,
-    MeetsTenon: tenon_close_up,
-    LetInMeets: let_in_close_up,
-    MayBreak: breaking,
-    Sways: sway_close_up,
-    **dict.fromkeys((Tips, Topples, PushedOver), tipping_close_up),
-    **dict.fromkeys((Hangs, ThinHold), hanging_close_up),
-    Overloaded: overload_close_up,
-    GivesWay: giving_way,
-    RoughWood: rough_close_up,
-    RingsAlike: rings_close_up,
-    LoosePanel: panel_close_up,
-    Rusting: rust_close_up,
-    Unguarded: guard_close_up,
-}
-"""By the type of what a check judged."""
+_BY_FACT: ByFact = {
+    **ALONE, **FITS, **LOADS, **MEETINGS, **STOCK, **WOOD,
+    Tight: bore_close_up, NoWood: tongue_close_up, DriveFault: drive_close_up,
+}  # fmt: skip
 
 
 def _fact_shown(
     piece: Piece, finding: Finding, parts: Sequence[Part], room: Room, measure: Measure
 ) -> CloseUp | None:
     """What a check judged that is no row of pockets; ``None`` where it is of another kind."""
-    draws = _FACTS.get(type(finding.fact))
+    draws = _BY_FACT.get(type(finding.fact))
     if draws is not None:
         return draws(piece, finding.fact, room, measure)
     if finding.rule == "no-way-in":

@@ -8,12 +8,24 @@ from math import dist, inf
 
 from planlint.checks.guard_gap import Gaps
 from planlint.checks.loose_end import LooseEnd
+from planlint.checks.open_at_taper import OpenAtTaper
 from planlint.checks.placement_faults import LyingPast
 from planlint.checks.poor_fit import PoorFit
+from planlint.checks.stepped_face import UnlikeMitre
 from planlint.checks.uneven_feet import UnevenFeet
-from planlint.drawings.close_ups import CloseUp, Measure, called_out, cropped, filled, measured, names_in
+from planlint.drawings.close_ups import (
+    ByFact,
+    CloseUp,
+    Measure,
+    angle_measured,
+    called_out,
+    cropped,
+    filled,
+    measured,
+    names_in,
+)
 from planlint.drawings.drawn_view import Room
-from planlint.drawings.ink import Area, Item, Line, fitted_usual, scale_words
+from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, scale_words
 from planlint.drawings.margin_labels import beside
 from planlint.drawings.parts_alone import joint_at, looked_along, parts_alone, side_middle
 from planlint.drawings.true_edges import faces
@@ -23,10 +35,12 @@ from planlint.geometry.facts import Overlap, Vector
 from planlint.geometry.let_in import box_of, channel, common, let_in, moved, runs_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box, Plane
+from planlint.geometry.shapes.polygons import middle
 from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled
 from planlint.language.joint_table import Form
-from planlint.model.directions import Axis
+from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
+from planlint.placement.opposing import OffLevel
 from planlint.placement.placement_results import Misfit
 from planlint.text.measures import length as length_words
 
@@ -56,9 +70,7 @@ def gap_close_up(
     (x, y), (p, q) = view.flat(a), view.flat(b)
     middle = (x + p) / 2, (y + q) / 2
     window = middle[0] - around, middle[1] - around * 0.7, middle[0] + around, middle[1] + around * 0.7
-    on = fitted_usual(
-        window, (room[0] + 24, room[1] + 14, room[2] - 24, room[3] - 16), piece.plan.unit, 25.4 * 20
-    )
+    on = _in_room(window, room, piece.plan.unit)
     items: list[Item] = filled(bodies, view, on, window)
     shared = list(_shared(bodies, view, window))
     items += [Area("in the way", tuple(map(on.on_paper, shape))) for shape in shared]
@@ -72,11 +84,22 @@ def gap_close_up(
         items += called_out(on.on_paper(middle), measure, items, room)
     else:
         items += _touching(bodies, view, window, on.on_paper, a)
-    labels = names_in(bodies, view, on, window, items)
-    items += beside(labels, items, (room[0], room[1] + 10, room[2], room[3] - 12))
+    items += _named(bodies, view, on, window, items, room)
     larger = on.scale / 25.4
     said = f"drawn {larger:.2g} times its size" if larger > 1.05 else scale_words(on.scale)
     return CloseUp(f"The place, {said}", items, (a, b) if far > 1e-6 else None)
+
+
+def _in_room(window: Window, room: Room, unit: str) -> Frame:
+    inner = room[0] + 24, room[1] + 14, room[2] - 24, room[3] - 16
+    return fitted_usual(window, inner, unit, 25.4 * 20)
+
+
+def _named(
+    bodies: Sequence[Body], view: View, on: Frame, window: Window, items: Sequence[Item], room: Room
+) -> list[Item]:
+    labels = names_in(bodies, view, on, window, items)
+    return beside(labels, items, (room[0], room[1] + 10, room[2], room[3] - 12))
 
 
 def _shared(bodies: Sequence[Body], view: View, window: Window) -> Iterator[list[Flat]]:
@@ -142,6 +165,55 @@ def uneven_close_up(piece: Piece, fact: UnevenFeet, room: Room, measure: Measure
     level = plus(foot, AXES[2], -fact.by)
     found = gap_close_up(piece, fact.parts[:1], (foot, level), AXES[1], room, measure, wanted=True)
     return found._replace(title=f"{found.title}; dashed where the others end")
+
+
+def foot_close_up(piece: Piece, fact: OffLevel, room: Room, measure: Measure) -> CloseUp:
+    """A foot from the side to which it leans, on the floor that it should lie flat on."""
+    body = piece.body(fact.part)
+    foot = sorted(_side_corners(body, fact.end), key=lambda corner: corner[2])
+    low, high = foot[0], foot[-1]
+    far = length(minus(high, low))
+    view = looked_along(cross(minus(high, low), AXES[2]))
+    (x, y), (p, q) = view.flat(low), view.flat(high)
+    window = min(x, p) - 0.6 * far, y - 0.4 * far, max(x, p) + 0.6 * far, y + 1.2 * far
+    on = _in_room(window, room, piece.plan.unit)
+    items = [*filled([body], view, on, window), *cropped([body], view, on, window)]
+    items.append(Line("unknown", (on.on_paper((window[0], y)), on.on_paper((window[2], y)))))
+    ways = (1.0 if p > x else -1.0, 0.0), (p - x, y - q)
+    items += angle_measured(on.on_paper((x, y)), *ways, measure, items, room)
+    items += _named([body], view, on, window, items, room)
+    return CloseUp(f"The foot, {scale_words(on.scale)}; dashed where the floor is", items)
+
+
+def _side_corners(body: Body, side: Side) -> list[Vector]:
+    """The corners of the wood at a side, as that is cut."""
+    normal = body.planes[side].normal
+    return [corner for face in faces(body) if dot(face.normal, normal) > 1 - 1e-6 for corner in face.corners]
+
+
+def taper_close_up(piece: Piece, fact: OpenAtTaper, room: Room, measure: Measure) -> CloseUp:
+    """How far a leg has tapered away where what meets it ends."""
+    body, axis, side = piece.body(fact.host), fact.taper.long_at.axis, fact.taper.end
+    at = list(body.to_own(joint_at(piece, fact.join)))
+    at[axis] = body.size[axis] - fact.past if fact.taper.long_at.sign > 0 else fact.past
+    at[side.axis] = body.size[side.axis] if side.sign > 0 else 0.0
+    a, b = map(body.to_piece, _pair(at, side.axis, at[side.axis], at[side.axis] - side.sign * fact.open))
+    along = cross(minus(b, a), body.along(axis))
+    return gap_close_up(piece, (fact.host, fact.other), (a, b), along, room, measure)
+
+
+def mitre_close_up(piece: Piece, fact: UnlikeMitre, room: Room, measure: Measure) -> CloseUp:
+    """The inner ends of two cuts that are not as long as one another."""
+    inner = []
+    for part, side in fact.join.sides:
+        body, cut = piece.body(part), part.cut_at(side)
+        assert cut is not None
+        short = scaled(body.along(cut.long_at.axis), -cut.long_at.sign)
+        corners = _side_corners(body, side)
+        reach = max(dot(short, corner) for corner in corners)
+        inner.append(middle([corner for corner in corners if dot(short, corner) > reach - 1e-6]))
+    face = piece.body(fact.join.part_a).along(fact.join.part_a.facing.axis)
+    return gap_close_up(piece, fact.join.parts, (inner[0], inner[1]), face, room, measure)
 
 
 def _third(piece: Piece, join: Join, way: Vector) -> Vector:
@@ -301,3 +373,10 @@ def _pair(at: Sequence[float], axis: Axis, one: float, other: float) -> tuple[Ve
     a, b = list(at), list(at)
     a[axis], b[axis] = one, other
     return (a[0], a[1], a[2]), (b[0], b[1], b[2])
+
+
+FITS: ByFact = {
+    Misfit: misfit_close_up, UnevenFeet: uneven_close_up, OffLevel: foot_close_up,
+    OpenAtTaper: taper_close_up, UnlikeMitre: mitre_close_up, LyingPast: apart_close_up,
+    Overlap: overlap_close_up, Gaps: opening_close_up, PoorFit: fit_close_up, LooseEnd: loose_close_up,
+}  # fmt: skip

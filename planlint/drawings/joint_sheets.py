@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planlint.checks.row_view import rows_of
+from planlint.checks.row_view import Row, rows_of
 from planlint.drawings.bore_close_ups import face_close_up, screw_close_up
 from planlint.drawings.close_ups import Measure
 from planlint.drawings.drawn_view import Room
@@ -49,15 +49,21 @@ def joint_sheet(piece: Piece, join: Join) -> Sheet:
         for drawing, at in ((cut, top), (face, top + each)):
             words = shortened(drawing.title, 3.0, near[2] - near[0], bold=True)
             items += [Text((near[0], at + 2.0), words, 3.0, bold=True), *drawing.items]
-        foot.append(
-            f"{count(len(row.pockets), 'pocket')} in the {row.asked.face.value} of {visible(row.part.name)}, at "
-            f"{row.setting_out(pocket.station for pocket in row.pockets)}; {row.screw_words(row.screws[0])} screws."
-        )
+        foot.append(f"{row_words(row)}.")
     foot += [f"{driven_words(row, piece.plan.unit)}." for row in driven]
     foot = [shortened(line, SIZE, wide - 2 * EDGE) for line in foot]
     name = visible(join.name)
     says, short = " ".join([f"Joint {name}.", *foot]), f"Joint {shortened(name, 3.5, 70)}"
     return titled(piece, f"joint-{join.index}", f"joint {name}", says, items, short, foot)
+
+
+def row_words(row: Row) -> str:
+    """What is drilled and driven in a row."""
+    return (
+        f"{count(len(row.pockets), 'pocket')} in the {row.asked.face.value} of {visible(row.part.name)}, at "
+        f"{row.setting_out(pocket.station for pocket in row.pockets)}; {row.screw_words(row.screws[0])} screws"
+        f"{', plugged' if row.asked.plugged else ''}"
+    )
 
 
 def kind_words(piece: Piece, join: Join) -> str:

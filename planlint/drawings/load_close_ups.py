@@ -10,7 +10,7 @@ from planlint.checks.overloaded_joint import GivesWay, Overloaded
 from planlint.checks.racking_frame import Sways
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.drawings.bore_close_ups import screw_close_up
-from planlint.drawings.close_ups import CloseUp, Measure, called_out, cropped, measured, way_arrow
+from planlint.drawings.close_ups import ByFact, CloseUp, Measure, called_out, cropped, measured, way_arrow
 from planlint.drawings.drawn_view import Drawn, Room, drawn, extent
 from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, hatched, ring, scale_words
 from planlint.drawings.margin_labels import Label, Margins, beside, margin_labels
@@ -88,7 +88,7 @@ def tipping_close_up(
         labels.append(Label(f"its weight, {weight(fact.pounds, unit)}", at, "fault", True))
         level = floor + fact.height
         if fact.reach:
-            words = f"a child of {weight(fact.push, unit)} on the drawers"
+            words = f"a child of {weight(fact.push, unit)}"
             tip = on((edge + sign * fact.reach, level))
             tail = tip[0], tip[1] - _PUSH
         else:
@@ -207,5 +207,12 @@ def giving_way(piece: Piece, fact: GivesWay, room: Room, measure: Measure) -> Cl
 
 
 def _from_a_side(piece: Piece, view: View, room: Room, bold: Sequence[int]) -> Drawn:
-    inner = (room[0] + 40, room[1] + 26, room[2] - 40, room[3] - 22)
+    inner = (room[0] + 48, room[1] + 26, room[2] - 48, room[3] - 22)
     return drawn(piece.bodies, view, inner, most=25.4, hidden=False, bold=bold)
+
+
+LOADS: ByFact = {
+    Sways: sway_close_up, **dict.fromkeys((Tips, Topples, PushedOver), tipping_close_up),
+    **dict.fromkeys((Hangs, ThinHold), hanging_close_up), Overloaded: overload_close_up,
+    GivesWay: giving_way,
+}  # fmt: skip

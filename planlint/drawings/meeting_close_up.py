@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import hypot
 
 from planlint.checks.screws_meet import DriveMeets, LetInMeets, MeetsTenon, ScrewsMeet
-from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured
+from planlint.drawings.close_ups import ByFact, CloseUp, Measure, called_out, inner, measured
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Frame, Item, Line, fitted_usual, ring, scale_words
 from planlint.drawings.margin_labels import Label, beside
@@ -222,3 +222,9 @@ def _shortened(rod: Rod, near: Vector) -> Rod:
     at = dot(minus(near, rod.start), along)
     start, end = max(0.0, at - AROUND), min(long, at + AROUND)
     return rod._replace(start=plus(rod.start, along, start), end=plus(rod.start, along, end))
+
+
+MEETINGS: ByFact = {
+    **dict.fromkeys((ScrewsMeet, DriveMeets), meeting_close_up), MeetsTenon: tenon_close_up,
+    LetInMeets: let_in_close_up,
+}  # fmt: skip

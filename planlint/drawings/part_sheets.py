@@ -16,9 +16,9 @@ from planlint.drawings.face_marks import (
     Flatwise,
     flatwise,
     from_joint,
-    let_in,
     lines_of_distances,
     set_out,
+    settled_shapes,
     square,
 )
 from planlint.drawings.fastener_marks import fastener_captions, fasteners_on, taken_up
@@ -66,7 +66,9 @@ def part_sheets(piece: Piece, part: Part) -> Iterator[Sheet]:
     others = fasteners_on(piece, part)
     worked = [row.asked.face for row in mine] + [each.side for each in others]
     met = [each.side for each in met_places(piece)[part.index]]
-    sides = worked_sides(part, [*worked, *(each.side for each in let_in(piece, part))], met)
+    sides = worked_sides(
+        part, [*worked, *(each.side for each in settled_shapes(piece, part) if each.lets_in)], met
+    )
     faces = [_face(piece, part, side) for side in sides]
     for number, together in enumerate(_shared_out(piece, part, faces, wide, high)):
         shown = [face.lying.side for face in together]
@@ -142,7 +144,11 @@ def _face(piece: Piece, part: Part, side: Side) -> _FaceView:
         bodies_as_cut(piece)[part.index],
         side,
         fasteners,
-        [each for each in let_in(piece, part) if each.side is side],
+        [
+            each
+            for each in settled_shapes(piece, part)
+            if each.side is side or (each.stays and each.side.axis is not side.axis)
+        ],
         [each for each in met_places(piece)[part.index] if each.side is side],
     )
     mine = [row for row in rows(piece) if row.part is part and row.asked.face is side]
@@ -233,7 +239,7 @@ def _laid_out(piece: Piece, part: Part, face: _FaceView, room: Room) -> tuple[Br
     wanted = _worked(piece, part, lying, mine, whole)
     long, breaks = kept_long(whole, wanted, 3.0)
     tight = scale * piece.settings.profile.bit_diameter < 2.3 and bool(
-        mine or part.removals or lying.fasteners or lying.let_in
+        mine or part.removals or lying.fasteners or lying.shaped
     )
     if breaks and (tight or scale * (box[3] - box[1]) < 8.0):
         larger = named_scale(min(most, (wide - breaks * GAP) / long, 25.4), unit)
@@ -261,7 +267,7 @@ def _worked(
         x, _ = lying.flat(point)
         found.append((x - ROUND, x + ROUND))
     cuts = [(cut.low, cut.high, bool(cut.planes)) for cut in part.removals]
-    for one, other, curved in (*cuts, *((cut.low, cut.high, False) for cut in lying.let_in)):
+    for one, other, curved in (*cuts, *((cut.low, cut.high, False) for cut in lying.shaped)):
         low, high = sorted(lying.flat(floats(at))[0] for at in (one, other) if at is not None)
         if curved:
             found.append((low - ROUND, high + ROUND))

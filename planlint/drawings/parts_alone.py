@@ -8,7 +8,7 @@ from math import hypot
 
 from planlint.checks.breaking_part import MayBreak
 from planlint.checks.locked_across_grain import Locked
-from planlint.drawings.close_ups import NO_MEASURE, CloseUp, Measure, called_out, way_arrow
+from planlint.drawings.close_ups import NO_MEASURE, ByFact, CloseUp, Measure, called_out, way_arrow
 from planlint.drawings.drawn_view import Drawn, Room, drawn, places, seen_of
 from planlint.drawings.ink import Area, Item, Line, ring
 from planlint.drawings.margin_labels import Label, beside
@@ -236,3 +236,8 @@ def side_middle(body: Body, side: Side) -> Vector:
     """The middle of a side of a part's box, in its plane."""
     plane = body.planes[side]
     return plus(body.middle, plane.normal, plane.depth(body.middle))
+
+
+ALONE: ByFact = {
+    Askew: sides_askew, FreeAxis: sliding, Locked: moving, MayBreak: breaking,
+}  # fmt: skip

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from planlint.checks.board_practice import OneFace, WideBoards
 from planlint.checks.sagging_shelf import Sags
 from planlint.checks.stock_sizes import Nominal, TooShort
-from planlint.drawings.close_ups import Between, CloseUp, Measure, called_out, measured
+from planlint.drawings.close_ups import Between, ByFact, CloseUp, Measure, called_out, measured
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Item, Line, Text, dimension, fitted_usual, scale_words, shortened
 from planlint.drawings.viewpoints import VIEWS, Flat, parallel
@@ -39,16 +39,16 @@ def short_close_up(piece: Piece, fact: TooShort, room: Room, measure: Measure) -
     items.append(Line("fault", ends))
     items += measured(shown.on_paper(start), shown.on_paper(end), measure, items, room)
     x = (room[0] + room[2]) / 2
-    y = _lowest(items)
+    y, what = _lowest(items), "long" if lengthwise else "wide"
     items.append(
         Text(
             (x, min(y + 6, room[3] - 2)),
-            f"{visible(part.name)}, {length(part.length, piece.plan.unit)} long",
+            f"{visible(part.name)}, {length(part.length if lengthwise else part.width, piece.plan.unit)} {what}",
             2.8,
             "middle",
         )
     )
-    return CloseUp("What the stock is long enough for", items, (start, end))
+    return CloseUp(f"What the stock is {what} enough for", items, (start, end))
 
 
 def _lowest(items: Sequence[Item]) -> float:
@@ -139,3 +139,9 @@ def nominal_close_up(piece: Piece, fact: Nominal, room: Room, _measure: Measure)
     )
     items.append(Text((x, y - 4), words, 2.8, "middle", 0.0, "fault"))
     return CloseUp(f"A {fact.called} as it comes, {scale_words(on.scale)}", items)
+
+
+STOCK: ByFact = {
+    Sags: sag_close_up, TooShort: short_close_up, Nominal: nominal_close_up,
+    **dict.fromkeys((WideBoards, OneFace), width_close_up),
+}  # fmt: skip

@@ -10,7 +10,7 @@ from planlint.checks.corrosion import Rusting
 from planlint.checks.loose_panel import LoosePanel
 from planlint.checks.row_view import rows
 from planlint.drawings.bore_close_ups import screw_close_up
-from planlint.drawings.close_ups import Between, CloseUp, Measure, called_out, measured, way_arrow
+from planlint.drawings.close_ups import Between, ByFact, CloseUp, Measure, called_out, measured, way_arrow
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, ring, scale_words
 from planlint.drawings.margin_labels import Label, beside
@@ -193,3 +193,9 @@ def guard_close_up(piece: Piece, fact: Unguarded, room: Room, measure: Measure) 
     where = [Label(visible(fact.deck.parts[0].name), shown.on_paper(piece.body(fact.deck.parts[0]).middle))]
     title = f"Seen along its {side.value}" if fact.opening is None else f"Its {side.value}"
     return CloseUp(title, [*items, *with_names(shown, (), room, where, items)])
+
+
+WOOD: ByFact = {
+    RoughWood: rough_close_up, RingsAlike: rings_close_up, LoosePanel: panel_close_up,
+    Rusting: rust_close_up, Unguarded: guard_close_up,
+}  # fmt: skip
