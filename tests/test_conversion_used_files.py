@@ -85,12 +85,13 @@ def test_what_a_copied_assembly_leans_on_comes_along(
 ) -> None:
     """From the file that tells it, under its name; where the plan means another by that, nothing is copied."""
     (tmp_path / "stock.plan").write_text(
-        """plan "S"\nstock thick of poplar, 3/4 thick, 8 wide\nlet bury = 1/4\n"""
+        """plan "S"\nstock thick of poplar, 3/4 thick, 8 wide\nlet bury = 1/4\nlet one = 1\n"""
     )
     (tmp_path / "lib.plan").write_text(
         """plan "L"
-use "stock.plan" for thick, bury
+use "stock.plan"
 assembly bay(wide)
+    # Of the length called one nothing is needed here.
     part end_l of thick, 9 long, upright, facing right
         dado 3/4 wide bury deep across right, 3 from bottom
     part shelf of thick, wide + bury long, crosswise, facing up

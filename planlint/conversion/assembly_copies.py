@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 from posixpath import dirname, join, normpath
 from typing import NamedTuple
 
 from planlint.conversion.length_words import number
 from planlint.conversion.text_stretches import apply_within, block_end, inner_indent, line_end
+from planlint.language.expression_tree import Name
 from planlint.language.reader import read
 from planlint.language.syntax_tree import (
     AssemblyLine,
     For,
     JoinLine,
     Let,
+    PartLine,
     PlaceLine,
     PlanHead,
     SeenFrom,
+    SideOf,
     Statement,
     StockLine,
     TraditionItem,
@@ -29,6 +31,7 @@ from planlint.model.plan import Plan
 from planlint.model.scope import PlacedUnit, Scope
 from planlint.model.use_statements import Loader
 from planlint.text.edits import TextEdit, apply
+from planlint.text.measures import UNIT_WORDS
 from planlint.text.source import PlanText, Span
 
 
@@ -59,7 +62,8 @@ def with_own_copies(source: PlanText, load: Loader | None) -> PlanText:
     Raises ``NotCopied`` where plain numbers or names would mean something else here than there.
     """
     tree, _ = read(source)
-    here = _known(tree, load)
+    files: dict[str, _Known] = {}
+    here = _known(tree, load, files)
     wanted: dict[str, _Definition] = {}
     leant: dict[str, list[str]] = {}
     waiting = [(place.node.assembly.text, here) for place in _places(tree.statements)]
@@ -68,19 +72,20 @@ def with_own_copies(source: PlanText, load: Loader | None) -> PlanText:
         if told is None or not told.path or name in wanted:
             continue
         if _unit(told.tree) != _unit(tree):
-            says = f"{told.path} counts in {_WORDS[_unit(told.tree)]}, this plan in {_WORDS[_unit(tree)]}"
+            says = f"{told.path} counts in {UNIT_WORDS[_unit(told.tree)]}, this plan in {UNIT_WORDS[_unit(tree)]}"
             raise NotCopied(f"{name} is not copied: {says}; its plain numbers would mean something else here")
         if here.get((True, name), told).path != told.path:
             raise NotCopied(f"{name} is another assembly here than in {told.path}; rename one of them")
         wanted[name] = told
-        there = _known(told.tree, load, told.path)
+        there = files[told.path]
         waiting += [(each.node.assembly.text, there) for each in _places(told.statement.details)]
         for word, path in _leant_on(told, there):
-            if (mine := here.setdefault((False, word), there[False, word])).path != path:
+            if (mine := here.get((False, word))) is None:
+                here[False, word] = there[False, word]
+                leant.setdefault(path, []).append(word)
+            elif mine.path != path:
                 says = f"{word} is another length or stock in {mine.path or 'this plan'} than in {path}"
                 raise NotCopied(f"{name} is not copied: {says}; rename one, and convert again")
-            if mine is there[False, word]:
-                leant.setdefault(path, []).append(word)
     if not wanted:
         return source
     names = {name: _free(f"{name}_screwed", {each for _, each in here}) for name in wanted}
@@ -95,34 +100,46 @@ def with_own_copies(source: PlanText, load: Loader | None) -> PlanText:
     return PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
 
 
-def _known(tree: Tree, load: Loader | None, path: str = "", chain: tuple[str, ...] = ()) -> _Known:
-    """What is known in a file: what it tells, and what it uses of others."""
+def _known(tree: Tree, load: Loader | None, found: dict[str, _Known], path: str = "") -> _Known:
+    """What is known in a file: what it tells, and what it uses of others. Each file is read once, and ``found``."""
     own = [
         _Definition(path, tree, each, each.node) for each in tree.statements if isinstance(each.node, _Named)
     ]
-    known = {(isinstance(each.node, AssemblyLine), each.node.name.text): each for each in own}
+    found[path] = known = {(isinstance(each.node, AssemblyLine), each.node.name.text): each for each in own}
     for use in (each.node for each in tree.statements if isinstance(each.node, Use)):
         at = normpath(join(dirname(path), use.path))
-        if at not in chain and isinstance(found := load(at) if load else None, PlanText):
-            for (kind, name), told in _known(read(found)[0], load, at, (*chain, at)).items():
-                if use.names is None or name in {each.text for each in use.names}:
-                    known.setdefault((kind, name), told)
+        text = load(at) if load and at not in found else None
+        brought = _known(read(text)[0], load, found, at) if isinstance(text, PlanText) else found.get(at, {})
+        for (kind, name), told in list(brought.items()):
+            if use.names is None or name in {each.text for each in use.names}:
+                known.setdefault((kind, name), told)
     return known
 
 
 def _leant_on(told: _Definition, there: _Known) -> Iterator[tuple[str, str]]:
     """The lengths and stock of its file that an assembly names, each with the path of the file that tells it."""
-    text, details = told.tree.source.text, told.statement.details
+    details = told.statement.details
     own = {each.node.name.text for each in details if isinstance(each.node, Let | StockLine)}
     own |= {each.text for each in told.node.parameters} if isinstance(told.node, AssemblyLine) else set()
-    for word in dict.fromkeys(
-        _WORD.findall(text[told.statement.span.start : block_end(text, told.statement)])
-    ):
+    for word in dict.fromkeys(_named_in(details)):
         if word not in own and (False, word) in there:
             yield word, there[False, word].path
 
 
-_WORD = re.compile(r"\w+")
+def _named_in(said: object) -> Iterator[str]:
+    """The names of lengths and stock in some lines; parts and joins may have the same."""
+    inner: Iterable[object] = said if isinstance(said, tuple) else ()
+    if isinstance(said, Statement):
+        inner = (said.node, said.details)
+    elif isinstance(said, PartLine):
+        inner = (*(each.pieces for each in said.names), said.items)
+        yield said.stock.text
+    elif isinstance(said, SideOf):
+        inner = said.part.pieces if said.part else ()
+    elif isinstance(said, Name):
+        yield said.text
+    for each in inner:
+        yield from _named_in(each)
 
 
 def placed_here(library: PlanText, users: Iterable[Plan]) -> tuple[PlanText, list[TextEdit]]:
@@ -220,9 +237,6 @@ def _unit(tree: Tree) -> str:
     )
     told = next((node.unit.text for node in heads if isinstance(node, UnitLine)), "in")
     return {"inch": "in"}.get(told, told)
-
-
-_WORDS = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
 
 
 def _free(name: str, taken: set[str]) -> str:

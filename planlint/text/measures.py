@@ -19,6 +19,8 @@ INCH_PER_UNIT: dict[str, Fraction] = {
 }
 """Inches in one of each unit; 25.4 mm to the inch is exact by definition (1959 agreement)."""
 
+UNIT_WORDS = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
+
 
 def read_as(said: Number, meant: Number, unit: str) -> str:
     """The unit, other than the plan's, in which the number that is said (in inches, as a bare one) comes to what is

@@ -13,7 +13,7 @@ from planlint.geometry.facts import Overlap
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
-from planlint.text.measures import INCH_PER_UNIT, length
+from planlint.text.measures import INCH_PER_UNIT, UNIT_WORDS, length
 from planlint.wording.told import Told, alternatives
 
 
@@ -57,14 +57,11 @@ def in_other_unit(piece: Piece, parts: Sequence[Part]) -> list[str]:
 
 def check_unit(bare: Fraction, told: str, instead: str, unit: str) -> str:
     """What is to be said of a number that is most likely meant in another unit."""
-    number, here, there = (f"{float(bare):g}", *(_UNITS.get(each, each) for each in (told, instead)))
+    number, here, there = (f"{float(bare):g}", *(UNIT_WORDS.get(each, each) for each in (told, instead)))
     if instead == unit:
         return f"Write `{number}`, if {there} are meant, as in the rest of the plan: now it is in {here}."
     is_ = length(bare * INCH_PER_UNIT[instead], unit)
     return f"Write `{number} {instead}`, if {there} are meant in a plan in {here}: that is {is_}."
-
-
-_UNITS = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
 
 
 def ways_to_lay(piece: Piece, parts: Sequence[Part], along: Axis | None = None) -> list[str]:
