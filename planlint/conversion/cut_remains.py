@@ -9,14 +9,16 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
-from itertools import pairwise
+from itertools import pairwise, product
 from typing import NamedTuple
 
 from planlint.conversion.cuts_taken_back import bow_deep
 from planlint.conversion.equivalents import CROSSED
-from planlint.conversion.exact_boxes import ExactBox, Slice, own_box, piece_side, place_of, without
+from planlint.conversion.exact_boxes import ExactBox, Slice, box_of, own_box, piece_side, place_of, without
 from planlint.conversion.statement_sites import Sites
+from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part, Size
 from planlint.placement.placement_results import Placement
@@ -115,9 +117,43 @@ def cut_remains(taken: Taken) -> dict[str, dict[int, Remains]]:
             if filled:
                 made_for = any(_made_for(taken, join, part, number, room) for join, _ in mates)
                 found[part.name][number] = _remains(taken, part, number, room, filled, made_for)
+    for join in (taken.piece.plan.joins[index] for index in taken.converted):
+        leans = any(box_of(part, taken.piece.placement) is None for part in join.parts)
+        for number in filled_aslant(taken.piece, join) if leans and join.inset else ():
+            found[join.part_b.name][number] = Remains((), frozenset({join.part_a.name}), wider=True)
     for name, cuts in found.items():
         _settle(taken, taken.piece.plan.part_by_name[name], cuts)
     return found
+
+
+def filled_aslant(piece: Piece, join: Join) -> dict[int, float]:
+    """The cuts in B, by number, that what goes of A lies in at a slant, with the share that it fills the way that it
+    fills least."""
+    points = zip(*map(piece.body(join.part_b).to_own, corners_going(piece, join)), strict=True)
+    reach = [(min(each) + FLAT, max(each) - FLAT) for each in points]
+    found = {}
+    for number, cut in enumerate(join.part_b.removals):
+        sizes = [(float(low), float(high)) for low, high in zip(cut.low, cut.high, strict=True)]
+        pairs = zip(reach, sizes, strict=True)
+        share = min((min(a[1], b[1]) - max(a[0], b[0])) / (b[1] - b[0]) for a, b in pairs)
+        if share > 0:
+            found[number] = share
+    return found
+
+
+def corners_going(piece: Piece, join: Join) -> list[Vector]:
+    """The corners of what goes of A in a joint at a slant."""
+    a, side, body = join.part_a, join.side_a, piece.body(join.part_a)
+    normal, offset = body.own_planes[side]
+    points: list[Vector] = []
+    for deep, *at in product((0.0, float(join.inset)), *((0.0, float(size)) for size in a.size)):
+        at[side.axis] += (offset - deep - dot(normal, (at[0], at[1], at[2]))) / normal[side.axis]
+        points.append(body.to_piece((at[0], at[1], at[2])))
+    return points
+
+
+FLAT = 0.01
+"""Degrees, or inches, by which an end may miss the side that it lies on. Basis: own judgement; no saw is truer."""
 
 
 def _remains(

@@ -14,7 +14,6 @@ from planlint.conversion.drilling_trials import (
     Key,
     Trial,
     apart,
-    as_good,
     drilled_alike,
     drilled_part,
     in_every,
@@ -62,7 +61,6 @@ class Search(DrillingState):
                     self._try(open_, shifts=bool(number))
             if number and self.current == chosen:
                 break
-        self._prefer_likeliest()
         self._told_together()
         self._make_alike()
         return self._drilled()
@@ -252,46 +250,6 @@ class Search(DrillingState):
         flips = self.flips(first, member)
         for way in shifted(self.piece, self.joins[member], mirrored_choice(choice, flips)):
             yield mirrored_choice(way, flips)
-
-    def _prefer_likeliest(self) -> None:
-        """Where another way costs the same, the likeliest one (hidden inside, underneath, behind) is taken instead."""
-        wanted: dict[str, list[tuple[Key, Choice]]] = {}
-        for key in self.alike:
-            cost = self.taken(key).cost
-            for trial in self.tried[key]:
-                likeliest = replace(trial.choice, plugged=False) == self.ways[key][0]
-                if likeliest and as_good(trial.cost, cost, trial.choice.face):
-                    if trial.choice != self.current[key]:
-                        wanted.setdefault(trial.part, []).append((key, trial.choice))
-                    break
-        drilled = Counter(drilled_part(self.joins[key], self.current[key]) for key in self.alike)
-        # A part drilled half from one face and half from the other is no better.
-        wanted = {part: group for part, group in wanted.items() if len(group) == drilled[part]}
-        if not wanted:
-            return
-        total = self.total(self.inspect(self.current))
-        everything = [each for group in wanted.values() for each in group]
-        against: tuple[Finding, ...] = ()
-        for group in (everything, *wanted.values()):
-            asked = self.current
-            for key, choice in group:
-                asked = self.chosen_too(asked, key, choice)
-            if asked == self.current or self.tries.spent:
-                continue
-            found = self.inspect(asked)
-            if self.total(found) <= total:
-                self.current = asked
-            elif group is everything:
-                against = found
-        for key, choice in everything:
-            if self.current[key] != choice:
-                # What stands against it once the others are drilled likewise: alone it looked as good.
-                own = self.about(key, against, Counter())
-                told = [
-                    replace(each, findings=own) if own and each.choice == choice else each
-                    for each in self.tried[key]
-                ]
-                self.note(key, told)
 
     def _told_together(self) -> None:
         """What is found of each joint once all are drilled as chosen."""

@@ -20,6 +20,11 @@ Key = tuple[int, int]
 
 Cost = tuple[int, int, int, bool, int, int, float]
 
+_HARDLY_MORE_SEEN = 1 / 2
+"""Share of all eyes by which plugs in an upright face are told apart: where they are seen hardly more, they may still
+lie at the likeliest place. Basis: own judgement. In a low tray the eyes look over one side onto the inside of the
+other."""
+
 
 @dataclass(frozen=True)
 class Trial:
@@ -45,7 +50,10 @@ class Trial:
         marred = grades[Grade.CAUTION] + holes + (plugs > 0)
         shows = self.choice.plugged and self.choice.outward
         advice = grades[Grade.ADVICE]
-        return grades[Grade.STOP], self.choice.fewer, marred, shows, advice, plugs, round(self.seen, 2)
+        # Over and under a shelf, what shows least is best.
+        step = 0.01 if self.choice.face.axis is Axis.Z else _HARDLY_MORE_SEEN
+        seen = round(self.seen / step) * step
+        return grades[Grade.STOP], self.choice.fewer, marred, shows, advice, plugs, seen
 
     @property
     def clean(self) -> bool:
@@ -109,17 +117,6 @@ def new_joins(plan: Plan, change: Change) -> dict[Key, Join]:
             if new is not None:
                 found[index, number] = new
     return found
-
-
-_HARDLY_MORE_SEEN = 1 / 4
-"""Share of all eyes by which plugs inside may be seen more than plugs outside, and still lie there. Basis: own
-judgement. In a low tray the eyes look over one side onto the inside of the other."""
-
-
-def as_good(cost: Cost, than: Cost, face: Side) -> bool:
-    """Whether plugs in a face that stands upright may go there; over and under a shelf, what shows least is best."""
-    slack = 0 if face.axis is Axis.Z else _HARDLY_MORE_SEEN
-    return cost[:-1] == than[:-1] and cost[-1] <= than[-1] + slack
 
 
 def misplaced(findings: Iterable[Finding]) -> bool:

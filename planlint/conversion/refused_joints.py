@@ -4,24 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from fractions import Fraction
-from itertools import product
 
 from planlint.checks.registry import judge
+from planlint.conversion.cut_remains import FLAT, corners_going, filled_aslant
 from planlint.conversion.equivalents import CROSSED
 from planlint.conversion.exact_boxes import box_of, own_box, piece_side, without
 from planlint.conversion.length_words import number
 from planlint.geometry.drilling.pocket_layout import at_mitre
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import edge_to_edge, makes_panel
-from planlint.geometry.shapes.vectors import dot
-from planlint.model.directions import Axis, side_of
+from planlint.model.directions import side_of
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import origin
 from planlint.model.seasonal_movement import movement
 from planlint.placement.equations import askew_by
 from planlint.rulebook.limits import NIL
 from planlint.rulebook.rule_files import Limit
-from planlint.text.measures import length
+from planlint.text.measures import by_rule, length
 
 THIN_EDGE = Fraction(1, 4)
 """Inches: into the edge of stock no thicker no screw is driven. Basis: geometry; a screw is over 1/8 in thick."""
@@ -70,27 +69,25 @@ def _aslant(piece: Piece, join: Join) -> str:
     if made.joint.form in CROSSED or [each for each in a.cuts if each.end is side] != ([cut] if cut else []):
         return f"{end} is lapped, or is no plain slant: how much to take off is for the bench"
     apart = askew_by(body.planes[side].normal, other.planes[join.side_b].normal)
-    if apart > _FLAT:
+    if apart > FLAT:
         return f"{end} lies {apart:.2g} degrees off the {join.side_b.value} of {b.name}: cut it to lie flat there first"
-    normal, offset = body.own_planes[side]
-    points = []
-    for deep, *at in product((0.0, float(made.inset)), *((0.0, float(size)) for size in a.size)):
-        at[side.axis] += (offset - deep - dot(normal, (at[0], at[1], at[2]))) / normal[side.axis]
-        points.append(body.to_piece((at[0], at[1], at[2])))
     planes = (*other.planes.values(), *map(other.in_piece, other.trim_planes))
-    out = -min(plane.depth(point) for plane in planes for point in points)
-    if out > _FLAT:
-        far = length(out, piece.plan.unit)
-        return f"{end} stands {far} out of {b.name}: cut there, that wood would be lost"
-    reach = [(min(each), max(each)) for each in zip(*map(other.to_own, points), strict=True)]
-    for each in b.removals:
-        if all(each.low[axis] < reach[axis][1] and reach[axis][0] < each.high[axis] for axis in Axis):
-            return f"{end} lies in the {each.kind} in {b.name}: how much of that to fill is for the bench"
+    out = -min(plane.depth(point) for plane in planes for point in corners_going(piece, join))
+    if out > FLAT:
+        return f"{end} stands {by_rule(out, piece.plan.unit)} out of {b.name}: cut there, that wood would be lost"
+    for place, share in filled_aslant(piece, join).items():
+        if (kind := b.removals[place].kind) not in made.joint.cuts or share < _FILLS:
+            return (
+                f"{end} fills {share:.0%} of the {kind} in {b.name}, and how much of that to fill is for the bench: "
+                "stop it at the joint, or leave it out, then convert again (what is cut for a joint goes if that fills "
+                f"{_FILLS:.0%} of it; own judgement)"
+            )
     return ""
 
 
-_FLAT = 0.01
-"""Degrees, or inches, by which an end may miss the side that it lies on. Basis: own judgement; no saw is truer."""
+_FILLS = 3 / 4
+"""Share of its dado, the way that it fills least, for which that was cut. Basis: own judgement; at walls that stand
+square to the side an end that goes in aslant leaves a sliver open."""
 
 
 def _too_thin(piece: Piece, join: Join) -> str:
