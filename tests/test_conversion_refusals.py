@@ -376,3 +376,27 @@ def test_loads_are_solved_only_for_ways_that_may_bear_more() -> None:
         assert ("joint-overload" in rules) is (pounds > 1)
         tries.append(len(ways))
     assert tries[0] < tries[1] <= tries[0] + 3
+
+
+def test_what_is_found_of_a_part_that_is_two_now_was_found_before(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As one that falls over under the load on it."""
+    path = tmp_path / "t.plan"
+    path.write_text(
+        """\
+plan "T"
+    seen from front
+stock lath of poplar, 3/4 x 3
+part along of lath, 30 long, crosswise, facing front
+part across of lath, 30 long, upright, facing front
+join along.back to across.front as cross lap, 3/4 deep
+    centred left to right
+    centred top to bottom
+load 20 lb on along
+""",
+        encoding="utf-8",
+    )
+    assert main(["convert", str(path)]) == 1
+    told = capsys.readouterr().out
+    assert "Elsewhere" not in told and "tip-over" in told.partition("Found before as well")[2]

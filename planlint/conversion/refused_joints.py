@@ -86,8 +86,7 @@ def _aslant(piece: Piece, join: Join) -> str:
 
 
 _FILLS = 3 / 4
-"""Share of its dado, the way that it fills least, for which that was cut. Basis: own judgement; at walls that stand
-square to the side an end that goes in aslant leaves a sliver open."""
+"""Share of its dado that an end must fill each way. Basis: own judgement; what goes in aslant leaves slivers open."""
 
 
 def _too_thin(piece: Piece, join: Join) -> str:

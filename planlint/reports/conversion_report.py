@@ -13,7 +13,7 @@ from planlint.conversion.joint_strength import BASIS
 from planlint.findings.finding import Finding, Grade
 from planlint.language.joint_table import JOINTS
 from planlint.model.directions import SIDE_BY_WORD
-from planlint.model.plan import Part
+from planlint.model.plan import Part, Plan
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import sentence, visible
@@ -31,8 +31,8 @@ def write_conversion(
     """
     path = conversion.source.path
     before = conversion.before
-    title = before.piece.plan.title if before is not None and before.piece is not None else ""
-    page.heading("standard input" if path == "-" else visible(path), visible(title))
+    plan = before.piece.plan if before is not None and before.piece is not None else None
+    page.heading("standard input" if path == "-" else visible(path), visible(plan.title if plan else ""))
     for mistake in conversion.unread:
         place = conversion.source.position(min(mistake.span.start, len(conversion.source.text)))
         page.blank()
@@ -51,13 +51,9 @@ def write_conversion(
         _write_joints(page, conversion, group, explain=explain)
     if conversion.elsewhere and conversion.changed:
         page.blank()
-        # A part of which the plan told it may be two now.
-        known = {
-            each for found in (before.findings if before else ()) for each in (found.identity, found.says)
-        }
-        new = [found for found in conversion.elsewhere if not known & {found.identity, found.says}]
-        old = [found for found in conversion.elsewhere if found not in new]
-        for words, found in (("Elsewhere in the new plan", new), ("Found before as well", old)):
+        known = {(each.rule, frozenset(each.parts)) for each in (before.findings if before else ())}
+        for words, again in (("Elsewhere in the new plan", False), ("Found before as well", True)):
+            found = [each for each in conversion.elsewhere if (_told_of(each, plan) in known) is again]
             if found:
                 page.heading(words)
                 _write_findings(page, found, _part_names(conversion))
@@ -67,6 +63,12 @@ def write_conversion(
     page.blank()
     page.prose(_summary(conversion, written), style="bold")
     page.flush()
+
+
+def _told_of(found: Finding, plan: Plan | None) -> tuple[str, frozenset[str]]:
+    """The rule, and the parts as the old plan has them: of which one may be two now."""
+    names = plan.part_by_name if plan else {}
+    return found.rule, frozenset(each if each in names else each.rpartition("_")[0] for each in found.parts)
 
 
 def _write_strength(page: Page, conversion: Conversion) -> None:
