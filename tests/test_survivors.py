@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from functools import cache
 from math import sin
 
 import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
 
+from planlint.checks.bunk_guard import Unguarded
 from planlint.conversion.convert_plan import convert
 from planlint.conversion.joins_like_others import written_out
 from planlint.conversion.joint_strength import new_strength
@@ -15,10 +19,12 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.curves import Arc
-from planlint.model.directions import Axis
+from planlint.model.directions import Axis, Side
+from planlint.model.nearest_name import distance
 from planlint.model.workshop import Settings
 from planlint.reports.safe_words import measured
 from planlint.reports.setout_words import works
+from planlint.reports.sheet_buying import buying_section
 from planlint.sheet.shop_sheet import shop_sheet
 from planlint.statics.weights import part_weight
 from planlint.text.source import PlanText, Span
@@ -287,3 +293,87 @@ join cleat.left to side.right as dowels, 3/8 thick, 2 long
     told = {part.names[0]: " ".join(works(part, "in")) for group in sheet.parts for part in group.parts}
     assert told["side"].endswith("such as 2, at 5 and 7 in from top")
     assert told["cleat"].endswith("such as 2, at 1 and 3 in from bottom")
+
+
+@example("ab", "ba", 2)
+@given(st.text("abc", max_size=6), st.text("abc", max_size=6), st.integers(0, 4))
+def test_how_far_words_are_apart(one: str, other: str, limit: int) -> None:
+    """Against the definition, word by word: a letter changed, added, dropped, or swapped with its neighbour."""
+
+    @cache
+    def apart(i: int, j: int) -> int:
+        if not i or not j:
+            return i + j
+        ways = [apart(i - 1, j) + 1, apart(i, j - 1) + 1, apart(i - 1, j - 1) + (one[i - 1] != other[j - 1])]
+        if i > 1 and j > 1 and one[i - 2 : i] == other[j - 2 : j][::-1]:
+            ways.append(apart(i - 2, j - 2) + 1)
+        return min(ways)
+
+    assert distance(one, other, limit) == min(apart(len(one), len(other)), limit + 1)
+
+
+@pytest.mark.parametrize(
+    ("row", "places"),
+    [
+        ("2 from 12 to 12", (12, 9)),
+        ("2 from 10 to 10", None),
+        ("2 from 22 to 1", (22,)),
+        ("2 from 1 to 22", (22,)),
+    ],
+)
+def test_the_ends_of_a_row_that_cross_are_its_places(row: str, places: tuple[int, ...] | None) -> None:
+    """On a rail 21 in long 12 in from its other end is 9 in from its first."""
+    piece = piece_of(END_GRAIN.replace("pockets 2", f"pockets {row}"))
+    assert piece.plan.joins[0].pockets[0].at == places
+
+
+@pytest.mark.parametrize(("said", "what"), [("0 long", "length"), ("2 long, 0 thick", "size")])
+def test_a_size_that_comes_to_nothing_is_named(said: str, what: str) -> None:
+    text = TOP.format(slotted="").replace("fine 1-1/4", f"fine 1-1/4\n    nails 2 through front, {said}")
+    assert f"the {what} of the nails comes to nothing" in mistakes_in(text)[0]
+
+
+@pytest.mark.parametrize(("long", "kinds"), [("20", {"no-rail"}), ("25", {"gap"})])
+def test_a_rail_that_is_too_short_for_one_is_none(long: str, kinds: set[str]) -> None:
+    """Of 75 in a rail counts for one from 0.3 on, which is 22-1/2 in; what it leaves open is told then."""
+    (plan,) = [each.plan for each in rule_book()["bunk-guard"].cases if "55 long" in each.plan]
+    plan = plan.replace("rail, 55 long", f"rail, {long} long")
+    found = inspect_text(PlanText("a.plan", plan)).findings
+    told = {each.kind for each in found if isinstance(each.fact, Unguarded) and each.fact.side is Side.FRONT}
+    assert told - {"end"} == kinds
+
+
+@pytest.mark.parametrize(
+    ("stock", "told"),
+    [
+        ("3/4 thick", "3/4 in thick, 48 in x 96 in"),
+        ("3/4 x 24", "3/4 in x 24 in, 96 in"),
+        ("3/4 x 24, 60 long", "3/4 in x 24 in x 60 in"),
+    ],
+)
+def test_the_size_that_is_bought_is_told_where_the_plan_does_not(stock: str, told: str) -> None:
+    text = f'plan "P"\nstock ply of birch plywood, {stock}\npart a of ply, 20 long, 10 wide, crosswise, facing up\n'
+    sheet = shop_sheet(inspect_text(PlanText("a.plan", text)))
+    table = buying_section(sheet).table
+    assert table is not None
+    assert table.rows[0][2] == f"birch plywood, {told}"
+
+
+@pytest.mark.parametrize(
+    "details",
+    [
+        "pockets at 1, ⟦2 / 0⟧ from left in back",
+        "pockets 2 from 1 to ⟦1 / 0⟧ in back",
+        "nails at ⟦1 / 0⟧, 2 from left through top, 2 long",
+        "nails 2 from ⟦1 / 0⟧ to 1 through top, 2 long",
+    ],
+)
+def test_sums_under_a_join_to_a_part_that_is_not_there_are_told(details: str) -> None:
+    plain = details.replace("⟦", "").replace("⟧", "")
+    text = END_GRAIN.replace("to post.top", "to pots.top").replace("pockets 2 in back", plain)
+    mistakes = understand(PlanText("a.plan", text), Settings())[1]
+    start = text.index(plain) + details.index("⟦")
+    marked = Span(start, start + details.index("⟧") - 1 - details.index("⟦"))
+    assert [each.says[1:] for each in mistakes if each.span == marked] == [
+        " is divided by 0, which is nothing"
+    ]

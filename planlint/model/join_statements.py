@@ -169,7 +169,7 @@ def _tell_sums(workings: Workings, statement: Statement, scope: Scope) -> None:
         if isinstance(node, PlacingLine):
             sums = (node.distance,)
         elif isinstance(node, PocketsLine):
-            sums = (node.count, *(node.at or ()), node.every, node.first)
+            sums = (node.count, *(node.at or ()), node.every, node.first, node.last)
         elif isinstance(node, ScrewsLine):
             sums = (node.length, node.gauge)
         elif isinstance(node, FastenersLine):

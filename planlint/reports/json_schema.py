@@ -14,7 +14,7 @@ Part = Annotated[int, Field(ge=1, le=100_000)]
 
 
 class StrictEntry(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid")
 
 
 class RepairEntry(StrictEntry):

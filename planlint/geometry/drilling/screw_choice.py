@@ -152,8 +152,8 @@ def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) 
         best = out  # What leaves the part at no face past the joint lies outside it altogether.
     if into.part.removals:
         ends = into.to_own(pocket.exit), into.to_own(screw.tip)
-        own = Plane(into.direction_to_own(beyond.normal), 0.0)
-        own = own._replace(offset=dot(own.normal, ends[0]) - _ROUNDING)
+        normal = into.direction_to_own(beyond.normal)
+        own = Plane(normal, dot(normal, ends[0]) - _ROUNDING)
         for removal, gone in zip(into.part.removals, into.own_removals, strict=True):
             # A capsule holds the screw: where that clears, no more need be asked.
             if segment_to_box(*ends, gone.box) - 1.1 * radius >= best[0]:

@@ -292,7 +292,7 @@ def sight(mouth: Mouth, around: Sequence[EyeArc], screen: Screen) -> Sight:
                 if most < 1:
                     most = max(most, _share(mouth, eye, screen))
                 away = minus(eye, mouth.centre)
-                distance = away[0] * away[0] + away[1] * away[1] + away[2] * away[2]
+                distance = dot(away, away)
                 if nearest is None or distance < nearest[0]:
                     nearest = (distance, eye, arc.side, seated)
     if nearest is None:
