@@ -4,9 +4,9 @@
 
 All tests are collected once, in one process, and run once to learn which functions each calls and how long it takes
 (kept in ``.mutants/``, made anew where it is deleted). Then, for each mutant, a fork of that process takes the
-changed function in and runs the tests that call it, one of each test function first and quick ones first, until one
-fails or ``--seconds`` of tests are spent. What a module does as it is loaded (constants, tables) is changed in a
-copy of the checkout and asked in a process of its own.
+changed function in and runs tests that call it, until one fails or ``--seconds`` of tests are spent: those whose names
+have its words, those that call little else, and the quickest of each test function. What a module does as it is loaded
+(constants, tables) is changed in a copy of the checkout and asked in a process of its own.
 A test that fails is run once more on the code as it is, so that no weak test is taken for a keen one. A run
 broken off goes on where it was. Tests that start planlint as a program are no help here, and those that take long are
 asked with ``--again`` alone, which gives what lived more time; so the share told is of the least that died.
@@ -28,7 +28,7 @@ import signal
 import subprocess
 import sys
 import tempfile
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
 from math import inf
 from pathlib import Path
@@ -135,6 +135,10 @@ def names_of(code: CodeType) -> set[str]:
     return set(code.co_names).union(*inner)
 
 
+def words_in(name: str) -> set[str]:
+    return set(re.split(r"\W|_", name.lower())) - {""}
+
+
 def one_of_each(tests: list[str]) -> list[str]:
     """Tests, one of each function first, then a second, in the order that they have."""
     rank: defaultdict[str, int] = defaultdict(int)
@@ -219,6 +223,7 @@ class Mutation:
     @pytest.hookimpl
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         self.items = {each.nodeid: each for each in session.items}
+        self.common = Counter(word for name in self.items for word in words_in(name))
         KEPT.mkdir(exist_ok=True)
         kept = KEPT / "reach.jsonl"
         kept.touch()
@@ -279,7 +284,7 @@ class Mutation:
                 ]
             if not at:
                 at = [each for each in self.reached if any(k.startswith(mutant.path) for k in each.calls)]
-            return changed[0], self.best(at, self.call.seconds)
+            return changed[0], self.best(at, words_in(f"{Path(mutant.path).stem}_{changed[0].co_qualname}"))
         asked = [
             each for each in ast.parse(text).body if each.lineno <= mutant.line <= (each.end_lineno or 0)
         ]
@@ -297,29 +302,39 @@ class Mutation:
             if names & (names_of(each) | {each.co_qualname.partition(".")[0]})
         }
         return None, self.best(
-            [each for each in self.reached if not users.isdisjoint(each.calls)], self.call.seconds
+            [each for each in self.reached if not users.isdisjoint(each.calls)], words_in(mutant.path)
         )
 
-    def best(self, reached: list[Reach], most: float) -> list[str]:
-        """The quickest of each test function first, as many as the time allows; long ones where it is tried again."""
-        asked = [each for each in reached if each.test in self.items and (self.call.again or not each.long)]
-        seconds = {each.test: each.seconds for each in asked}
-        chosen, spent = [], 0.0
-        for test in one_of_each(sorted(seconds, key=seconds.__getitem__)):
-            spent += seconds[test]
-            if spent <= most:
-                chosen.append(test)
-        return chosen
+    def best(self, reached: list[Reach], words: set[str]) -> list[str]:
+        """As many tests as the time allows, a third of it each: those that are called by what changed, the rarer the
+        word the sooner; those that reach least beside it; the quickest of each function. Long ones only again."""
+        asked = {each.test: each for each in reached if each.test in self.items}
+        if not self.call.again:
+            asked = {name: each for name, each in asked.items() if not each.long}
+        alike = {name: sum(1 / self.common[word] for word in words & words_in(name)) for name in asked}
+        streams = (
+            sorted((name for name in asked if alike[name]), key=lambda name: -alike[name]),
+            sorted(asked, key=lambda name: len(asked[name].calls)),
+            one_of_each(sorted(asked, key=lambda name: asked[name].seconds)),
+        )
+        chosen: dict[str, None] = {}
+        spent = 0.0
+        for number, stream in enumerate(streams, 1):
+            for name in stream:
+                if name not in chosen and spent + asked[name].seconds <= self.call.seconds * number / 3:
+                    spent += asked[name].seconds
+                    chosen[name] = None
+        return list(chosen)
 
     def likely(self, mutant: Mutant, name: str, asked: list[str]) -> list[str]:
         """Tests of which nothing is known, of functions that have others which call it: those first whose names share
         words with its."""
         known = {each.test for each in self.reached}
         alike = {each.partition("[")[0] for each in asked}
-        words = set(re.split(r"\W|_", f"{Path(mutant.path).stem}_{name}".lower())) - {""}
+        words = words_in(f"{Path(mutant.path).stem}_{name}")
         found = [each for each in self.items if each not in known and each.partition("[")[0] in alike]
         random.Random(0).shuffle(found)
-        return sorted(found, key=lambda each: -len(words & set(re.split(r"\W|_", each.lower()))))
+        return sorted(found, key=lambda each: -len(words & words_in(each)))
 
     def dies(self, mutant: Mutant) -> tuple[str, int]:
         """The test that notices a mutant, if one does, and how many were asked."""
