@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from functools import cache
 from math import sin
 
@@ -10,6 +11,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from planlint.checks.bunk_guard import Unguarded
+from planlint.conversion.conversion_result import traditional
 from planlint.conversion.convert_plan import convert
 from planlint.conversion.joins_like_others import written_out
 from planlint.conversion.joint_strength import new_strength
@@ -20,7 +22,10 @@ from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.curves import Arc
 from planlint.model.directions import Axis, Side
+from planlint.model.fastener_sizes import NAILS
 from planlint.model.nearest_name import distance
+from planlint.model.told_arcs import run_of
+from planlint.model.trade_sizes import dressed
 from planlint.model.workshop import Settings
 from planlint.reports.safe_words import measured
 from planlint.reports.setout_words import works
@@ -377,3 +382,63 @@ def test_sums_under_a_join_to_a_part_that_is_not_there_are_told(details: str) ->
     assert [each.says[1:] for each in mistakes if each.span == marked] == [
         " is divided by 0, which is nothing"
     ]
+
+
+PS_20 = {2: "1-1/2", 3: "2-1/2", 4: "3-1/2", 5: "4-1/2", 6: "5-1/2", 7: "6-1/2", 8: "7-1/4", 9: "8-1/4"}
+PS_20 |= {10: "9-1/4", 11: "10-1/4", 12: "11-1/4", 14: "13-1/4", 16: "15-1/4"}
+"""Widths of boards as they are sold and as they are, by the American Softwood Lumber Standard, from memory."""
+
+
+@pytest.mark.parametrize(("nominal", "real"), PS_20.items())
+def test_each_width_of_a_board_is_that_of_the_standard(nominal: int, real: str) -> None:
+    whole, part = real.split("-")
+    assert dressed(f"1x{nominal}") == (Fraction(3, 4), int(whole) + Fraction(part))
+
+
+WIRE = {15: 0.072, 14: 0.080, 12.5: 0.0985, 11.5: 0.113, 10.25: 0.131, 9: 0.148, 8: 0.162, 6: 0.192}
+"""Washburn and Moen's steel wire gauge in inches, from memory."""
+PENNIES = {2: 15, 3: 14, 4: 12.5, 5: 12.5, 6: 11.5, 7: 11.5, 8: 10.25, 9: 10.25, 10: 9, 12: 9, 16: 8, 20: 6}
+"""Gauge of a common nail's wire by its pennies, from memory."""
+
+
+def test_nails_are_as_long_and_as_thick_as_their_pennies_say() -> None:
+    """A quarter of an inch more for each penny up to ten, and for each of the sizes after that but the last."""
+    longer = {12: Fraction(13, 4), 16: Fraction(7, 2), 20: Fraction(4)}
+    assert {penny: long for penny, (long, _) in NAILS.items()} == {
+        penny: longer.get(penny, Fraction(penny + 2, 4)) for penny in PENNIES
+    }
+    for penny, (_, thick) in NAILS.items():
+        assert thick == pytest.approx(WIRE[PENNIES[penny]], abs=0.0006)
+
+
+@pytest.mark.parametrize(
+    ("sum_", "long"),
+    [("sqrt(4/9)", Fraction(2, 3)), ("sqrt(4/3)", Fraction("1.1547005")), ("sqrt(3/4)", None)],
+)
+def test_a_root_is_exact_where_it_can_be(sum_: str, long: Fraction | None) -> None:
+    piece = piece_of(SHORT.split("    ends", maxsplit=1)[0].format(long=f"30 * {sum_}"))
+    found = piece.plan.parts[0].length / 30
+    assert found == long or abs(found - (long or Fraction("0.8660254"))) < Fraction(1, 10**6)
+
+
+@pytest.mark.parametrize("grain", list(Axis))
+@pytest.mark.parametrize("facing", list(Axis))
+def test_a_curve_runs_along_its_side_and_never_through_the_face(grain: Axis, facing: Axis) -> None:
+    for side in Side if grain is not facing else ():
+        if side.axis is not facing:
+            assert {run_of(side, grain, facing), side.axis, facing} == set(Axis)
+
+
+def test_a_copy_of_a_part_that_is_fixed_to_the_wall_is_fixed_too() -> None:
+    text = (
+        SHORT.split("    ends", maxsplit=1)[0].format(long="30")
+        + "    fixed to wall\npart b like a\npart c like b\n"
+    )
+    assert [part.fixed_to_wall for part in piece_of(text).plan.parts] == [True, True, True]
+
+
+@pytest.mark.parametrize(("join", "weak"), [("a.top to b.bottom", False), ("a.left to b.right", True)])
+def test_glue_alone_is_replaced_on_end_grain_only(join: str, weak: bool) -> None:
+    text = SHORT.split("    ends", maxsplit=1)[0].format(long="30")
+    (joined,) = piece_of(f"{text}part b like a\njoin {join} as glued\n    flush front\n").plan.joins
+    assert traditional(joined) is weak
