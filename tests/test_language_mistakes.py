@@ -170,7 +170,7 @@ def test_no_message_is_a_list_of_token_names() -> None:
 
 TWO = [
     ("part leg of post, 34 lnog, uprihgt", ["lnog", "uprihgt"]),
-    ("part leg of post, 34 long, colour red, uprihgt", ["colour", "uprihgt"]),
+    ("part leg of post, 34 long, colour red, uprihgt", ["colour red", "uprihgt"]),
     ("part leg post 34 long", ["part leg post 34 long"]),
     ("part min of max", ["min", "max"]),
     ("prat min of post", ["prat", "min"]),
@@ -344,8 +344,8 @@ SAID_OTHERWISE = [
     ("part a of b, 20,5 long, upright", "20,5", "a decimal has a point: `20.5`"),
     (UNDER_PART + "facing top", "top", "say `facing up`"),
     (UNDER_PART + "facing bottom", "bottom", "say `facing down`"),
-    (UNDER_PART + "horizontal", "horizontal", "say `crosswise` (from left to right) or `deep`"),
-    ("part a of b, 20 long, horizontal", "horizontal", "say `crosswise` (from left to right) or `deep`"),
+    (UNDER_PART + "horizontal", "horizontal", "`crosswise` (left to right) or `deep`"),
+    ("part a of b, 20 long, horizontal", "horizontal", "`crosswise` (left to right) or `deep`"),
     (UNDER_PART + "vertical", "vertical", "say `upright`"),
     ("part left-side of b, 20 long", "left-side", "names have `_`: `left_side`"),
     ("part low-left-side, x of b, 20 long", "low-left-side", "names have `_`: `low_left_side`"),
@@ -422,7 +422,47 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("2 mm gap between c and d", "part", "under `part c`, `gap 2 mm to d`"),
         ("1/2 from the floor", "part", "where a part lies is told by its joins"),
         ("place drawer_{n} for n in 1 to 3", "", "`for n in 1 to 3`, and `place drawer as drawer_{n}`"),
-        ("let a = atan(3/4)", "", "no angle is worked out from lengths"),
+        ("4 pockets, 2 each side", "join", "own: `pockets 2 in front`, `pockets 2 in back`"),
+        ("pockets at 1 and 3 in back", "join", "`pockets at 1, 3 from top in back`"),
+        ("threaded inserts 2", "join", "`bolts 2 through side, 5/16 thick, 4 long, into inserts`"),
+        (
+            "dado 3/4 wide 3/8 deep across left at 12",
+            "part",
+            "`dado 3/4 wide 3/8 deep across left, 12 from back`",
+        ),
+        ("hole 2 dia in top, 6 from left", "part", "`hole 2 wide in top, 6 from left, 3 from front`"),
+        ("3/4 dia", "part", "a round rod is told as one, `stock rod of birch, 3/4 x 3/4`"),
+        ("3/8 x 1/4 rabbet along the back", "part", "`rabbet 3/8 x 1/4 along back bottom`"),
+        ("mirrored left to right", "part", "says so on its first line: `part NAME like OTHER` or"),
+        ("on all shelves", "part", "parts as `part shelf_1, shelf_2 of STOCK`"),
+        ("part rail of pine, 1x4, 30 long, facing front", "", "`stock board of pine, 1x4`"),
+        (
+            "join both ends of rail to stile",
+            "",
+            "`join rail.left, rail.right to stile_l.right, stile_r.left`",
+        ),
+        ("stock pine 1x4", "", "`stock board of pine, 1x4`"),
+        ("let total wide = 30", "", "a name is one word: `let total_wide = 30`"),
+        ("let a = 3, b = 4", "", "`let a = 3` and `let b = 4`"),
+        ("load 50 lb at the middle of shelf", "", "`load 50 lb on shelf`"),
+        (
+            "1 overhang front and sides",
+            "join",
+            "own: `proud 1 at front`, `proud 1 at left`, `proud 1 at right`",
+        ),
+        ("as M & T 1-1/4 x 3/8", "join", "`as mortise and tenon, 1-1/4 long, 3/8 thick`"),
+        ("45 on both ends", "part", "`ends cut 45, long at top`"),
+        ("part door mirrors other door", "", "a name is one word, such as `other_door`"),
+        ("part side panel of sheet, 30 long", "", "`part side_panel of STOCK`"),
+        ("join front rail.left to stile.right", "", "a name is one word, such as `front_rail`"),
+        (
+            "join a.left to b.right glued and pocketed",
+            "",
+            "`join a.left to b.right`: `glued`, `pockets 2 in back`",
+        ),
+        ("place drawer as d1 at left", "", "where it lies, its joins say"),
+        ("load 30 lbs/foot on all shelves", "", "`load 30 lb per foot on shelf_1`"),
+        ("accept lone-screw everywhere", "", "`accept lone-screw on rail.left because"),
         ("join c.left -> d.right pockets 2 in bottom", "", "`join c.left to d.right`: `pockets 2 in bottom`"),
         ("part c, 1/4 ply, 30 x 20", "", "`part c of STOCK, 34 long, upright`"),
         ("join rail.left/right to leg.right", "", "`join rail.left, rail.right to leg.right, other.left`"),
@@ -438,7 +478,42 @@ def test_one_wish_in_other_words_is_told_once(line: str, place: str, says: str) 
         assert told(under + says.strip("`")) == []
 
 
+@pytest.mark.parametrize(
+    ("line", "marked", "says"),
+    [
+        ("let a = 2 * atan(3 / 4)", "atan(3 / 4)", "no angle is worked out from lengths"),
+        ("let a = 30 / 7 rounded to 1/16", "rounded to 1/16", "no sum is rounded"),
+        ("part c of b, 20 long, opens left, uprihgt", "opens left", "`hinges 2, 2-1/2 long`"),
+        ("part c of b, 20 long, 3/4 dia, uprihgt", "3/4 dia", "`stock rod of birch, 3/4 x 3/4`"),
+    ],
+)
+def test_what_means_one_thing_within_a_line_is_marked_there(line: str, marked: str, says: str) -> None:
+    where, said = told(line)[0]
+    assert where == marked
+    assert says in said
+
+
 SAID_SO = [
+    ("join", "pockets 2 in back plug", "pockets 2 in back, plugged"),
+    ("join", "Screws fine 1 1/4 in, gauge 7", "screws fine 1 1/4 in gauge 7"),
+    ("join", "screws 3 thru b, 2 long", "screws 3 through b, 2 long"),
+    ("join", "screws 4 through b, 8 x 2", "screws 4 through b, gauge 8, 2 long"),
+    ("join", "screws 4 through b, 4 x 40", "screws 4 through b, 4 thick, 40 long"),
+    ("join", "3 in from the top", "3 in from top"),
+    ("part", "growth rings up", "rings up"),
+    ("", "part c & d of b, 20 long, upright", "part c, d of b, 20 long, upright"),
+    ("", "mirror c as d", "part d mirrors c"),
+    ("", "stock rod of birch, 3/4 dia", "stock rod of birch, 3/4 x 3/4"),
+    ("", "stock a of birch plywood, 3/4 thick, 4x8", "stock a of birch plywood, 3/4 thick, 4 ft x 8 ft"),
+    ("", "stock a of pine, 1 by 4", "stock a of pine, 1x4"),
+    ("", "let a = 3 ** 2", "let a = 3 * 3"),
+    ("", "let a = half of 30", "let a = 30 / 2"),
+    ("", "for n in range(5)", "for n in 1 to 5"),
+    ("", 'assembly "box"', "assembly box"),
+    ("", "let a = max 3, 4", "let a = max(3, 4)"),
+    ("", "let a = 3 + + 4", "let a = 3 + 4"),
+    ("", "part part c of b, 30 long", "part c of b, 30 long"),
+    ("", 'accept lone-screw on a because: "x"', 'accept lone-screw on a because "x"'),
     ("join", "3 x 10mm dowels 40 long", "as dowels 3, 10mm thick, 40 long"),
     ("join", "butt hinges 2-1/2 x 2, at 4 from top and bottom", "hinges 2 from 4 to 4 of top, 2-1/2 long"),
     ("join", "4 up", "4 from bottom"),

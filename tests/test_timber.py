@@ -116,6 +116,52 @@ def test_trade_names(name: str, row_and_kind: tuple[str, str]) -> None:
     assert material.name == name
 
 
+BOTANICAL = {
+    "Quercus rubra": "red oak",
+    "Quercus alba": "white oak",
+    "Acer saccharum": "sugar maple",
+    "Acer rubrum": "red maple",
+    "Juglans nigra": "black walnut",
+    "Prunus serotina": "black cherry",
+    "Carya ovata": "shagbark hickory",
+    "Fraxinus americana": "white ash",
+    "Betula alleghaniensis": "yellow birch",
+    "Fagus grandifolia": "American beech",
+    "Liriodendron tulipifera": "yellow poplar",
+    "Alnus rubra": "red alder",
+    "Tilia americana": "basswood",
+    "Populus tremuloides": "quaking aspen",
+    "Khaya": "African mahogany",
+    "Swietenia macrophylla": "Honduras mahogany",
+    "Tectona grandis": "teak",
+    "Fagus sylvatica": "European beech",
+    "Pinus strobus": "eastern white pine",
+    "Pinus monticola": "western white pine",
+    "Pinus lambertiana": "sugar pine",
+    "Pinus ponderosa": "ponderosa pine",
+    "Pinus contorta": "lodgepole pine",
+    "Pinus taeda": "loblolly pine",
+    "Pinus palustris": "longleaf pine",
+    "Pseudotsuga menziesii": "Douglas-fir",
+    "Tsuga heterophylla": "western hemlock",
+    "Abies concolor": "white fir",
+    "Picea engelmannii": "Engelmann spruce",
+    "Picea sitchensis": "Sitka spruce",
+    "Thuja plicata": "western redcedar",
+    "Juniperus virginiana": "eastern redcedar",
+    "Sequoia sempervirens": "young-growth redwood",
+    "Taxodium distichum": "baldcypress",
+}
+"""Of each species whose figures are published, what botanists call it, and its row. Basis: the Wood Handbook."""
+
+
+def test_every_species_goes_by_its_botanical_name() -> None:
+    for botanical, row in BOTANICAL.items():
+        assert known(botanical).stands_for == known(botanical.upper()).stands_for == row
+        assert known(row).stands_for == row
+    assert {known(name).stands_for for name in HANDBOOK} - {*BOTANICAL.values()} == {"old-growth redwood"}
+
+
 @pytest.mark.parametrize("words", ["Douglas-fir", "douglas fir", "DOUGLAS  FIR", "douglasfir", "Douglas-Fir"])
 def test_capitals_hyphens_and_spaces_make_no_difference(words: str) -> None:
     assert find_material(words) is find_material("douglas fir")
@@ -147,6 +193,8 @@ def test_a_misspelt_name_gets_the_nearest(words: str, offer: str | None) -> None
     ("name", "row", "kind"),
     [
         ("Scots pine", "Scots pine", "softwood"), ("larch", "European larch", "softwood"),
+        ("lodgepole", "lodgepole pine", "softwood"), ("American black walnut", "black walnut", "hardwood"),
+        ("KD southern pine", "loblolly pine", "softwood"), ("yellow deal", "Scots pine", "softwood"),
         ("sapele", "sapele", "hardwood"), ("iroko", "iroko", "hardwood"), ("European oak", "European oak", "hardwood"),
         ("quercus alba", "white oak", "hardwood"), ("Thuja plicata", "western redcedar", "softwood"),
         ("Prunus serotina", "black cherry", "hardwood"), ("Norway spruce", "Norway spruce", "softwood"),

@@ -17,6 +17,7 @@ _FACING = {SIDE_WORDS[at]: SIDE_WORDS[at ^ 1] for at in range(len(SIDE_WORDS))}
 _OTHER_WORDS = {
     r"\bthru\b": "through", r"\b(?:underside|underneath)\b": "bottom", r"\brear\b": "back", r" ?@ ?": " at ",
     r"\b(?:bolts? (?:and|with|into) )?(?:cross[- ]?dowels?|barrel[- ]nuts?)\b": "bolts into inserts",
+    r"\bev(?:ery|\.)?(?= [0-9])": "every", r"\bw/(?!o)": "with ",
     r"\btwice\b": "2 ,", r"\bevery foot\b": "every 1 ft",
     r"(?<=[0-9\"]) w\b": " wide", r"(?<=[0-9\"]) d\b": " deep", r"\b(?:(?:an?|1) )?pairs? of (?=[a-z])": "2 ",
 }  # fmt: skip

@@ -7,6 +7,7 @@ a line whose meaning is beyond doubt is still read. All of this runs only for br
 
 from __future__ import annotations
 
+import re
 from typing import Any, NamedTuple
 
 from planlint.language.complaints import complaint, strange_first_word
@@ -15,6 +16,7 @@ from planlint.language.guesses import best_edit
 from planlint.language.line_repair import LineRepair, ParserStop, Wrong
 from planlint.language.misspelt_words import nearest_word
 from planlint.language.rephrasing import rephrased, such_as
+from planlint.language.stock_in_order import stock_in_order
 from planlint.language.vocabulary import FIRST_WORDS, first_word
 from planlint.language.wishes import wish
 
@@ -54,24 +56,44 @@ def mend(line: str, place: str, tools: Tools) -> Mended:
             and repair.sure
             and len(repair.wrongs) == 1
             and (only_put_in or not repair.is_part)
+            and not _meant_otherwise(repair, line, place)
         ):
             return Mended(repair.move(node), repair.wrongs)
     said = LineRepair(line, place, tools)
     node = rephrased(said)
     if node is not None:
         return Mended(node, said.wrongs)
-    meant = such_as(said, 0) or wish(line, place)
-    if meant is not None:
-        return Mended(None, [Wrong(0, len(line), meant)])
     repair = LineRepair(line, place, tools)
     node = _work_through(repair, MOST_IN_A_LINE)
-    if node is None or not repair.sure:
+    wished = wish(line, place)
+    if wished is None:
+        other_words = all(old for _, old, _ in repair.shifts)
+        if node is not None and repair.sure and len(repair.wrongs) == 1 and other_words:
+            return Mended(repair.move(node), repair.wrongs)
+        slip = LineRepair(line, place, tools)
+        if (read := rephrased(slip, slips=True)) is not None:
+            return Mended(read, slip.wrongs)
+    meant = such_as(said, 0)
+    if not meant and wished is None and (node is None or not repair.sure):
         meant = such_as(LineRepair(line, place, tools), MOST_LEFT)
-        if meant is not None:
-            return Mended(None, [Wrong(0, len(line), meant)])
+    if meant:
+        wished = Wrong(0, len(line), meant)
+    if wished is not None:
+        return Mended(None, [wished])
     if not repair.wrongs:
         repair.wrongs.append(Wrong(0, len(line), "this line cannot be read"))
     return Mended(repair.move(node) if repair.sure and node is not None else None, sorted(repair.wrongs))
+
+
+def _meant_otherwise(repair: LineRepair, line: str, place: str) -> bool:
+    """Whether a line says more than its one slip put right: of stock, where its sizes in order make another line, as of
+    `3/4 thick, 4x8`; of a unit or a load, where it lies."""
+    first = first_word(line)
+    if first in {"place", "load"} or re.match(r"part \w+ \w+ of ", line):
+        return wish(line, place) is not None
+    offers = stock_in_order(line) if first == "stock" else ()
+    meant = next((each for each in offers if repair.reads(each)), repair.text)
+    return re.findall(r"[^ ,]+", meant) != re.findall(r"[^ ,]+", repair.text)
 
 
 def misspelt_start(word: str, place: str) -> str | None:
@@ -107,6 +129,9 @@ def _work_through(repair: LineRepair, most: int) -> Any:
         edit = None
         if trouble.kind:
             edit = best_edit(repair, trouble, said, strange_first_word(repair, trouble) is not None)
+        if guessed is None and (edit is None or not edit.proven) and (item := _item_told(repair, trouble)):
+            said, edit = item, None
+            trouble = trouble._replace(start=item.start)
         if edit is None:
             if guessed is None:
                 repair.tell(*said)
@@ -125,6 +150,22 @@ def _work_through(repair: LineRepair, most: int) -> Any:
         if edit.proven:
             guessed = None
     return None
+
+
+def _item_told(repair: LineRepair, trouble: ParserStop) -> Wrong | None:
+    """What one of several details of a part means that is told in other words, as if it stood alone."""
+    text = repair.text
+    start = repair.item_start(trouble.start)
+    comma = text.find(",", start)
+    item = text[start : comma if comma >= 0 else len(text)].rstrip()
+    if not repair.is_part or item == text or (not start and repair.place != "part"):
+        return None
+    alone = LineRepair(item, "part", repair.tools)
+    if rephrased(alone) is not None:
+        return alone.wrongs[-1]._replace(start=start, end=start + len(item))
+    meant, wished = such_as(alone, 0), wish(item, "part")
+    says = meant or (wished and wished.says)
+    return Wrong(start, start + len(item), says) if says else None
 
 
 def _read_on(repair: LineRepair, guess: Guess, most: int) -> None:

@@ -46,13 +46,9 @@ def _known(repair: LineRepair, trouble: ParserStop) -> Said | None:
     word = text[start:end]
     if "TEXT" in accepts and kind != "end":
         what = "title" if text.startswith("plan") else "file" if text.startswith("use") else "reason"
-        if text[start:].lstrip(" :=").startswith('"'):
-            return start, end, f"the {what} stands right behind the word before it: leave `{word}` out"
         return start, len(text), f'the {what} stands in double quotes: "{shortened(text[start:])}"'
     before_start, before_end = repair.word_before(start)
     before = text[before_start:before_end]
-    if before in {"min", "max"}:
-        return before_start, before_end, f"`{before}` takes its values in brackets: `{before}(a, b)`"
     if kind == "(" and before:
         numbered = numbered_otherwise(text, start)
         if numbered and (before.endswith("_") or text[numbered[1] :].startswith(".")):
@@ -84,8 +80,6 @@ def strange_first_word(repair: LineRepair, trouble: ParserStop) -> Said | None:
 
 
 def _no_start(place: str, word: str) -> str:
-    if place == "part" and word == "horizontal":
-        return f"`{word}` is not a detail of a part: say `crosswise` (from left to right) or `deep` (front to back)"
     starts = LIKELY_STARTS.get(place)
     if place in {"part", "join", "plan"}:
         return f"`{shortened(word)}` is not a detail of a {place}; {starts}"

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from planlint.language.line_repair import Edit, LineRepair, ParserStop, Wrong, shortened
 from planlint.language.misspelt_words import BEYOND_DOUBT, respelling
-from planlint.language.vocabulary import CONNECTING, FASTENERS, FIRST_WORDS, NOT_OFFERED, RESERVED, SIDE_WORDS
+from planlint.language.vocabulary import CONNECTING, FASTENERS, FIRST_WORDS, NOT_OFFERED, SIDE_WORDS
 
 WHOLE = -1
 """``LineRepair.left_over`` up to here: the parser reached the end of the line."""
@@ -34,7 +34,7 @@ def best_edit(repair: LineRepair, trouble: ParserStop, said: Wrong, strange: boo
     """
     # `wobble-bobble on …` is no sum.
     hyphen = strange and trouble.kind == "-" and repair.text[trouble.end : trouble.end + 1].isalpha()
-    edit = None if hyphen else _plain(repair, trouble) or _twice(repair, trouble)
+    edit = None if hyphen else _plain(repair, trouble)
     if edit is not None:
         return edit._replace(proven=not edit.says or repair.left_over(edit) <= WHOLE)
     respelt = respelling(repair, trouble)
@@ -73,10 +73,8 @@ def _plain(repair: LineRepair, trouble: ParserStop) -> Edit | None:
         says = "this bracket closes nothing: take it out, or open one before it"
         return Edit(start, end, "", says, (start, end), sure=False)
     if word[:1] == "x" and word[1:].isdigit() and behind_number:
-        instead = f" x {word[1:]}"
-        return Edit(
-            start, end, instead, "the x between two sizes has a space on both sides", (start, start + 1)
-        )
+        says = "the x between two sizes has a space on both sides"
+        return Edit(start, end, f" x {word[1:]}", says, (start, start + 1))
     return _missing_before(repair, trouble)
 
 
@@ -135,25 +133,6 @@ def _missing_before(repair: LineRepair, trouble: ParserStop) -> Edit | None:
     for instead, missing in (("it ", what), ("it.top ", "a part and its side are")):
         edit = Edit(start, start, instead, f"{missing} missing before `{word}`", (start, end), sure=False)
         if repair.left_over(edit) < len(repair.text) - trouble.end:
-            return edit
-    return None
-
-
-def _twice(repair: LineRepair, trouble: ParserStop) -> Edit | None:
-    """A word or mark that stands where it just stood, or a keyword taken for a name because it stands twice."""
-    text = repair.text
-    start, end, kind, _ = trouble
-    places = [(start, end)] if kind != "end" else []
-    before = repair.word_before(start)
-    if text[slice(*before)] in RESERVED:
-        places.append(before)
-    for first, last in places:
-        word = text[first:last]
-        ahead = text[:first].rstrip()
-        if not ahead.endswith(word) or (word[0].isalpha() and ahead[: -len(word)][-1:].isalnum()):
-            continue
-        edit = Edit(first, last, "", f"{shown(word)} stands here twice", (first, last), sure=False)
-        if repair.left_over(edit) <= WHOLE:
             return edit
     return None
 

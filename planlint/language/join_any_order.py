@@ -37,6 +37,11 @@ _BARE_THICK = frozenset({"dowels", "pins", "bolts"})
 """Of which a size without a word is first how thick they are."""
 _THIN = frozenset({"hinges", "buttons", "clips"})
 """Of which nobody says how thick they are."""
+SEVERAL = "`, `"
+"""Between lines that are told within one pair of marks."""
+_GAUGE = r"[4-9]|1[0-4]"
+_LONGEST_IN_INCHES = 6
+"""Of a screw: what is more is in millimetres. Basis: common practice."""
 _COUNT = (
     r"(?<![\w/.#-])(?<!\bx )([1-9][0-9]?)(?:(?: ?x| off| each| per (?:end|side|joint))\b(?! [0-9])|"
     rf"(?![\w/.\"'-]| (?:[0-9]+/|x |in(?! (?:\w+\.)?{SIDE})|(?:inch|inches|mm|cm|ft|gauge|long|thick|dia|from|"
@@ -59,9 +64,10 @@ def row_told(line: str) -> Offer | None:
     said = Said(line)
     kind = next((each for each, pattern in _KINDS.items() if said.cut(pattern)), "")
     thread = said.one(r"\b(coarse|fine)(?:[ -]thread)?\b")
+    words = [word for word, pattern in _WORDS.items() if said.cut(pattern)]
+    kind = kind or ("bolts" if "into inserts" in words else "")
     if not kind and not thread:
         return None
-    words = [word for word, pattern in _WORDS.items() if said.cut(pattern)]
     sold = said.cut(r"\b(M[0-9]+)(?: ?x ?([0-9]+)(?: ?mm)?)?", r"\b([0-9]+d)\b()")
     gauge = said.one(r"#([0-9]+)", r"\b(?:no\.? ?|number |gauge )([0-9]+)\b", r"\b([0-9]+)[ -](?:gauge|ga)\b")
     through = said.one(
@@ -86,6 +92,9 @@ def row_told(line: str) -> Offer | None:
     if by and len(bare) > 1 and sizes["long"] and not where:
         where = re.split(r"[^0-9]", bare.pop(0))[0]  # `3 x 10 mm dowels, 40 long`
     bare = bare[:1] if kind in _THIN else bare
+    by_gauge = kind == "screws" and len(bare) > 1 and re.fullmatch(_GAUGE, bare[0])
+    if by_gauge and amount_of(bare[1])[0] <= _LONGEST_IN_INCHES:
+        sizes["gauge"] = gauge = bare.pop(0)  # `8 x 2`, beside `4 x 40` in millimetres
     bare += [f"{sold[2]} mm"] if sold is not None and sold[2] else []
     for size in bare:
         thick_first = kind in _BARE_THICK or len(bare) > 1
@@ -126,6 +135,11 @@ def _of_pockets(said: Said, thread: str, gauge: str) -> Offer | None:
 
 def _pockets(said: Said, through: str, words: list[str], thread: str) -> Offer:
     said.left = re.sub(r"\bx (?=[1-9]\b)", "", said.left)
+    both = said.cut(r"\b([1-9]) (?:on |in |from |per )?(?:each|either|both) (?:sides?|faces?)\b")
+    if both is not None:
+        said.every(_COUNT)
+        front, back = (", ".join([f"pockets {both[1]} in {face}", *words]) for face in ("front", "back"))
+        return said.offer(front)._replace(sure=False, beside=back)
     where = _places(said)
     face = said.one(rf"\b((?:\w+\.)?{SIDE})\b(?: (?:face|side)\b)?") or (through if "." in through else "")
     said.filled = said.filled or bool(through)
@@ -144,6 +158,11 @@ def _places(said: Said, *, counted: bool = True) -> str:
     if at is not None:
         said.cut(_COUNT)
         return f"at {', '.join(re.findall(NUMBER, at[1]))} from {at[2].lower()}"
+    listed = said.one(rf"\bat ({NUMBER}(?:(?:, and|,| and| &) ?{NUMBER})+)")
+    if listed:
+        said.cut(_COUNT)
+        side = "left" if re.search(r"\bin (?:top|bottom)\b", said.left) else "top"
+        return f"at {', '.join(re.findall(NUMBER, listed))} from {said.or_else('', side)}"
     every = said.one(
         r"\b(?:every|spaced(?: at)?) <N>(?: (?:o\.?c\.?|on cent(?:er|re)s?)(?= |,|$))?",
         r"<N> (?:o\.?c\.?|on cent(?:er|re)s?|apart|spacing)(?= |,|$)",
@@ -182,7 +201,8 @@ def _ends(said: Said) -> tuple[str, str, str]:
 
 _SITS = {
     "flush": r"\b(?:flush|even|level|align(?:s|ed)?|lined? up|in line)\b",
-    "set back": r"\b(?:set[ -]?back|inset|offset|recess(?:ed)?|stepped back|set in|reveal|behind|back from|in from)\b",
+    "set back": r"\b(?:set[ -]?back|inset|offset|recess(?:ed)?|stepped back|set in|reveal|behind|back from|"
+    r"(?<![0-9] )in from)\b",
     "proud": r"\b(?:proud|overhang(?:s|ing)?|hangs? over|project(?:s|ing)?|s(?:tick|tand)s? out|past|beyond)\b",
     "centred": r"\b(?:cent(?:red|ered|re|er)|in middle|middle)\b",
 }
@@ -210,14 +230,17 @@ def sits(line: str) -> Offer | None:
         said.every(r"\b(?:from|below|above|under|over|down|up|off)\b")
         if way[0] in {"down", "up"} and not re.search(SIDE, said.left):
             return said.offer(f"{far} from {'bottom' if way[0] == 'up' else 'top'}")
-    sides = said.sides()
+    both = said.cut(r"(?:\band|&|,|\bboth) sides\b")
+    sides = list(dict.fromkeys([*said.sides(), *(("left", "right") if both else ())]))
     said.cut(r"\b(?:of|on|with|from|to|past) \w+$", r"\b(?:of|on|with|from|to|past) \w+(?= *,)")
     if how == "flush" and not far:
         return said.offer(f"flush {', '.join(sides)}") if sides else None
-    if not far or len(sides) > 1 or how == "flush":
+    if not far or how == "flush":
         return None
-    side = said.or_else("".join(sides), "front")
-    return said.offer(f"{how} {far} {'at' if how == 'proud' else 'from'} {side}".strip())
+    word = "at" if how == "proud" else "from"
+    told = [f"{how} {far} {word} {side}".strip() for side in sides or [said.or_else("", "front")]]
+    offer = said.offer(told[0])
+    return offer if len(told) == 1 else offer._replace(sure=False, beside=SEVERAL.join(told[1:]))
 
 
 # ---------------------------------------------------------------- joints of another kind
@@ -265,6 +288,8 @@ def joint_told(line: str) -> Offer | None:
         order = ("deep", "wide")
     elif by and len(bare) > 2 and amount_of(bare[0])[0] > amount_of(bare[1])[0]:
         order = ("long", "thick", "wide")
+    elif by and len(bare) > 1 and "tenon" in kind:
+        order = ("long", "thick") if amount_of(bare[0])[0] > amount_of(bare[1])[0] else ("thick", "long")
     elif by or "lap" in kind:
         order = ("thick", "wide", "long")
     for size, word in zip(bare, (each for each in order if not measures[each]), strict=False):
@@ -332,8 +357,8 @@ def join_told(line: str) -> Offer | None:
     offer = left.offer(told)
     if offer.left:  # A detail stands behind it.
         detail = halves[1][[*_END.finditer(halves[1])][-1].end() :]
+        detail, glued = re.subn(r"\b(?:with )?glued?\b", "", detail)
         under = filter(None, (each(detail) for each in OF_JOINS))
-        return next(
-            (offer._replace(left=0, sure=False, beside=each.text) for each in under if not each.left), None
-        )
+        rows = (SEVERAL.join([*["glued"] * glued, each.text]) for each in under if not each.left)
+        return next((offer._replace(left=0, sure=False, beside=each) for each in rows), None)
     return offer

@@ -68,6 +68,10 @@ class LineRepair:
         except UnexpectedInput as problem:
             return None, _trouble(problem, text)
 
+    def reads(self, text: str) -> bool:
+        """Whether a text is a sound line."""
+        return self.attempt(text)[0] is not None and not self.tools.builder.problems
+
     def left_over(self, edit: Edit) -> int:
         """How much of the text is left unread after an edit; -1 if the line is then whole, -2 if it is sound too."""
         text = self.text[: edit.start] + edit.instead + self.text[edit.end :]

@@ -83,9 +83,9 @@ def details_told(line: str) -> Offer | None:
 
 
 _HEAD = re.compile(
-    r"part (?P<names>[a-z_]\w*(?: ?(?:,|\band\b) ?[a-z_]\w*)*)(?: ?(?:\b(?:of|from|using|is|in|out of|made of)\b|:)"
+    r"part (?P<names>[a-z_]\w*(?: ?(?:,|\band\b|&) ?[a-z_]\w*)*)(?: ?(?:\b(?:of|from|using|is|in|out of|made of)\b|:)"
     r" ?| )"
-    r"(?P<stock>[a-z_]\w*)\b(?P<rest>[, ].*)$",
+    r"(?P<stock>[a-z_]\w*)\b(?P<rest>[, ](?!.*\b[1-8]x(?:[2-468]|1[02])\b.*\blong\b).*)$",  # no size of stock
     re.IGNORECASE,
 )
 
@@ -97,10 +97,7 @@ def part_told(line: str) -> Offer | None:
         return None
     said = Said(found["rest"])
     told = attributes(said)
-    if re.search(r"\bends?\b", said.left) and (ends := end_told(said.left)) is not None and not ends.left:
-        said, told = Said(""), [*told, ends.text]
-        said.filled = not ends.sure
-    names = re.split(r" ?(?:,|\band\b) ?", found["names"])
+    names = re.split(r" ?(?:,|\band\b|&) ?", found["names"])
     offer = said.offer(", ".join([f"part {', '.join(names)} of {found['stock']}", *told]))
     return offer if told and not offer.left else None
 
@@ -140,18 +137,25 @@ def _places(cut: _CutInWords) -> str:
     return "".join(f", {far} from {side}" for far, side in cut.places)
 
 
+def _from_two(said: Said, cut: _CutInWords) -> str:
+    """How far a hole lies from two sides; where one is told, the other is filled in."""
+    told = {side for _, side in cut.places} | {cut.sides[0]}
+    told |= {opposite(side) for side in told}
+    other = next((side for side in ("left", "bottom", "front") if side not in told), "")
+    return _places(cut) + (said.or_else("", f", 3 from {other}") if len(cut.places) == 1 else "")
+
+
 def _channel(kind: str, said: Said, cut: _CutInWords) -> Offer | None:
     """A groove or a dado, or a notch in the middle of an edge."""
     wide, deep = cut.of["wide"], cut.of["deep"]
     bare = list(cut.by)
     wide = wide or (bare.pop(0) if bare else "")
     deep = deep or (bare.pop(0) if bare else "")
-    if not wide or not deep or len(cut.sides) != 1 or bare:
+    if not wide or not deep or len(cut.sides) != 1 or len(bare) > 1:
         return None
     along = "across" if kind == "dado" else "along"
-    far = _places(cut) or said.or_else(
-        "", f", 1/2 from {'back' if cut.sides[0] not in {'front', 'back'} else 'bottom'}"
-    )
+    from_side = "back" if cut.sides[0] not in {"front", "back"} else "bottom"
+    far = _places(cut) or said.or_else("", f", {bare[0] if bare else '1/2'} from {from_side}")
     return said.offer(f"{kind} {wide} wide {deep} deep {along} {cut.sides[0]}{far}{cut.run}")
 
 
@@ -173,19 +177,19 @@ def _hole(_kind: str, said: Said, cut: _CutInWords) -> Offer | None:
     wide = cut.of["wide"] or (cut.by[0] if len(cut.by) == 1 else "")
     if len(cut.by) > 1:
         return _opening("cutout", said, cut)
-    if not wide or len(cut.sides) != 1 or len(cut.places) != 2:
+    if not wide or len(cut.sides) != 1 or not 0 < len(cut.places) <= 2:
         return None
     deep = f" {cut.of['deep']} deep" if cut.of["deep"] else ""
-    return said.offer(f"hole {wide} wide{deep} in {cut.sides[0]}{_places(cut)}")
+    return said.offer(f"hole {wide} wide{deep} in {cut.sides[0]}{_from_two(said, cut)}")
 
 
 def _opening(kind: str, said: Said, cut: _CutInWords) -> Offer | None:
     sizes = cut.by or [each for each in (cut.of["wide"], cut.of["deep"]) if each]
     if len(cut.sides) == 2 and not cut.places:
         return _notch("notch", said, cut)
-    if len(sizes) not in {2, 3} or len(cut.sides) != 1 or len(cut.places) != 2:
+    if len(sizes) not in {2, 3} or len(cut.sides) != 1 or not 0 < len(cut.places) <= 2:
         return None
-    return said.offer(f"{kind} {' x '.join(sizes)} in {cut.sides[0]}{_places(cut)}")
+    return said.offer(f"{kind} {' x '.join(sizes)} in {cut.sides[0]}{_from_two(said, cut)}")
 
 
 def _arc(kind: str, said: Said, cut: _CutInWords) -> Offer | None:
@@ -221,7 +225,7 @@ _CUTS: dict[str, tuple[str, Callable[[str, Said, _CutInWords], Offer | None]]] =
     "bow": (r"\b(?:bow(?:ed)?|swell(?:s|ed)?)\b", _arc),
     "chamfer": (r"\bchamfer(?:ed)?\b", _corner),
     "rounded": (r"\b(?:rounded|round(?:ed)?[ -]?over|radiused|corner radius|round|(?=radius))", _corner),
-    "taped": (r"\b(?:edge[- ]?band(?:ing|ed)?|(?:veneer |edge )?tap(?:e|ed)|edging|banded|iron-?on \w+)\b",
+    "taped": (r"\b(?:edge[- ]?band(?:ing|ed)?|(?:veneer |edge )?tap(?:e|ed)|edging|banded|iron[- ]?on \w+)\b",
               _tape),
 }  # fmt: skip
 
@@ -242,14 +246,13 @@ _PARALLEL = (("top", "back"), ("bottom", "front"))
 def end_told(line: str) -> Offer | None:
     """Ends and edges that are not square."""
     said = Said(line)
-    how = said.cut(r"\b(?:(mit(?:re|er)(?:ed|d|s)?)|bevel(?:led|ed|s)?|cut|angled)\b")
-    if how is None:
-        return None
+    how = said.one(r"\b(mit(?:re|er)(?:ed|d|s)?|bevel(?:led|ed|s)?|cut|angled?)\b")
+    said.filled = not how
     point = said.cut(r"\b(long|short)(?: (?:point|side|edge))?(?: (?:at|on|to))? <S>")
     said.cut(r"\blong (?:point|side)\b")
     angle = said.one(r"(?<![\w/.])([0-9]+(?:-[0-9]+/[0-9]+|\.[0-9]+)?)(?: ?degrees?| ?deg\b| ?°|)(?![\w/.])")
     where = said.cut(r"<S> (end|edge)\b", r"\b(?:both )?(ends|edges)\b()", r"\b(?:at|on) <S>(?! end)()")
-    if where is None or not (angle or how[1]):
+    if where is None or not (angle or how.startswith("mit")):
         return None
     angle = angle or said.or_else("", "45")
     which = " ".join(filter(None, where.groups())).lower()

@@ -72,7 +72,8 @@ def _weighed(found: re.Match[str]) -> str:
 # fmt: off
 _PHRASES = [
     *_phrases("top",
-        (r"^(?:plan|title|project|name|piece) ?[:=]? ?(?=\")", "plan "),
+        (r"^(?:plan|title|project|name|piece) ?[:=-]? ?(?=\")", "plan "),
+        (r"^(accept .* because) ?[:=-] ?(?=\")", r"\1 "),
         (r"^plan ?[:=] ?([^\"]+)$", r'plan "\1"'),
         (r"^(?:const |var |set )?(\w+) ?= ?(?=[0-9(])", r"let \1 = "),
     ),
@@ -91,19 +92,21 @@ _PHRASES = [
         (r",? with (?:an? )?<L> (?:thick )?mattress$", r", mattress \1 thick"),
     ),
     *_phrases("any",
+        (r"\b([a-z]+)(?: \1\b)+", r"\1"),
+        (r"([,+]) ?\1", r"\1"),
         (r"(?<!towards )\bthe (?!middle third)(?![^\"]*\"$)", ""),
         (r" ?@ ?", " at "),
         (r"\b(in|ft|mm|cm)\.(?=[ ,]|$)", r"\1"),
         (r" ?:$", ""),
         (r"([0-9])' ?- ?(?=[0-9])", r"\1' "),
         (r"\b(sin|cos|tan|sqrt) ([0-9.]+)", r"\1(\2)"),
+        (r"\b(min|max|hypot)(?:\(| \(?)([\w./]+)(?:,| and|) ([\w./]+)\)?", r"\1(\2, \3)"),
         (r"(?<=[\w)\"']) ?(?:minus|less|−) ?(?=[\w(])", " - "),
         (r"(?<=[\w)\"']) ?(?:÷|divided by|over) ?(?=[\w(])", " / "),
         (r"(?<=[\w)\"']) plus (?=[\w(])", " + "),
         (r"(?<=[\w)\"']) ?(?:times|·) ?(?=[\w(])", " * "),
-        (r"(\b[\w.]+|\([^()]*\))(?:²| ?\^ ?2\b| squared\b)", r"\1 * \1"),
+        (r"(\b[\w.]+|\([^()]*\))(?:²| ?(?:\^|\*\*) ?2\b| squared\b)", r"\1 * \1"),
         (r"\b([0-9]+) (?:and|&) ([0-9]+/[0-9]+)", r"\1-\2"),
-        (r"([0-9]['\"]?)-(?=(?:long|wide|thick|deep)\b)", r"\1 "),
         (r"\b([0-9]+)ft([0-9/.-]+)in\b", r"\1 ft \2 in"),
         (r"\b(left|front|top)(?:[- ]to[- ]|[-/])(right|back|bottom)\b", r"\1 to \2"),
     ),
@@ -111,8 +114,10 @@ _PHRASES = [
         (r"^let (\w+) ?(?:be |is |of |: ?)(?=[0-9(])", r"let \1 = "),
         (r"(?<=[0-9a-z)]) ?[x×] ?(?=[0-9(])", " * "),
         (r"([0-9])(?=\()|(?<![\w/.])([0-9]+)(?=(?!(?:mm|cm|m|in|inch|inches|ft|foot|feet)\b)[a-z])", r"\1\2 * "),
-        (r" ?:= ?", " = "),
+        (r"\bhalf (?:of )?(\w+|\([^()]*\))", r"\1 / 2"),
     ),
+    *_phrases("part stock assembly place", (r'^(\w+) "(\w+)"', r"\1 \2")),
+    *_phrases("mirror", (r"^mirror (\w+) (?:as|to|into) (\w+)$", r"part \2 mirrors \1")),
     *_phrases("part",
         (r"^(part [^,]*(?:, [^,]*)*?)(?:,? and |/)(\w+ (?:of|like|mirrors) )", r"\1, \2"),
         (r"^(part \w+(?:, \w+)*), ([0-9].*), (of \w+)", r"\1 \3, \2"),
@@ -123,16 +128,17 @@ _PHRASES = [
          r"\1 like "),
         (r"^(part \w+)(?: is| =)?(?: an?)? (?:mirror(?:ed|s)?(?: image)?(?: of| from)?|flipped) (?!image|of )",
          r"\1 mirrors "),
+        (r"\bw/ ?(?=[a-z])", "with "),
+        (r"^(?:growth|annual) (?=rings)|(?<=^rings) fac(?:e|ing)\b", ""),
         (r"^(part .*like \w+),? (?:but|only|except|with) (?!its)", r"\1, "),
-        (r",? (?:flipped|mirrored) (?=(?:left|front|top) to)", " "),
         (r"\b(?:rotated?|swung|tilted|turn) (?=[0-9-])", "turned "),
-        (r"^(turned [0-9.]+(?: degrees)?) (?:anti|counter)-?clockwise ", r"\1 "),
         (r"^turned ([0-9.]+)(?: degrees)? clockwise (?=about vertical)", r"turned -\1 "),
+        (r"^in-line with\b", "in line with"),
         (r"^in line with <S> of (\w+)$", r"in line with \2.\1"),
         (r"^(?:an? )?(?:gap |spaced? )?(?:of |by )?<L>(?: gap| space| away)?,? (?:to|from|off) "
          r"(?!(?:<SIDE>|floor|ground|wall)$)",
          r"gap \1 to "),
-        (r"^(?:hung|hangs?|hanging)(?: with(?: its)? bottom)?(?: at)? <L>(?: (?:from|off|above) floor)?$",
+        (r"^(?:hung|hangs?|hanging)(?: with(?: its)? bottom)?(?: at)? <L>(?: (?:from|off|above) floor| high| up)?$",
          r"hung with bottom at \1"),
     ),
     *_phrases("join",
@@ -141,7 +147,6 @@ _PHRASES = [
          "glued"),
         (r"^(?:slots|(?:slotted|elongated) (?:holes|slots))(?: in <SIDE>| for .*)?$|^allow(?:s|ed)? for movement$",
          "slotted"),
-        (r"^with ", ""),
         (r",? (?:just )?(?:same as|as|like join|identical to) (?=\w+\.\w+(?:/\S+)?$)", " like "),
     ),
     *_phrases("load",
@@ -149,25 +154,21 @@ _PHRASES = [
         (r"^load (?:on )?([a-z]\w*),? (?:of |with )?([0-9].*)$", r"load \2 on \1"),
         (r"^(load .*) (?:at|onto|over|in) (?=\w+$)", r"\1 on "),
         (r"<L> ?(kN|stones?|tonnes?|tons?|kg ?(?:/|per) ?m(?:et\w+)?)\b", _weighed),
-        (r"\b(?:kgs|kilos?|kilograms?)\b", "kg"),
         (r" (?:(?:evenly|uniformly) )?(?:distributed|spread)(?= )|(?<=lb|kg) (?:person|people|of \w+)(?= )", ""),
-        (r"(?<=foot) (?:on )?(?:each|every|all) | on (?:each|every|all) ", " on "),
         (r"\b(?:lbs?|pounds?) ?(?:/|per |a )(?:ft|foot|feet)\b", "lb per foot"),
         (r"\b(?:lbs|pounds?)\b", "lb"),
         (r"(?<=lb|kg) per (?!foot\b)(?=\w+$)", " on "),
     ),
     *_phrases("for",
-        (r"^for (\w+) in range ?\((\w+), ?(\w+)\)$", r"for \1 in \2 to \3 - 1"),
+        (r"^for (\w+) in range ?\((\w+)\)$", r"for \1 in 1 to \2"),
         (r"^for (\w+) ?= ?(\w+) ?[,;:] ?(?=\w+$)", r"for \1 in \2 to "),
         (r"^for (?:each |every )?(\w+) ?(?:=|in|from) ?(\w+) ?(?:\.\.+|to|-|through|until) ?", r"for \1 in \2 to "),
         (r"\b(\w+)-(?=[0-9]+$)", r"\1 - "),
-        (r" (?:do|then)$| ?\{$", ""),
     ),
     *_phrases("ignore allow waive suppress", (r"^\w+ (?=\S+ (?:on|here)\b)", "accept ")),
     *_phrases("accept",
         (r"^accept ([a-z-]+) (?!on |here|at |for |in )([a-z]+) ", r"accept \1-\2 "),
         (r"^accept ([a-z-]+) (?:at|for|in) ", r"accept \1 on "),
-        (r"^accept ([\w./]+) ([a-z]+-[a-z-]+)", r"accept \2 on \1"),
         (r"^(accept \S+ on \S+) because ([^\"]+)$", r'\1 because "\2"'),
         (r"^(accept \S+ on \S+?) ?(?:-|:|,|as|since) ([^\"]+)$", r'\1 because "\2"'),
     ),
@@ -179,7 +180,6 @@ _PHRASES = [
         (r"(?<!,) (?:and )?(?=[a-z]\w* [0-9])|, and (?=[a-z])", ", "),
         (r"(?<=[0-9])\)$", ""),
         (r"<L> (wide|long|deep|high|thick)\b", r"\2 \1"),
-        (r",? flipped\b", " mirrored"),
     ),
     *_phrases("assembly module",
         (r"^\w+ (\w+)(?: ?[(\[:{]| (?:with|takes|of)\b|(?= ))(.*?)[)\]}:]*$", _in_brackets),
@@ -188,21 +188,22 @@ _PHRASES = [
         (r"(?<![\w\"/.])([\w./-]+\.plan)\b(?!\")", r'"\1"'),
         (r"^\w+ (?:(?:stock|all|everything) from )?(?=\")", "use "),
         (r"^\w+ ([\w, ]+?),? from (\"[^\"]+\")$", r"use \2 for \1"),
-        (r"^from (\"[^\"]+\") (?:use|import) ", r"use \1 for "),
     ),
 ]
 # fmt: on
 
 
-def rephrased(repair: LineRepair) -> Any:
-    """The node of a line once it is put into the plan's words, which is told then; ``None`` where none comes of it."""
+def rephrased(repair: LineRepair, *, slips: bool = False) -> Any:
+    """The node of a line once it is put into the plan's words, which is told then; ``None`` where none comes of it.
+    One word that is another is told at its place: only if nothing came of that, of the line with its ``slips``."""
     if len(repair.text) > LONGEST:
         return None
     first = first_word(repair.text).lower().rstrip(":,")
     places = {"any", repair.place} if repair.place in {"plan", "part", "join"} else {"any", "top", first}
     whole = len(repair.text)
     for offer in _offers(repair, first):
-        if offer.sure and (node := _taken(repair, offer.text, whole)) is not None:
+        told = offer.sure and (slips or not _one_slip(repair.text, offer.text))
+        if told and (node := _taken(repair, offer.text, whole)) is not None:
             return node
     for phrase in _PHRASES:
         for _ in range(MOST_TIMES if phrase.places & places else 0):
@@ -247,7 +248,7 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
     if told is not None:
         return f"each of these has a line of its own: {', '.join(f'`{line}`' for line in told)}"
     for offer in offers:
-        if offer.left <= most_left and repair.attempt(offer.text)[0] and not repair.tools.builder.problems:
+        if offer.left <= most_left and repair.reads(offer.text):
             if offer.beside and not repair.place:
                 return (
                     "what holds a join, and where it sits, stands on lines of their own, indented under "
@@ -293,12 +294,12 @@ def _several(repair: LineRepair) -> list[str] | None:
 def _readable(repair: LineRepair, line: str) -> str:
     """One detail in the plan's words, or nothing."""
     alone = LineRepair(line, repair.place, repair.tools)
-    if alone.attempt(line)[0] is not None and not repair.tools.builder.problems:
+    if alone.reads(line):
         return line
     if rephrased(alone) is not None:
         return alone.text
     offers = (offer.text for offer in _offers(alone, first_word(line)) if not offer.left)
-    return next((each for each in offers if alone.attempt(each)[0] and not repair.tools.builder.problems), "")
+    return next(filter(alone.reads, offers), "")
 
 
 def _offers(repair: LineRepair, first: str) -> list[Offer]:
@@ -312,7 +313,7 @@ def _offers(repair: LineRepair, first: str) -> list[Offer]:
         for each in OF_PLACE.get(repair.place, OF_FIRST.get(first, ()))
         if (offer := each(repair.text)) is not None
     ]
-    return [offer for offer in found if offer.text and not _one_slip(repair.text, offer.text)]
+    return [offer for offer in found if offer.text]
 
 
 def _one_slip(line: str, ours: str) -> bool:

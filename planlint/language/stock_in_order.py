@@ -34,7 +34,8 @@ def stock_in_order(line: str) -> Iterator[str]:
         return
     name, rest = found[1], found[2].translate(_NO_BRACKETS)
     nominal = re.search(
-        r"(?<![\w/.-])([0-9]+(?:/4)?)(?:x|-by-| by )([0-9]+)(?:x([0-9]+))?(?![\w/.'\"-])(?! ?(?:mm|ft|in)\b)(?! ?x)",
+        r"(?<![\w/.-])((?:[5-9]|1[0-9])/4|[0-9]+)(?:x|-by-| by )([0-9]+)(?:x([0-9]+))?(?![\w/.'\"-])"
+        r"(?! ?(?:mm|ft|in)\b)(?! ?x)",
         rest,
     ) or re.search(r"([0-9]+) x ([0-9]+)()(?=.*\bnominal\b)", rest)
     taken: dict[str, str] = {}

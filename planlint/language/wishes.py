@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from planlint.language.line_repair import Wrong
 from planlint.language.vocabulary import SIDE_WORDS
 
 _L = r"([0-9][0-9/. -]*(?:\"|'| ?(?:in|inch|inches|ft|mm|cm))?)"
@@ -28,7 +29,7 @@ _SAID = (
     ("join", r"(?:no glue|dry|unglued|not glued|without glue)",
      "a joint is glued only where `glued` is said: this line can go, where pockets or other fasteners hold it"),
     ("join", r"(?:(?:in|at|on) )?(?:the )?(?:middle|halfway|cent(?:er|re|ered|red))"
-     r"(?: (?:of|on|in|at|both|each) .*| across)?",
+     r"(?: (?:of|on|in|at|both|each) .*| across| it)?",
      "say which way the middles meet: `centred left to right`, `centred front to back` or `centred top to bottom`"),
     ("join", r"(?:as )?(?:lap(?:ped)?|overlap(?:s|ped|ping)?)(?: joint)?(?:,? .*)?",
      "which lap? `as half lap`, where both faces come flush, or `as cross lap, 3/4 deep`; a board that lies on another "
@@ -48,11 +49,12 @@ _SAID = (
     ("join", r"(?:confirmat\w*|dominos?|cam[- ]?locks?|cams?|knock-?down\w*|corner braces?|brackets?|angles?|straps?)"
      r"(?: .*)?", "such a fitting cannot be said: what holds a joint is `pockets`, a line such as `screws 3 through "
      "side, gauge 8, 2 long`, `bolts`, `nails`, `glued`, or a joint such as `as dowels`"),
-    ("part", rf"(?:flush|level|even|aligned|lined up|in line)(?: with)? (\w+)(?:[. ]{_S})?",
+    ("part", rf"(?:gap|spaced?)(?: of)? {_L}", "a gap is to another part, or to its side: `gap {1} to OTHER`"),
+    ("part", rf"(?:flush|level|even|aligned|lined up|in[- ]line)(?: with)? (\w+)(?:[. ]{_S})?",
      "a part that does not touch the other says `in line with {1}.front`, with the side that lies in one plane; "
      "one that "
      "does is joined to it, with `flush front` under the join"),
-    ("part", r"taper(?:ed|ing|s)?(?: .*)?",
+    ("part", r"taper(?:ed|ing)?(?: .*)?",
      "a taper names the sides, how wide it leaves the part at which end, and where it starts: "
      "`taper left, front to 7/8 at bottom, 5 from top`"),
     ("part", rf"(?:{_L} )?(?:(?:(?:all|both|{_SIDE}) )*(?:edges?|corners?|ends?) (?:rounded|eased|clipped|"
@@ -83,9 +85,9 @@ _SAID = (
      r"cut-?out)(?: .*)?", "a round hole is told by its middle: `hole 2 wide in front, 3 from left, 2 from bottom`, or "
      "`2 wide 1/2 deep`; one with square corners is `cutout 6 x 4 in front, 3 from left, 2 from bottom`, one with "
      "round ends a `slot`; at an edge it is a `notch`, `groove` or `dado`"),
-    ("part", r"notch(?:ed)?(?! [0-9])(?: .*)?",
+    ("part", r"(?:notch(?:ed)?(?! [0-9])|toe[- ]?(?:kick|space))(?: .*)?",
      "a notch is told by how far it goes in from each of its sides: `notch 3-1/2 x 3-1/2 at front left`"),
-    ("part", r"(?:rabbet|rebate)(?:ed)?(?: .*)?",
+    ("part", r"(?:[0-9]\S* (?:(?:x|by) )?)*(?:rabbet|rebate)(?:ed)?(?: .*)?",
      "a rabbet is told by how far it goes in from each of its two sides: `rabbet 3/8 x 1/4 along back bottom` goes "
      "3/8 in from the back and 1/4 in from the bottom"),
     ("part", r"(?!(?:groove|dado) [0-9].*(?:along|across))(?:\S+ )*(?:groove[ds]?|dado(?:e[sd]|s)?|housings?|"
@@ -115,12 +117,21 @@ _SAID = (
      "where a part lies is told by its joins; of a piece that hangs, `hung with bottom at 54 in`"),
     ("part", r"grain(?: .*)?",
      "the length runs along the grain: say `upright`, `crosswise` (left to right) or `deep` (front to back)"),
-    ("part", r"(?:lying|laid|lay|lies|flat|on (?:its |the )?(?:flat|face|edge|side))(?: .*)?",
+    ("part", r"(?:lying|laid|lay|lies|flat|horizontal(?:ly)?|on (?:its |the )?(?:flat|face|edge|side))(?: .*)?",
      "a part that lies flat says `facing up`, one on edge `facing front` or `facing left`, and both `crosswise` (left "
      "to right) or `deep` (front to back)"),
-    ("part", r"(?:(?:an? )?mirror(?:ed|s)?|like|same as|copy|image)(?: image)?(?: of| from)? (\w+)(?:,? .*)?",
+    ("part", r"(?:(?:an? )?mirror(?:ed|s)?|like|same as|copy|image)(?: image)?(?: of| from)?"
+     r"(?: (?!(?:left|front|top)\b)(\w+))?(?:,? .*)?",
      "a part that is as another, or its image, says so on its first line: `part NAME like {1}` or "
-     "`part NAME mirrors {1}`"),
+     "`part NAME mirrors {1}`", "OTHER"),
+    ("part", rf"{_L} (?:dia(?:meter|\.)?|round|[ØO])", "a part is as square as its stock: a round rod is told as one, "
+     "`stock rod of birch, {1} x {1}`; what is round in it is a `hole`, or `rounded` at a corner"),
+    ("part", r"(?:opens?|opening|swings?|hinged?|handed|hung (?:left|right|on))(?: .*)?",
+     "which way a door turns is told by its hinges, in the join that holds it: `hinges 2, 2-1/2 long` under "
+     "`join door.left to stile.right`"),
+    ("join part", r"(?:on|for|to|in) (?:all|both|each|every)(?: .*)?",
+     "what is alike is told once: parts as `part shelf_1, shelf_2 of STOCK`, or another one as "
+     "`part shelf_3 like shelf_1`; joins as `join rail_t.left, rail_b.left to stile.right`"),
     ("", r"part (\w+).* (?:like|as) (\w+)\b.*\b(?:long|short|wid|narrow|thick|thinn)er\b.*",
      "what differs from the other part is told as it is, not by how much: `part {1} like {2}, 34 long`"),
     ("plan", r"(?:for )?(?:outdoors?|outside|exterior)(?: use)?", "what stands outdoors is said of the part: "
@@ -129,8 +140,16 @@ _SAID = (
     ("plan", r"(?:dimensions|overall|scale|by|author|date|drawn|designed|version|title|name|note)(?: .*)?",
      "what is no part of the language stands behind `#`, as a remark"),
     ("", r"(?:note|comment|remark|rem|author|date|scale)(?::? .*)?|(?://|--|;).*", "a remark stands behind `#`"),
-    ("", r"(?:part )?(?:[0-9]+ \w+|\w+ ?\((?:x ?)?[0-9]+\)|\w+ ?[x*] ?[0-9]+|[0-9]+ ?[x*] ?\w+|\w+_[0-9]+ ?(?:\.\.+|"
-     r"-|to|through|thru) ?(?:\w+_)?[0-9]+|\w+_{{?\w+}}? "
+    ("", r"part (\w+) of (?:([a-z][a-z -]*), )?([0-9][0-9/-]*x[0-9]\S*?)(?:[, ].*)?",
+     "wood and its size are told once, as stock, `stock board of {2}, {3}`, and its parts by it: "
+     "`part {1} of board, 34 long, upright, facing front`", "pine"),
+    ("", r"part (\w+) (\w+) of .*",
+     "is this one part or two? A name is one word, `part {1}_{2} of STOCK`, and several have a comma between: "
+     "`part {1}, {2} of STOCK`"),
+    ("", r"part \w+ (?:of|like|mirrors) ([a-z]\w*) ([a-z]\w*)(?:,.*)?|"
+     rf"join (?:\S+ to )?([a-z]\w*) ([a-z]\w*)\.{_SIDE} ?.*", "a name is one word, such as `{1}{3}_{2}{4}`"),
+    ("", r"(?:part )?(?:[0-9]+ (?:parts? )?\w+|\w+ ?\((?:x ?)?[0-9]+\)|\w+ ?[x*] ?[0-9]+|[0-9]+ ?[x*] ?\w+|"
+     r"\w+_[0-9]+ ?(?:\.\.+|-|to|through|thru) ?(?:\w+_)?[0-9]+|\w+_{{?\w+}}? "
      r"for .*) of .*|[*+-] \w+ [0-9]+ (?:pcs|off|pieces).*", _EACH),
     ("", r"(?:if|while|when|unless|else)\b.*",
      "a plan has no conditions: `max` and `min` choose between lengths, `let wide = max(30, room - 2)`, and what "
@@ -138,7 +157,7 @@ _SAID = (
     ("", r"place [0-9]+ (\w+)(?: .*)?|place (\w+) [0-9]+ times",
      "each unit has a name of its own: `place {1}{2} as first_one`, or a loop places them: `for n in 1 to 2`, and "
      "`place {1}{2} as unit_{{n}}` under it"),
-    ("", r"place (\w+)(?: (?:as )?\w+)??(?: (?:at|on|in|left|right)\b.*| ?\(.*\)|, ?[0-9].*)",
+    ("", r"place (\w+)(?: (?:as )?\w+)??(?: (?:at|on|in|left|right)\b.*| ?\(.*\)(?: as \w+)?|, ?[0-9].*)",
      "a unit is placed under a name, with its measures by name, `place {1} as left_one, wide 12, deep 18`; "
      "where it lies, "
      "its joins say"),
@@ -149,6 +168,8 @@ _SAID = (
      "a part names its stock: `part {1} of STOCK, 34 long, upright`, and `stock STOCK of birch plywood, 1/4 thick`"),
     ("", r"(?:board|piece|panel|component|cut) (\w+)(?: .*)?",
      "each board is a part: `part {1} of STOCK, 34 long, upright, facing front`"),
+    ("", r"stock \w+,? (?:([0-9]\S* ?x ?[0-9]\S*)|[0-9].*)",
+     "stock has a name of its own, and says its wood: `stock board of pine, {1}`", "3/4 thick"),
     ("", r"(?:wood|material|lumber|timber|sheet) (\w+)(?: .*)?",
      "what parts are made of is stock: `stock {1} of white oak, 3/4 x 5-1/2`"),
     ("", r"(?:connect|attach|fasten|screw|glue|fix|joint) (\w+)(?:\.\w+)? (?:to|with|and|onto) (\w+)(?:\.\w+)?(?: .*)?|"
@@ -156,6 +177,9 @@ _SAID = (
      "parts are joined side to side: `join {1}{3}.left to {2}{4}.right`, with the two sides that meet, and what "
      "holds them "
      "indented under it"),
+    ("", r"join (?:both|the two|each|2) ends? of (\w+) (?:to|with|and) (\w+)(?: .*)?",
+     "both ends stand on one line, each with the side that it meets: `join {1}.left, {1}.right to {2}_l.right, "
+     "{2}_r.left`"),
     ("", rf"join {_SIDE} (?:\w+ )?of (\w+) .*|join (?!{_SIDE}\b)(\w+)[. ]"
      r"(?:ends?|edge|face|side)\b.*|join (?:all|each|every) (\w+)(?: .*)?",
      "a join names the two sides that meet, left, right, front, back, top or bottom: `join {1}{2}{3}.left to "
@@ -163,23 +187,37 @@ _SAID = (
     ("", r"load ([0-9.]+) ?(?:psf|lbs? ?(?:/|per) ?(?:sq\.? ?ft|square f\w+|ft2))(?: on (\w+))?",
      "a load is told in all, or per foot of its part's length: on a shelf 1 foot deep, {1} to the square foot are "
      "`load {1} lb per foot on {2}`", "shelf"),
+    ("", r"load .*\b(?:each|every|all|both)\b.*", "a load is told of one part: `load 30 lb per foot on shelf_1`, or in "
+     "the loop that makes the parts `load 30 lb per foot on shelf_{{n}}`"),
+    ("", r"load ([0-9.]+ ?\w+)(?: (?:at|in|on|over) (?:the )?(?:middle|cent(?:er|re)|ends?|edge|whole)(?: of)?| evenly"
+     r"| point load)(?: (?:on|over))?(?: the)? (\w+)", "a load lies spread over its part: `load {1} on {2}`"),
     ("", r"load (?:an? )?[a-z]+(?: on (\w+))?|load ([0-9.]+ ?(?:lb|kg)s?)",
      "a load is a weight on a part: `load 200 lb on {1}`, or `load 30 lb per foot on shelf`"),
     ("", r"let \w+ = .*\b(\w+)(?:\.| )(?:long|wide|thick|length|width|thickness|height)\b.*|"
      r"part .*\b(?:same|equal) (?:length|width|size|thickness|height) (?:as|to) (\w+)\b.*",
      "a part is not asked for its size: give that a name, `let {1}{2}_size = 30`, and use the name for both; all of it "
      "is taken over by `part NAME like {1}{2}`"),
-    ("", r".*\b(?:a(?:rc)?(?:tan2?|sin|cos)|round|floor|ceil) ?\(.*",
+    ("", r".*?(?P<slip>\b(?:a(?:rc)?(?:tan2?|sin|cos)|round|floor|ceil|int) ?\([^()]*\)?\)?|"
+     r"\b(?:rounded(?: (?:up|down))? to|to nearest)\b.*).*",
      "no angle is worked out from lengths, and no sum is rounded: write what comes out, as a number; how long a slope "
      "is, `hypot(a, b)` tells"),
-    ("", r"repeat ([0-9]+)(?: times)?:?", "lines that are repeated stand under a loop: `for n in 1 to {1}`"),
-    ("", r"for (\w+) in (?:[a-z]+,.*|[0-9]+ ?,.*)|for (\w+) .*\bstep\b.*",
+    ("", r"let (\w+), ?(\w+) = ([^,;]+)", "each length has a line of its own: `let {1} = {3}` and `let {2} = {3}`"),
+    ("", r"let (\w+)(?: ?= ?| )([^,;=]+?)(?:[,;]| and) ?(?:let )?(\w+)(?: ?= ?| )([^,;=]+)",
+     "each length has a line of its own: `let {1} = {2}` and `let {3} = {4}`"),
+    ("", r"let (\w+) (\w+) ?= ?(.+)", "a name is one word: `let {1}_{2} = {3}`"),
+    ("", r"mirror (?:the )?(?:joins|joints) of (\w+)",
+     "a mirror image brings the joins along: `part NAME mirrors {1}, with its joins`"),
+    ("", r"(?:repeat|for|do) ([0-9]+)(?: times)?:?", "lines that are repeated stand under a loop: `for n in 1 to {1}`"),
+    ("", r"for (\w+) in (?:[a-z]+,.*|[0-9]+ ?,.*)|for (\w+) .*\b(?:step|by)\b.*|"
+     r"for (?:each|every|all) \w+",
      "a loop counts one by one: `for n in 1 to 3`, and sums make the rest, as `2 * n - 1`; what differs "
      "otherwise is told "
      "part by part"),
     ("", r"(?:ignore|accept|allow|suppress|disable) (?:(?:all|every\w*|any\w*|[A-Z]+-?[0-9]+|[0-9]+)(?: .*)?|"
-     r"(?P<rule>[a-z]+-[a-z-]+))",
-     "what is accepted is a rule at a join or a part: `accept wide-spacing on rail.left because \"glued as well\"`"),
+     r"(?P<rule>[a-z]+-[a-z-]+)(?: (?:everywhere|all|globally|always|(?:for|in|on) (?:all|every\w*|any\w*|this plan)\b"
+     r".*))?)",
+     "what is accepted is a rule at a join or a part: `accept {1} on rail.left because \"glued as well\"`",
+     "wide-spacing"),
 )
 # fmt: on
 """Under which line it stands, how it is written, as a whole, and what to say; ``{1}`` is the first stretch in brackets,
@@ -191,13 +229,21 @@ _WISHES: list[tuple[str, re.Pattern[str], str, str]] = [
 ]
 
 
-def wish(line: str, place: str) -> str | None:
-    """What to say of a line that means one thing, but in words of another's; ``None`` where it is not known."""
+def wish(line: str, place: str) -> Wrong | None:
+    """What to say of a line that means one thing, but in words of another's; ``None`` where it is not known. All of it
+    is marked, but for a slip in a sum."""
     words = " ".join(line.split())
+    if place in {"part", "join"}:
+        words = re.sub(r"^(?:with |w/ ?)(?:an? )?", "", words)
     for of, written, says, stands in _WISHES:
         if place in (of, *of.split()) or (not of and place in {"for", "assembly"}):
             found = written.match(words)
             if found is not None:
-                return says.format("", *((part or stands).rstrip() for part in found.groups()))
+                slip = found.groupdict().get("slip") if words == line else None
+                start, end = found.span("slip") if slip else (0, len(line))
+                return Wrong(
+                    start, end, says.format("", *((part or stands).rstrip() for part in found.groups()))
+                )
     tradition = words.partition(" as ")[2] if words.startswith("join ") else ""
-    return wish(tradition, "join") if tradition else None
+    wished = wish(tradition, "join") if tradition else None
+    return wished and Wrong(0, len(line), wished.says)

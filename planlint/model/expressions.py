@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from planlint.language.expression_tree import Call, Expression, Name, Number, Operation
 from planlint.language.syntax_tree import Let, Statement
+from planlint.language.vocabulary import SIDE_WORDS
 from planlint.model.mistake_log import FollowOn, MistakeLog, Refusal
 from planlint.model.scope import Scope, Value
 
@@ -70,6 +71,8 @@ def _look_up(name: Name, scope: Scope) -> Value:
     if name.text in _COUNTS:
         says = f"`{name.text}` is a word: write the number: `{_COUNTS.index(name.text) + 1}`"
         raise Refusal.at(name, says)
+    if name.text in SIDE_WORDS:
+        raise Refusal.at(name, f"`{name.text}` is a side; a length or a number is due here")
     known = scope.names()
     near = scope.offers.nearest(name.text, known)
     offer = (

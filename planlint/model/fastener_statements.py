@@ -151,8 +151,8 @@ def _through(
         called = scope.prefix + name_of(name, scope)
         if called not in {part_a.name, part_b.name}:
             says = (
-                f"{called} is not part of this join: say `through {part_a.name}` or `through {part_b.name}`; of "
-                f"several joins told at once `through {side_a.opposite.value}` or `through {side_b.opposite.value}`"
+                f"{called} is not part of this join: say `through {part_a.name}` or `through {part_b.name}`; "
+                "where several joins are told at once, the face that does for all, as `through top`, or one by one"
             )
             raise Refusal.at(name, says)
         in_b = called == part_b.name
