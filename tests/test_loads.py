@@ -22,6 +22,7 @@ from planlint.geometry.shapes.vectors import plus, scaled
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.timber import find_material
 from planlint.model.workshop import Settings
+from planlint.repairs.mending import mend
 from planlint.rulebook.figure_tables import figures
 from planlint.rulebook.limits import Limits
 from planlint.statics import spring_structure
@@ -708,6 +709,18 @@ def test_nails_and_bolts_by_the_nds() -> None:
     assert 1.25 * yield_limit(5600, 5600, 0.5, 1.5, 1.5, 45_000) == pytest.approx(480, abs=5)
     assert Allowed(40, 80, "", nail=True).used(10, 20) == pytest.approx(0.5)
     assert Allowed(None, 80, "").used(1000, 20) == pytest.approx(0.25)
+
+
+def test_a_shelf_on_too_few_screws_gets_a_cleat() -> None:
+    """Pockets that are set out, so that none is added: a strip under each end, once the builder says so."""
+    said = {"wood": "birch plywood", "thick": "3/4", "high": 14, "deep": 10, "long": 24, "up": 6}
+    text = SHELF.format(**said, left=2, right=2, load=150).replace("pockets 2", "pockets at 2, 8 from front")
+    assert any(each.rule == "joint-overload" for each in inspect_text(PlanText("shelf.plan", text)).findings)
+    after = mend(
+        PlanText("shelf.plan", text), wanted=lambda each: each.rule == "joint-overload", asked=True
+    ).after
+    assert not any(each.rule == "joint-overload" for each in after.findings)
+    assert (after.source.text.count("stock cleat_wood"), after.source.text.count("join cleat_")) == (1, 4)
 
 
 def test_a_nailed_back_keeps_a_case_square() -> None:

@@ -35,10 +35,16 @@ MORE = 4
 
 
 def joint_overload(context: Context, finding: Finding) -> Iterator[Proposal]:
-    """More pockets, screws or nails in a row that says how many, as far as they find room."""
+    """More pockets, screws or nails in a row that says how many, as far as they find room; a cleat under the end of a
+    shelf."""
     fact = finding.fact
     if not isinstance(fact, Overloaded):
         return
+    yield from _more_screws(context, finding, fact)
+    yield from _cleat(context, fact)
+
+
+def _more_screws(context: Context, finding: Finding, fact: Overloaded) -> Iterator[Proposal]:
     join, more = fact.join, fact.needed - fact.screws
     at = fact.force.screw.pocket.row - FASTENER_ROW
     if at >= 0:
@@ -79,6 +85,50 @@ def _more_driven(context: Context, join: Join, at: int, more: int) -> Iterator[P
         )
         kind = placed.fastening.kind
         yield Proposal(set_out_row(context, placed, new), f"drive {many + more} {kind} instead of {many}")
+
+
+def _cleat(context: Context, fact: Overloaded) -> Iterator[Proposal]:
+    """A strip screwed to the upright that the end of a level part is screwed to: there it lies on wood."""
+    shelf, join = fact.force.screw.pocket.part, fact.join
+    upright, side = join.other(shelf), join.side_of(shelf)
+    stands = upright.grain is Axis.Z and upright.facing.axis is side.axis and upright.turn is None
+    if (
+        not stands
+        or shelf.facing.axis is not Axis.Z
+        or shelf.grain is not side.axis
+        or shelf.turn is not None
+    ):
+        return
+    metric, wood = not in_inches(context.unit), upright.stock.material
+    sizes = [Fraction(each * 10, 254) for each in (19, 38, 25, 30)] if metric else CLEAT
+    thick, wide, back, long = (spelt(each, context.unit) for each in sizes)
+    size = f"{spelt(shelf.width - 2 * sizes[2], context.unit)} long"
+    lies, low = ("deep", "front") if side.axis is Axis.X else ("crosswise", "left")
+    stock, name = "cleat_wood", free_name(context, f"cleat_{side.value}")
+    sold = f"stock {stock} of {wood.name if wood.solid else 'hard maple'}, {thick} x {wide}"
+    known = any(each.name == stock for each in context.plan.stocks)  # From the cleat at the other end.
+    for many in CLEAT_SCREWS:
+        statements = [
+            *([] if known else [[sold]]),
+            [f"part {name} of {stock}, {size}, {lies}, facing {side.value}"],
+            [
+                f"join {name}.top to {shelf.name}.bottom as resting",
+                f"flush {side.value}",
+                f"{back} from {low}",
+            ],
+            [
+                f"join {name}.{side.value} to {upright.name}.{join.side_of(upright).value}",
+                f"screws {many} through {name}, gauge 8, {long} long",
+            ],
+        ]
+        edit = statements_behind(context, join.span, statements)
+        yield Proposal((edit,), f"screw a cleat to {upright.name} under {shelf.name}", asks=True)
+
+
+CLEAT = [Fraction(3, 4), Fraction(3, 2), Fraction(1), Fraction(5, 4)]
+"""Inches: how thick and wide a cleat is, how far it stays from the edges of its shelf, how long its screws are. Basis:
+common practice."""
+CLEAT_SCREWS = (3, 5)
 
 
 def shelf_sag(context: Context, finding: Finding) -> Iterator[Proposal]:
