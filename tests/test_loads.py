@@ -869,3 +869,29 @@ def test_a_plan_without_loads_is_not_solved(monkeypatch: pytest.MonkeyPatch) -> 
     text = (DEMO / "apron-table.plan").read_text("utf-8")
     assert "\nload " not in text
     assert not inspect_text(PlanText("apron-table.plan", text)).crashed
+
+
+def test_a_slat_too_thin_is_one_finding_with_its_breaking_and_its_screws_beside() -> None:
+    """100 kg in the middle of 0.9 m of 20 x 70 mm pine: it sags, may break and pries at its screws, for one cause."""
+    text = """\
+plan "Slat"
+    unit mm
+    seen from nowhere
+stock bar of pine, 38 x 89
+stock slat of pine, 20 x 70
+part bar_l, bar_r of bar, 400 long, deep, facing left
+part slat of slat, 976 long, crosswise, facing up
+join slat.bottom to bar_l.top
+    flush left
+    centred front to back
+    screws 1 through slat, gauge 8, 50 long
+join slat.bottom to bar_r.top
+    flush right
+    centred front to back
+    screws 1 through slat, gauge 8, 50 long
+load 100 kg on slat
+"""
+    inspection = inspect_text(PlanText("slat.plan", text))
+    (told,) = (each for each in inspection.told if each.parts == ("slat",))
+    assert told.rule == "shelf-sag"
+    assert {each.rule for each in told.beside} >= {"may-break", "joint-overload"}

@@ -8,6 +8,7 @@ from math import inf
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding, Grade
+from planlint.findings.one_cause import PRIED
 from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
@@ -100,6 +101,7 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
             many = len(standing.solution.screw_forces(join))
             yield rule.finding(
                 fact=Overloaded(join, force, may, used, many, shared_by(many, used / most), more, pried),
+                kind=PRIED if pried else "",
                 span=join.pockets[0].span if join.pockets else join.span,
                 joint=join.name,
                 parts=[part.name for part in join.parts],

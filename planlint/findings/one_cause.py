@@ -47,6 +47,8 @@ judged once it lies there. Basis: our own judgement."""
 
 BY_LOADS = frozenset({"shelf-sag", "may-break", "joint-overload"})
 """Rules whose measure hangs on the way of the loads: of parts and joints alike the one that has most is told."""
+PRIED = "pried"
+"""The kind of a finding that a screw carries too much because parts bend: it goes with what bends too far."""
 IMAGE = "image"
 """The kind of a finding that its first part is to be the image of its second, with the joins of that: what the second's
 go without, and what is made of the first, is told with it."""
@@ -149,6 +151,8 @@ class _Causes:
         self.ends: dict[frozenset[str], int] = {}
         """By an end that is joined to nothing and the part it runs into: joined, it would be let in there."""
         last_first = [*enumerate(found)][::-1]
+        self.bent = {e.parts[0]: n for n, e in last_first if e.rule == "shelf-sag" and e.parts}
+        """By a part that bends too far under its load: stiff enough, it neither breaks nor pries at its screws."""
         self.past = {e.parts[0]: n for n, e in last_first if (e.rule, e.kind) == ("apart", "past")}
         """By a part that lies past what it is joined to: what it runs into there is judged once it does not."""
         self.off = {e.parts[0]: n for n, e in last_first if e.kind == "misplaced" and len(e.parts) > 2}
@@ -198,6 +202,8 @@ class _Causes:
                 yield root
         if each.rule == "free-to-slide" and self.free[each.joint] != number:
             yield self.free[each.joint]
+        if each.kind == PRIED or each.rule == "may-break":
+            yield from (self.bent[name] for name in each.parts if name in self.bent)
         if each.kind == IMAGE:
             yield from (self.images[name] for name in each.parts if self.images[name] < number)
         elif self.images and (each.rule in _BETWEEN or any(name in self.images for name in each.parts)):

@@ -157,7 +157,7 @@ def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | 
                         f"Drive {fact.needed} {many} here instead of {fact.screws}, as far apart as there is room."
                     ]
                     * fits,
-                    _other_way(piece, pocket, pulls=pulls),
+                    _other_way(piece, pocket, pulls=pulls, pried=fact.pried),
                     *[f"Take {many} that reach deeper."] * pulls,
                 ]
             )
@@ -165,8 +165,10 @@ def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | 
     )
 
 
-def _other_way(piece: Piece, pocket: Pocket, *, pulls: bool) -> str:
+def _other_way(piece: Piece, pocket: Pocket, *, pulls: bool, pried: bool) -> str:
     if abs(piece.contact(pocket.join).normal[2]) > UPRIGHT:  # One of the two lies on the other.
+        if pried:
+            return f"Make {pocket.part.name} stiffer, or its span shorter, so that it bends and pries less."
         if pulls:
             return f"Brace {pocket.part.name} and {pocket.into.name} with brackets or gussets, so that neither tips."
         return f"Glue {pocket.part.name} to {pocket.into.name} as well, where no wood is locked across its grain."
