@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 from planlint.findings.finding import Finding, Grade
 from planlint.placement.placement_results import Misfit
@@ -151,8 +152,6 @@ class _Causes:
         self.ends: dict[frozenset[str], int] = {}
         """By an end that is joined to nothing and the part it runs into: joined, it would be let in there."""
         last_first = [*enumerate(found)][::-1]
-        self.bent = {e.parts[0]: n for n, e in last_first if e.rule == "shelf-sag" and e.parts}
-        """By a part that bends too far under its load: stiff enough, it neither breaks nor pries at its screws."""
         self.past = {e.parts[0]: n for n, e in last_first if (e.rule, e.kind) == ("apart", "past")}
         """By a part that lies past what it is joined to: what it runs into there is judged once it does not."""
         self.off = {e.parts[0]: n for n, e in last_first if e.kind == "misplaced" and len(e.parts) > 2}
@@ -181,6 +180,11 @@ class _Causes:
         self.away = next((number for number in places if (found[number].measured or FAR) >= FAR), None)
         """The first that says of a part that it lies far from where it is meant."""
 
+    @cached_property
+    def bent(self) -> dict[str, int]:
+        """By a part that bends too far under its load: stiff enough, it neither breaks nor pries at its screws."""
+        return {e.parts[0]: n for n, e in enumerate(self.found) if e.rule == "shelf-sag" and e.parts}
+
     def _ring(self, number: int, fault: Misfit) -> None:
         if fault.copied is not None:
             self.meant.setdefault(fault.copied.meant.name, number)
@@ -202,8 +206,6 @@ class _Causes:
                 yield root
         if each.rule == "free-to-slide" and self.free[each.joint] != number:
             yield self.free[each.joint]
-        if each.kind == PRIED or each.rule == "may-break":
-            yield from (self.bent[name] for name in each.parts if name in self.bent)
         if each.kind == IMAGE:
             yield from (self.images[name] for name in each.parts if self.images[name] < number)
         elif self.images and (each.rule in _BETWEEN or any(name in self.images for name in each.parts)):
@@ -215,10 +217,13 @@ class _Causes:
         root = self.rings.get(each.joint or "", number)
         if root != number and each.rule in _AT_A_JOINT:
             yield root
-        for rule, told in (
-            ("free-to-slide", self.askew), ("lone-screw", self.loose), ("no-way-in", self.unfit)
-        ):  # fmt: skip
-            if each.rule == rule:
+        for follows, told in (
+            (each.rule == "free-to-slide", self.askew),
+            (each.rule == "lone-screw", self.loose),
+            (each.rule == "no-way-in", self.unfit),
+            (each.rule == "may-break" or each.kind == PRIED, self.bent),
+        ):
+            if follows:
                 yield from (told[name] for name in each.parts if name in told)
         yield from self._wrong_places(each)
 
