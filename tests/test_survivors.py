@@ -5,16 +5,20 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import cache
 from math import sin
+from pathlib import Path
 
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
 from planlint.checks.bunk_guard import Unguarded
+from planlint.command.main import main
 from planlint.conversion.conversion_result import traditional
 from planlint.conversion.convert_plan import convert
 from planlint.conversion.joins_like_others import written_out
 from planlint.conversion.joint_strength import new_strength
+from planlint.conversion.statement_sites import Sites
+from planlint.conversion.text_stretches import struck_out
 from planlint.findings.finding import Grade
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
@@ -32,6 +36,7 @@ from planlint.reports.setout_words import works
 from planlint.reports.sheet_buying import buying_section
 from planlint.sheet.shop_sheet import shop_sheet
 from planlint.statics.weights import part_weight
+from planlint.text.edits import apply
 from planlint.text.source import PlanText, Span
 
 TOP = """\
@@ -442,3 +447,66 @@ def test_glue_alone_is_replaced_on_end_grain_only(join: str, weak: bool) -> None
     text = SHORT.split("    ends", maxsplit=1)[0].format(long="30")
     (joined,) = piece_of(f"{text}part b like a\njoin {join} as glued\n    flush front\n").plan.joins
     assert traditional(joined) is weak
+
+
+CORNER = """\
+plan "Corner"
+stock lath of poplar, 3/4 x 2-1/2
+stock post of poplar, 1-1/2 x 2-1/2
+part bar of lath, 24 long, crosswise, facing front
+part post of {post}, 30 long, upright, facing front
+join bar.left to post.right as {how}
+    flush front, top
+"""
+
+
+@pytest.mark.parametrize(
+    ("post", "how", "seen"),
+    [
+        ("lath", "half lap, 2-1/2 long", "the lap is no longer seen"),
+        (
+            "post",
+            "mortise and tenon, 2-1/2 long, 1/4 thick, through",
+            "the end of the tenon is no longer seen",
+        ),
+        ("post", "mortise and tenon, 1 long, 1/4 thick", ""),
+    ],
+)
+def test_what_is_no_longer_seen_of_a_joint(post: str, how: str, seen: str) -> None:
+    (joint,) = convert(PlanText("a.plan", CORNER.format(post=post, how=how))).joints
+    assert [each[: len(seen)] for each in joint.outside] == ([seen] if seen else [])
+
+
+def test_the_measure_that_stops_a_conversion_is_underlined(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plan = tmp_path / "a.plan"
+    plan.write_text(CORNER.format(post="lath", how="half lap, 2-1/2 long, 2 wide"), encoding="utf-8")
+    main(["convert", str(plan)])
+    lines = capsys.readouterr().out.splitlines()
+    (mark,) = [number for number, line in enumerate(lines) if "├" in line]
+    start, end = lines[mark].index("├"), lines[mark].index("┤") + 1
+    assert lines[mark - 1][start:end] == "2 wide"
+
+
+@pytest.mark.parametrize(
+    ("gone", "left"),
+    [
+        (
+            {0},
+            "    dado 3/4 wide 1/4 deep across back, 8 from left, groove 1/4 wide 1/4 deep along top, 1/4 from back",
+        ),
+        ({0, 1}, "    groove 1/4 wide 1/4 deep along top, 1/4 from back"),
+        ({1, 2}, "    dado 3/4 wide 1/4 deep across back, 2 from left"),
+        ({0, 1, 2}, ""),
+    ],
+)
+def test_cuts_that_go_take_their_commas_along(gone: set[int], left: str) -> None:
+    first = "dado 3/4 wide 1/4 deep across back, 2 from left"
+    second = "dado 3/4 wide 1/4 deep across back, 8 from left"
+    third = "groove 1/4 wide 1/4 deep along top, 1/4 from back"
+    head = SHORT.split("    ends", maxsplit=1)[0].format(long="30")
+    piece = piece_of(f"{head}    {first}, {second}, {third}\n")
+    sites = Sites(piece.plan)
+    details = [each for number, each in enumerate(sites.removals(piece.plan.parts[0])) if number in gone]
+    assert apply(sites.text, list(struck_out(sites, details))).removeprefix(head).strip("\n") == left
