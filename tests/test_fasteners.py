@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from planlint.conversion.convert_plan import convert
+from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.language.tidy_layout import tidied
@@ -327,6 +328,15 @@ def test_what_reaches_nothing_and_what_stands_out_at_an_edge() -> None:
     assert (screws.rule, screws.kind) == ("fastener-fit", "no-reach")
     assert bolts.says.endswith("stand out of the bottom of rail_l by 1/32 in all along.")
     assert measured(bolts, "in")[1].startswith("comes out by 1/32 in; at least 5/16 in must stay")
+    assert screws.judged_by == "wood held"
+
+
+def test_nails_as_long_as_the_wood_before_them_are_told_longer_ones() -> None:
+    """Nails told by their length alone have no thickness to ask for wood by: what they are asked is never nothing."""
+    text = rule_book()["fastener-fit"].cases[1].plan
+    (nails,) = inspect_text(PlanText("x.plan", text), Settings()).told
+    assert measured(nails, "in")[1].startswith("0 in; at least 1/64 in")
+    assert [each.says for each in nails.repairs] == ["Use nails 1-3/4 in to 2 in long."]
 
 
 FITTED = """plan "Fitted"

@@ -8,7 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from planlint.checks.bunk_guard import Unguarded
 from planlint.command.main import main
+from planlint.drawings.close_ups import CloseUp
 from planlint.drawings.finding_sheets import close_up, finding_sheet, parts_of
 from planlint.drawings.ink import PENS, Area, Line, Text
 from planlint.drawings.joint_sheets import joint_sheet
@@ -19,8 +21,11 @@ from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.directions import Side
+from planlint.model.workshop import Settings
+from planlint.settings.layered_settings import Shop
 from planlint.text.source import PlanText
 from planlint.workplan.work_steps import work_steps
+from tests.test_fasteners import APRON
 from tests.test_sheets import DEMO, inspected, off_the_paper, on_the_drawing, overlapping, piece_of
 
 PLANS = Path(__file__).parent / "pieces"
@@ -142,6 +147,62 @@ DISTANCES = {
     "guard-gap",
 }
 """Rules whose measure must be marked between two places."""
+
+
+def first_drawn(text: str, rule: str, kind: str, settings: Settings | None = None) -> tuple[Finding, CloseUp]:
+    """The first finding of a kind in a plan and its close-up, its sheet looked over."""
+    inspection = inspect_text(PlanText("case.plan", text), settings or Settings())
+    piece = inspection.piece
+    assert piece is not None
+    found = next(each for each in inspection.findings if (each.rule, each.kind) == (rule, kind))
+    sheet = finding_sheet(piece, found, 1)
+    assert overlapping(sheet) == off_the_paper(sheet) == on_the_drawing(sheet) == []
+    shown = close_up(piece, found, parts_of(piece, found), (0.0, 0.0, 150.0, 150.0))
+    assert shown is not None
+    return found, shown
+
+
+def test_a_slot_beside_the_cut_along_a_screw_is_dashed_there() -> None:
+    """The bore runs into the button's slot from beside it: it is drawn, and the measure leads to it."""
+    _, shown = first_drawn(APRON.format("1, 3", "buttons at 2, 25 from left"), "screws-meet", "fitting")
+    assert shown.title.endswith("; dashed: beside it")
+    (slot,) = (item.points for item in shown.items if isinstance(item, Line) and item.kind == "fault hidden")
+    leads = [item.points for item in shown.items if isinstance(item, Line) and item.kind == "measure"]
+    (leader,) = [(a, b) for a, b in leads if a[0] == b[0]]
+    for axis in (0, 1):
+        levels = [point[axis] for point in slot]
+        assert min(levels) < leader[0][axis] < max(levels)
+
+
+def test_stock_too_thin_is_measured_at_the_end_of_its_part(tmp_path: Path) -> None:
+    text = """plan "Shelf"
+    seen from nowhere
+stock board of red oak, 1 x 9-1/4
+part shelf of board, 24 long, crosswise, facing up
+"""
+    (tmp_path / "planlint.toml").write_text('[stock]\nkept = ["red oak, 3/4 x 9-1/4, 8 ft"]\n')
+    settings = Shop().settings_for(str(tmp_path / "case.plan"))
+    _, shown = first_drawn(text, "stock-too-short", "not-so-thick", settings)
+    assert shown.between is not None
+    assert dist(*shown.between) == pytest.approx(0.75)
+
+
+def test_an_end_of_a_high_bed_is_seen_square_with_how_high_it_should_stand() -> None:
+    """By the plan: a bed 42 in wide, whose ends should stand up so far above what its mattress lies on."""
+    found, shown = first_drawn(rule_book()["bunk-guard"].cases[2].plan, "bunk-guard", "end")
+    fact = found.judged(Unguarded)
+    dashed = [item.points for item in shown.items if isinstance(item, Line) and item.kind == "fault hidden"]
+    line, *hidden = sorted(dashed, key=lambda points: points[0][1])
+    assert line[0][1] == pytest.approx(line[1][1])
+    bed = [
+        points
+        for item in shown.items
+        if isinstance(item, Line) and item.kind == "fault"
+        for points in item.points
+    ]
+    bed += [point for points in hidden for point in points]
+    scale = (line[1][0] - line[0][0]) / 42
+    assert abs(scale) * fact.top == pytest.approx(min(y for _, y in bed) - line[0][1], abs=0.01)
 
 
 def _told_distance_is_drawn(piece: Piece, finding: Finding) -> None:

@@ -46,7 +46,12 @@ class DriveFault(NamedTuple):
         return high is not None and high < low
 
 
-RESTS_ON = {"short": "wood held", "bolt-short": "bolt past the wood", "edge": "wood to the edge"}
+RESTS_ON = {
+    "short": "wood held",
+    "no-reach": "wood held",
+    "bolt-short": "bolt past the wood",
+    "edge": "wood to the edge",
+}
 
 
 def fastener_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -92,7 +97,7 @@ def _worst(
     setback, thick = screw.pocket.setback, screw.diameter
     far = row.into.planes[row.entered.opposite]
     through = setback + far.depth(screw.pocket.exit)
-    wanted = diameters * thick
+    wanted = max(diameters * thick, out)  # Nails may be told by their length alone.
     if row.fastening.kind == "bolts" and "into inserts" not in row.fastening.words:
         need = through + nut * thick
         fault = DriveFault(row, screw, need, None, through, (screw.pocket.shoulder, screw.tip))

@@ -119,22 +119,22 @@ def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure)
         for x, y in ((left, low), (right, low), (right, high), (left, high))
     )
     cut = clipped_by_all(square, body_planes(made.body, Cell(made.box, made.body.own_cuts)))
-    labels = []
+    name, labels, dashed = visible(let_in_name(made)), [], ""
     if cut:
-        outline = tuple(map(section.on_paper, cut))
-        items += [Line("fault", outline, closed=True)]
-        labels.append(
-            Label(
-                visible(let_in_name(made)),
-                section.on_paper(middle(cut)),
-                "fault",
-                True,
-            )
-        )
-    items += called_out(section.on_paper(middle(cut) if cut else screw.tip), measure, items, room)
+        items.append(Line("fault", tuple(map(section.on_paper, cut)), closed=True))
+        labels.append(Label(name, section.on_paper(middle(cut)), "fault", True))
+    else:
+        behind = _shown(solid(made), name, section.view, section.frame, section.window)
+        if behind is not None:
+            items.append(behind[0]._replace(kind="fault hidden"))
+            labels.append(behind[1])
+            dashed = "; dashed: beside it"
+    at = labels[0].place if labels else section.on_paper(screw.tip)
+    items += called_out(at, measure, items, room)
     labels += names_of((fact.row.part, fact.row.into), section.shapes, items)
     return CloseUp(
-        f"Cut along the screw, {scale_words(section.frame.scale)}", [*items, *beside(labels, items, room)]
+        f"Cut along the screw, {scale_words(section.frame.scale)}{dashed}",
+        [*items, *beside(labels, items, room)],
     )
 
 

@@ -6,12 +6,14 @@ from collections.abc import Sequence
 
 from planlint.checks.board_practice import OneFace, WideBoards
 from planlint.checks.sagging_shelf import Sags
-from planlint.checks.stock_sizes import Nominal, TooShort
+from planlint.checks.stock_sizes import Nominal, NotKept, TooShort
 from planlint.drawings.close_ups import Between, ByFact, CloseUp, Measure, called_out, measured
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Item, Line, Text, dimension, fitted_usual, scale_words, shortened
-from planlint.drawings.viewpoints import VIEWS, Flat, parallel
+from planlint.drawings.viewpoints import VIEWS, Flat, View, parallel
+from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.model.directions import Axis
 from planlint.reports.safe_words import visible
@@ -20,35 +22,50 @@ from planlint.text.measures import length
 
 def short_close_up(piece: Piece, fact: TooShort, room: Room, measure: Measure) -> CloseUp:
     """The face of a part, and how far its stock reaches along it."""
-    part = fact.parts[0]
+    part, has = fact.parts[0], float(fact.has)
     body = piece.body(part)
-    way, aside = body.grain, body.along(part.across)
+    aside, face = body.along(part.across), body.planes[part.facing].normal
+    lengthwise = has < float(part.length) + 1e-9 or has >= float(part.width)
+    step, other = (body.grain, aside) if lengthwise else (aside, body.grain)
+    sizes = (part.length, part.width) if lengthwise else (part.width, part.length)
+    what = f"{length(sizes[0], piece.plan.unit)} {'long' if lengthwise else 'wide'}"
+    title = f"What the stock is {'long' if lengthwise else 'wide'} enough for"
+    reach = (step, float(sizes[0]), has), (other, float(sizes[1]))
+    return _reached(body, parallel("face", face, aside), reach, (title, what), room, measure)
+
+
+def thin_close_up(piece: Piece, fact: NotKept, room: Room, measure: Measure) -> CloseUp | None:
+    """The end of a part, and how thick its stock is there; sheets are thicker and thinner than it alike."""
+    part = fact.parts[0]
+    if part.stock.sheet:
+        return None
+    body = piece.body(part)
     face = body.planes[part.facing].normal
-    view = parallel("face", face, aside)
+    reach = (face, float(part.thickness), float(fact.kept[-1])), (body.along(part.across), float(part.width))
+    words = "How thick the stock is", f"{length(part.thickness, piece.plan.unit)} thick"
+    return _reached(body, parallel("end", body.grain, face), reach, words, room, measure)
+
+
+def _reached(
+    body: Body,
+    view: View,
+    reach: tuple[tuple[Vector, float, float], tuple[Vector, float]],
+    words: tuple[str, str],
+    room: Room,
+    measure: Measure,
+) -> CloseUp:
+    """A body, and a line as far along a way as its stock reaches of its size; the other way and its size."""
+    (step, size, has), (other, breadth) = reach
     inner = (room[0] + 12, room[1] + 20, room[2] - 12, room[3] - 24)
     shown = drawn([body], view, inner, most=12.7, hidden=False)
-    has = float(fact.has)
-    lengthwise = has < float(part.length) + 1e-9 or has >= float(part.width)
-    step, size = (way, float(part.length)) if lengthwise else (aside, float(part.width))
-    other = aside if lengthwise else way
-    breadth = float(part.width if lengthwise else part.length)
     start = plus(body.middle, step, -size / 2)
     end = plus(start, step, has)
-    items = [*shown.items]
     ends = tuple(shown.on_paper(plus(end, other, sign * 0.6 * breadth)) for sign in (1, -1))
-    items.append(Line("fault", ends))
+    items = [*shown.items, Line("fault", ends)]
     items += measured(shown.on_paper(start), shown.on_paper(end), measure, items, room)
-    x = (room[0] + room[2]) / 2
-    y, what = _lowest(items), "long" if lengthwise else "wide"
-    items.append(
-        Text(
-            (x, min(y + 6, room[3] - 2)),
-            f"{visible(part.name)}, {length(part.length if lengthwise else part.width, piece.plan.unit)} {what}",
-            2.8,
-            "middle",
-        )
-    )
-    return CloseUp(f"What the stock is {what} enough for", items, (start, end))
+    at = (room[0] + room[2]) / 2, min(_lowest(items) + 6, room[3] - 2)
+    items.append(Text(at, f"{visible(body.part.name)}, {words[1]}", 2.8, "middle"))
+    return CloseUp(words[0], items, (start, end))
 
 
 def _lowest(items: Sequence[Item]) -> float:
@@ -142,6 +159,6 @@ def nominal_close_up(piece: Piece, fact: Nominal, room: Room, _measure: Measure)
 
 
 STOCK: ByFact = {
-    Sags: sag_close_up, TooShort: short_close_up, Nominal: nominal_close_up,
+    Sags: sag_close_up, TooShort: short_close_up, NotKept: thin_close_up, Nominal: nominal_close_up,
     **dict.fromkeys((WideBoards, OneFace), width_close_up),
 }  # fmt: skip

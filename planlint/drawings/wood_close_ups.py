@@ -160,10 +160,11 @@ _WHERE = {"treated": "in treated wood", "tannin": "outdoors, in wood that it sta
 
 def guard_close_up(piece: Piece, fact: Unguarded, room: Room, measure: Measure) -> CloseUp:
     """The bed and what stands up at one side of it, from what the mattress lies on: seen along that side, or square to
-    it where it is open."""
+    it where it is open or its end is; there dashed is how high wood should stand."""
     side = fact.side
     along = (0.0, -1.0, 0.0) if side in {Side.LEFT, Side.RIGHT} else (1.0, 0.0, 0.0)
-    if fact.opening is not None:
+    square = fact.opening is not None or fact.kind == "end"
+    if square:
         along = (0.0, float(side.sign), 0.0) if side.axis is Axis.Y else (float(side.sign), 0.0, 0.0)
     view = parallel("guard", along, (0.0, 0.0, 1.0))
     shown = drawn(
@@ -184,14 +185,21 @@ def guard_close_up(piece: Piece, fact: Unguarded, room: Room, measure: Measure) 
     if fact.opening is not None:
         head[2] = top
         foot[1 - axis], head[1 - axis] = fact.opening
+    elif square:
+        foot[1 - axis] = min(box.low[1 - axis] for box in boxes)
+        head[1 - axis] = max(box.high[1 - axis] for box in boxes)
+        foot[2] = head[2] = top + fact.top
     a, b = (shown.on_paper((p[0], p[1], p[2])) for p in (foot, head))
-    if fact.kind == "low" or fact.opening is not None:
+    if fact.kind == "end":
+        items.append(Line("fault hidden", (a, b)))
+        items += called_out(((a[0] + b[0]) / 2, a[1]), measure, items, room)
+    elif fact.kind == "low" or fact.opening is not None:
         items += measured(a, b, measure, items, room)
     else:
         items += called_out(a, measure if measure.found else Measure("no rail here", ""), items, room)
         items.append(Line("place", ring(a, 5.0, 5.0, 32), closed=True))
     where = [Label(visible(fact.deck.parts[0].name), shown.on_paper(piece.body(fact.deck.parts[0]).middle))]
-    title = f"Seen along its {side.value}" if fact.opening is None else f"Its {side.value}"
+    title = f"Its {side.value}" if square else f"Seen along its {side.value}"
     return CloseUp(title, [*items, *with_names(shown, (), room, where, items)])
 
 
