@@ -8,6 +8,7 @@ from typing import NamedTuple
 from planlint.drawings.ink import Area, Item, Line, Text, abbreviated, ring
 from planlint.drawings.view_window import Window
 from planlint.drawings.viewpoints import Flat
+from planlint.geometry.shapes.flat_shapes import turn
 
 SIZE = 2.8
 """Height of their letters, in mm."""
@@ -112,7 +113,4 @@ def _uncrossed(labels: list[Label], edge: float, margins: Margins, size: float) 
 
 
 def _cross(a: Flat, b: Flat, c: Flat, d: Flat) -> bool:
-    def side(p: Flat, q: Flat, r: Flat) -> float:
-        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-
-    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
+    return turn(a, b, c) * turn(a, b, d) < 0 and turn(c, d, a) * turn(c, d, b) < 0

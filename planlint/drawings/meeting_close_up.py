@@ -18,6 +18,7 @@ from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Cell, body_planes
 from planlint.geometry.shapes.convex import Hull
+from planlint.geometry.shapes.flat_shapes import outline
 from planlint.geometry.shapes.polygons import clipped_by_all, middle
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
 from planlint.reports.safe_words import visible
@@ -193,24 +194,9 @@ def _shown(solid: Hull, name: str, view: View, on: Frame, window: Window) -> tup
 
 
 def _shadow(solid: Hull, view: View) -> list[Flat]:
-    """The outline of a convex body in a view (Andrew's monotone chain, 1979)."""
+    """The outline of a convex body in a view."""
     around = ring((0.0, 0.0), 1.0, 1.0)
-    points = sorted(
-        {view.flat(plus(plus(rim.centre, rim.u, u), rim.v, v)) for rim in solid for u, v in around}
-    )
-    found: list[Flat] = []
-    for way in (points, points[::-1]):
-        half: list[Flat] = []
-        for x, y in way:
-            while len(half) > 1 and _turn(half[-2], half[-1], (x, y)) <= 1e-9:
-                half.pop()
-            half.append((x, y))
-        found += half[:-1]
-    return found
-
-
-def _turn(a: Flat, b: Flat, c: Flat) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+    return outline(view.flat(plus(plus(rim.centre, rim.u, u), rim.v, v)) for rim in solid for u, v in around)
 
 
 def _shortened(rod: Rod, near: Vector) -> Rod:

@@ -8,6 +8,7 @@ from math import hypot
 
 from planlint.drawings.ink import Area, Item, Line
 from planlint.drawings.viewpoints import Flat
+from planlint.geometry.shapes.flat_shapes import turn
 
 Shape = Sequence[Flat]
 """A convex outline on paper."""
@@ -54,12 +55,8 @@ def spot(shapes: Iterable[Shape], items: Sequence[Item], over: Sequence[Shape] =
 
 def within(shape: Shape, at: Flat) -> bool:
     """Whether a place lies in a convex outline."""
-    turns = [
-        (q[0] - p[0]) * (at[1] - p[1]) - (q[1] - p[1]) * (at[0] - p[0])
-        for p, q in (*pairwise(shape), (shape[-1], shape[0]))
-        if p != q
-    ]
-    return all(turn > 0 for turn in turns) or all(turn < 0 for turn in turns)
+    turns = [turn(p, q, at) for p, q in (*pairwise(shape), (shape[-1], shape[0])) if p != q]
+    return all(each > 0 for each in turns) or all(each < 0 for each in turns)
 
 
 def away(at: Flat, a: Flat, b: Flat) -> float:

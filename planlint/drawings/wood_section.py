@@ -14,6 +14,7 @@ from planlint.drawings.viewpoints import Flat, View, parallel
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Plane, body_planes
+from planlint.geometry.shapes.flat_shapes import turn
 from planlint.geometry.shapes.polygons import Polygon, area, clipped_by_all
 from planlint.geometry.shapes.vectors import cross, dot, plus, scaled
 from planlint.model.plan import Part
@@ -223,8 +224,8 @@ def _without(line: Line, gone: Sequence[Sequence[Flat]]) -> list[Line]:
         around = sum(p[0] * q[1] - p[1] * q[0] for p, q in zip(shape, [*shape[1:], shape[0]], strict=True))
         sign = 1.0 if around > 0 else -1.0
         for p, q in zip(shape, [*shape[1:], shape[0]], strict=True):
-            f0 = sign * ((q[0] - p[0]) * (a[1] - p[1]) - (q[1] - p[1]) * (a[0] - p[0]))
-            f1 = sign * ((q[0] - p[0]) * (b[1] - p[1]) - (q[1] - p[1]) * (b[0] - p[0]))
+            f0 = sign * turn(p, q, a)
+            f1 = sign * turn(p, q, b)
             if f0 <= 0 and f1 <= 0:
                 low, high = 1.0, 0.0
                 break

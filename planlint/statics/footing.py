@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.flat_shapes import Flat, outline
 from planlint.geometry.shapes.layers import round_all
 from planlint.model.directions import Side
 from planlint.model.plan import Part
@@ -18,7 +19,6 @@ from planlint.statics.weights import Weight, part_weight, together
 
 IN_FROM_TOP = 0.75
 """Inches below the top of what is fixed to a wall at which its upper screws sit. Basis: common practice."""
-Flat = tuple[float, float]
 
 
 class Edge(NamedTuple):
@@ -33,7 +33,7 @@ class Edge(NamedTuple):
 def footprint(ties: Iterable[Tie]) -> list[Flat]:
     """The corners of what stands on the floor, against the clock seen from above; fewer than 3 where it is a line."""
     points = {(round(tie.point[0], 4), round(tie.point[1], 4)) for tie in ties if tie.kind is Kind.FLOOR}
-    return _hull(sorted(points))
+    return outline(points)
 
 
 def edges(corners: Sequence[Flat], centre: Vector) -> Iterator[Edge]:
@@ -49,24 +49,6 @@ def _side(out: Flat) -> Side:
     if abs(out[0]) > abs(out[1]):
         return Side.RIGHT if out[0] > 0 else Side.LEFT
     return Side.BACK if out[1] > 0 else Side.FRONT
-
-
-def _hull(points: Sequence[Flat]) -> list[Flat]:
-    """Andrew's monotone chain (1979), for points in order."""
-
-    def chain(order: Iterable[Flat]) -> list[Flat]:
-        found: list[Flat] = []
-        for x, y in order:
-            while len(found) > 1 and _left(found[-2], found[-1], (x, y)) <= 1e-9:
-                found.pop()
-            found.append((x, y))
-        return found[:-1]
-
-    return chain(points) + chain(reversed(points))
-
-
-def _left(a: Flat, b: Flat, c: Flat) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
 def loaded_weight(piece: Piece, standing: Standing) -> Weight:
