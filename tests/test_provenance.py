@@ -8,13 +8,16 @@ from fractions import Fraction
 
 import pytest
 
-from planlint.inspection.inspect_plan import understand
+from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.language.expression_tree import Number
 from planlint.language.reader import read
-from planlint.language.syntax_tree import Let, PartLine, Statement
+from planlint.language.syntax_tree import Let, PartLine, PocketsLine, Statement
+from planlint.model.directions import Side
 from planlint.model.expressions import angle_of, length_of, name_of
 from planlint.model.plan import Plan
 from planlint.model.provenance import JoinSaid, PartSaid, Sum, origin, path_of
 from planlint.model.workshop import Files, Settings
+from planlint.repairs.mending import mend
 from planlint.text.source import PlanText
 from tests.plans import SOUND
 from tests.test_demo import PLANS
@@ -206,3 +209,42 @@ def test_of_another_file_no_statement_is_the_plans_own() -> None:
     assert said.is_own(said.parts["q"].statement)
     first, source = origin(said.parts["one_p"].statement)
     assert source is other and other.text[first.span.start :].startswith("part p of")
+
+
+APRON = """\
+plan "Apron"
+    seen from front, left, right
+
+stock post of red oak, 1-1/2 x 1-1/2
+stock board of red oak, 3/4 x 3-1/2
+
+part leg_l, leg_r of post, 28 long, upright, facing front
+part apron of board, 20 long, crosswise, facing front
+
+join apron.left to leg_l.right
+    screws fine 1-1/4
+    flush top
+    flush front
+    pockets 1 in back
+join apron.right to leg_r.left
+    screws fine 1-1/4
+    flush top, front
+    pockets 2 in back
+"""
+
+
+def test_the_line_that_developers_see_traced() -> None:
+    """What DEVELOPERS.md tells of one line, from the tree to its repair."""
+    source = PlanText("apron.plan", APRON)
+    plan = plan_of(APRON)
+    (row,) = plan.joins[0].pockets
+    ((statement, node),) = plan.provenance.joins[0].pockets
+    assert isinstance(node, PocketsLine) and isinstance(node.count, Number)
+    assert (statement.line, node.count.value, node.face.side.text) == (14, Fraction(1), "back")
+    assert node.face.part is None
+    assert (row.face, row.count) == (Side.BACK, 1)
+    (finding,) = inspect_text(source).findings
+    assert (finding.rule, finding.joint, finding.measured) == ("lone-screw", "apron.left", 1)
+    mended = mend(source)
+    assert mended.source.text == APRON.replace("pockets 1 in back", "pockets 2 in back")
+    assert not inspect_text(mended.source).findings

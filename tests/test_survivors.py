@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 from functools import cache
-from math import sin
 from pathlib import Path
 
 import pytest
@@ -209,7 +209,7 @@ def test_how_far_an_arc_rises() -> None:
     arc = Arc((Axis.X, Axis.Z), (0.0, 1.0), 2.0, 0.0, 3.0)
     assert arc.rise(1) == pytest.approx(3.0)
     assert arc.rise(-1) == pytest.approx(-1.0)
-    assert arc._replace(last=0.5).rise(1) == pytest.approx(1 + 2 * sin(0.5))
+    assert arc._replace(last=0.5).rise(1) == pytest.approx(1 + 2 * math.sin(0.5))
 
 
 def test_a_name_that_cannot_be_filled_excuses_no_other() -> None:
@@ -510,3 +510,23 @@ def test_cuts_that_go_take_their_commas_along(gone: set[int], left: str) -> None
     sites = Sites(piece.plan)
     details = [each for number, each in enumerate(sites.removals(piece.plan.parts[0])) if number in gone]
     assert apply(sites.text, list(struck_out(sites, details))).removeprefix(head).strip("\n") == left
+
+
+@pytest.mark.parametrize("turn", range(-360, 721, 15))
+@pytest.mark.parametrize("name", ["sin", "cos", "tan"])
+def test_angles_all_round_the_circle(name: str, turn: int) -> None:
+    """Against the library's, and exact where it is a whole or a half; nothing is told of an upright tangent."""
+    if name == "tan" and turn % 180 == 90:
+        return
+    text = SHORT.split("    ends", maxsplit=1)[0].format(long=f"30 + {name}({turn})")
+    found = piece_of(text).plan.parts[0].length - 30
+    true = getattr(math, name)(math.radians(turn))
+    assert float(found) == pytest.approx(true, abs=1e-6)
+    if abs(2 * true - round(2 * true)) < 1e-9:
+        assert found == Fraction(round(2 * true), 2)
+
+
+@pytest.mark.parametrize("halves", range(4, 10))
+def test_dimension_timber_is_half_an_inch_thinner_than_it_is_called(halves: int) -> None:
+    name = {0: str(halves // 2), 1: f"{halves // 2}-1/2"}[halves % 2]
+    assert dressed(f"{name}x6") == (Fraction(halves - 1, 2), Fraction(11, 2))
