@@ -38,7 +38,7 @@ from planlint.workplan.build_order import knots
 from planlint.workplan.way_in import no_way_in
 from planlint.workplan.work_steps import work_steps
 from tests.benchmark_collection import code_review, collection
-from tests.plans import row_of_furniture, slats
+from tests.plans import pigeonholes, row_of_furniture, slats, wainscot
 
 ROOMY = Settings(most_items=100_000)
 """10,000 parts with all their joints come to more than a plan may usually hold."""
@@ -250,7 +250,7 @@ def space() -> None:
 def order_of_work() -> None:
     """The builder's order of pieces of 100 parts, and their steps, each from the plan on, beside their inspection."""
     gc.set_threshold(200_000, 20, 20)  # As the command line has it; an inspection stops it by itself.
-    for made in (row_of_furniture, slats):
+    for made in (row_of_furniture, slats, pigeonholes, wainscot):
         source = plan_of(100, made)
         plan, _ = understand(source, Settings())
         assert plan is not None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import count
+from itertools import count, pairwise
 
 from planlint.language.syntax_tree import Tree
 from planlint.language.tree_text import statements_of
@@ -81,6 +81,81 @@ def slats(parts: int) -> str:
     ]
     for side in "lr":
         lines += [f"    join slat_{{n}}.bottom to bearer_{side}.top like slat_1.bottom/bearer_{side}.top"]
+    return "\n".join(lines) + "\n"
+
+
+def pigeonholes(parts: int) -> str:
+    """A plan of about so many parts: shelves in dadoes between the dividers of a wide case, a back screwed on."""
+    bays = 9
+    rows = (parts - bays - 4) // bays
+    walls = ["side_l", *(f"mid_{n}" for n in range(1, bays)), "side_r"]
+    lines = [
+        'plan "Pigeonholes"',
+        "    unit inch",
+        "    seen from front",
+        "stock ply of birch plywood, 3/4 thick",
+        "stock thin of birch plywood, 1/4 thick",
+        f"let high = {6 * rows + 8}",
+        f"let wide = {12 * bays}",
+        "part side_l, side_r of ply, high long, 12 wide, upright, facing left",
+        "part lid, floor of ply, wide - 1 long, 12 wide, crosswise, facing up",
+        f"part {', '.join(walls[1:-1])} of ply, high - 1 long, 12 wide, upright, facing left",
+        "part skin of thin, high long, wide wide, upright, facing front",
+    ]
+    for board, edge in (("lid", "top"), ("floor", "bottom")):
+        lines += [f"join {board}.left, {board}.right to side_l.right, side_r.left as rabbet, 1/4 deep"]
+        lines += [f"    flush {edge}, front", "    glued"]
+    for n, wall in enumerate(walls[1:-1], 1):
+        lines += [f"join {wall}.top, {wall}.bottom to lid.bottom, floor.top as dado, 1/4 deep"]
+        lines += [f"    {12 * n} - 7/8 from left", "    flush front", "    glued"]
+    for bay, (left, right) in enumerate(pairwise(walls)):
+        for row in range(rows):
+            shelf = f"shelf_{bay}_{row}"
+            long = "11-3/8" if bay in {0, bays - 1} else "11-3/4"
+            lines += [f"part {shelf} of ply, {long} long, 12 wide, crosswise, facing up"]
+            lines += [f"join {shelf}.left to {left}.right as dado, 1/4 deep"]
+            lines += [f"    {6 * row + 6} from bottom", "    flush front", "    glued"]
+            lines += [f"join {shelf}.right to {right}.left as dado, 1/4 deep", "    glued"]
+    lines += ["join skin.front to side_l.back", "    flush left, top"]
+    lines += ["    screws every 6 from 2 to 2 through skin, gauge 6, 1 long"]
+    lines += [
+        "join skin.front to side_r.back",
+        "    screws every 6 from 2 to 2 through skin, gauge 6, 1 long",
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def wainscot(parts: int) -> str:
+    """A plan of about so many parts: two rows of panels in grooves, between rails and muntins tenoned together."""
+    bays = (parts - 3) // 4
+    tenoned = "as mortise and tenon, tenon {} long, 3/8 thick, 2 wide"
+    grooved = "as tongue and groove, 3/8 deep"
+    lines = [
+        'plan "Wainscot"',
+        "    unit inch",
+        "    seen from front",
+        "stock rail of cherry, 3/4 x 3",
+        "stock pan of birch plywood, 1/4 thick",
+        f"part top, foot of rail, {10 * bays + 3} long, crosswise, facing front",
+    ]
+    for n in range(bays + 1):
+        lines += [f"part stile_{n} of rail, 40 long, upright, facing front"]
+        lines += [f"join stile_{n}.bottom, stile_{n}.top to foot.top, top.bottom {tenoned.format('1-1/2')}"]
+        lines += [f"    {10 * n} from left", "    centred front to back", "    glued"]
+    for n in range(bays):
+        left, right = f"stile_{n}.right", f"stile_{n + 1}.left"
+        lines += [f"part mid_{n} of rail, 8-1/2 long, crosswise, facing front"]
+        lines += [f"join mid_{n}.left to {left} {tenoned.format('3/4')}", "    19-1/2 from bottom"]
+        lines += ["    centred front to back", "    glued"]
+        lines += [f"join mid_{n}.right to {right} {tenoned.format('3/4')}", "    glued"]
+        for panel, high, under, over in (
+            (f"low_{n}", "18-3/4", "foot", f"mid_{n}"),
+            (f"up_{n}", "16-3/4", f"mid_{n}", "top"),
+        ):
+            lines += [f"part {panel} of pan, 7-3/4 long, {high} wide, crosswise, facing front"]
+            lines += [f"join {panel}.left to {left} {grooved}", "    centred front to back"]
+            lines += [f"join {panel}.right to {right} {grooved}"]
+            lines += [f"join {panel}.bottom, {panel}.top to {under}.top, {over}.bottom {grooved}"]
     return "\n".join(lines) + "\n"
 
 

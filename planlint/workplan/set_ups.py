@@ -95,11 +95,13 @@ class SetUps:
 
     def _let_out(self, join: Join, pairs: Sequence[SetUp]) -> Ways:
         """For a joint that is driven in a closed hollow: the parts of which one must not be there yet."""
+        if not (join.pockets or join.driven):
+            return ()
         key = join.index, len(pairs)
         if key not in self._out:
             piece = self._piece
             pockets = (*piece.pockets(join), *(screw.pocket for screw in piece.drives(join)))
-            self._out[key] = let_out(piece, join, pockets, pairs) if pockets and piece.trusted(join) else ()
+            self._out[key] = let_out(piece, join, pockets, pairs) if piece.trusted(join) else ()
         return self._out[key]
 
     def drivings(self, join: Join) -> tuple[tuple[Driving, ...], ...]:
