@@ -35,17 +35,22 @@ LET_IN = frozenset(kind for kind, joint in JOINTS.items() if joint.inset_from)
 
 
 @st.composite
-def pieces(draw: st.DrawFn, most: int) -> tuple[Piece, dict[int, Ways]]:
+def pieces(
+    draw: st.DrawFn, most: int, least: int = 2, often: str | None = None
+) -> tuple[Piece, dict[int, Ways]]:
     """Parts put side to side, each joined in any of the ways there are to one before it, often to a second one that it
-    touches too; and for some joints parts that keep a driver away."""
-    count = draw(st.integers(2, most))
+    touches too; and for some joints parts that keep a driver away. Of a kind asked for ``often`` is one joint at
+    least."""
+    count = draw(st.integers(least, most))
     built = Builder()
+    kinds = st.just(often) if often else st.sampled_from(KINDS)
     sides = list(Side)
     for number in range(count):
         built.add(part(f"p{number}", f"{draw(st.integers(4, 9))} x 3 x 1", draw(st.sampled_from(LIES))))
         if number:
             other, side = draw(st.integers(0, number - 1)), draw(st.sampled_from(sides))
-            _join(draw, built, number, other, side, "flush")
+            _join(draw, built, number, other, side, "flush", draw(kinds))
+            kinds = st.sampled_from((often, *KINDS)) if often else kinds
     placed = Piece(built.plan())
     for one, other in combinations(range(count), 2):
         a, b = placed.bodies[one].bounds, placed.bodies[other].bounds
@@ -56,7 +61,7 @@ def pieces(draw: st.DrawFn, most: int) -> tuple[Piece, dict[int, Ways]]:
                 min(a.high[i], b.high[i]) - max(a.low[i], b.low[i]) > 0.5 for i in range(3) if i != axis
             )
             if abs(gap) < 1e-9 and over and draw(st.booleans()):
-                _join(draw, built, one, other, side, "")
+                _join(draw, built, one, other, side, "", draw(kinds))
     piece = Piece(built.plan())
     barred = {
         join.index: once(frozenset(draw(st.sets(st.integers(0, count - 1), max_size=1))))
@@ -66,8 +71,9 @@ def pieces(draw: st.DrawFn, most: int) -> tuple[Piece, dict[int, Ways]]:
     return piece, barred
 
 
-def _join(draw: st.DrawFn, built: Builder, one: int, other: int, side: Side, words: str) -> None:
-    kind = draw(st.sampled_from(KINDS))
+def _join(
+    draw: st.DrawFn, built: Builder, one: int, other: int, side: Side, words: str, kind: str | None
+) -> None:
     # The first of a part's joints places it, let in or not; others meet where they happen to.
     deep = Fraction(draw(st.integers(0, 2)), 4) if words and kind in LET_IN else Fraction(0)
     stopped = frozenset({"stub"} if kind in {"dado", "sliding dovetail"} and draw(st.booleans()) else ())
@@ -109,14 +115,22 @@ def comes_off(apart: Apart, half: frozenset[int], inside: frozenset[int]) -> boo
     )
 
 
-@given(pieces(5))
-@tried(120)
-def test_a_way_in_is_found_just_where_one_exists(found: tuple[Piece, dict[int, Ways]]) -> None:
-    agree(*found)
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_way_in_is_found_just_where_one_exists(kind: str | None) -> None:
+    """Each kind of joint in its turn, with all the others round it."""
+
+    @given(pieces(5, least=3, often=kind))
+    @tried(10)
+    def found(drawn: tuple[Piece, dict[int, Ways]]) -> None:
+        piece, barred = drawn
+        assert kind is None or any(j.tradition and j.tradition.kind == kind for j in piece.plan.joins)
+        agree(piece, barred)
+
+    found()
 
 
-@given(pieces(7))
-@tried(12)
+@given(pieces(7, least=6))
+@tried(20)
 def test_likewise_in_pieces_of_seven_parts(found: tuple[Piece, dict[int, Ways]]) -> None:
     agree(*found)
 
