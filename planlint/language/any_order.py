@@ -135,6 +135,8 @@ def seen_told(line: str) -> Offer | None:
     counted = said.cut(r"\b(?:3|2)(?: sides)?\b")
     said.every(r"\bonly\b")
     named = said.sides()
+    if said.cut(r"\b1 (?:side|end)\b"):
+        named.append(said.or_else("", "left"))
     if every and (not named or but):
         kept = [side for side in _ROUND if side not in named]
         return said.offer(f"seen from {', '.join(kept)}" if named else "seen from all round")

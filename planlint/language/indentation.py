@@ -36,6 +36,8 @@ AT_THE_MARGIN = {
 }
 """The first words of lines that stand in no other, and what to say where one does."""
 
+DETAIL_OF = "this is a detail of a {0}: indent it under its `{0}` line"
+
 MARGIN_NODES = frozenset(get_args(syntax_tree.OnceAPlan))
 
 

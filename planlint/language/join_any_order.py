@@ -63,6 +63,7 @@ def row_told(line: str) -> Offer | None:
     """Pockets, fasteners, dowels or biscuits in a row; or the screws of pockets."""
     said = Said(line)
     kind = next((each for each, pattern in _KINDS.items() if said.cut(pattern)), "")
+    said.left = re.sub(r"^(\D*)\bx ([1-9])\b(?!\D*\d)", r"\1\2", said.left)  # `dowels x 3` are three
     thread = said.one(r"\b(coarse|fine)(?:[ -]thread)?\b")
     words = [word for word, pattern in _WORDS.items() if said.cut(pattern)]
     kind = kind or ("bolts" if "into inserts" in words else "")
@@ -70,10 +71,15 @@ def row_told(line: str) -> Offer | None:
         return None
     sold = said.cut(r"\b(M[0-9]+)(?: ?x ?([0-9]+)(?: ?mm)?)?", r"\b([0-9]+d)\b()")
     gauge = said.one(r"#([0-9]+)", r"\b(?:no\.? ?|number |gauge )([0-9]+)\b", r"\b([0-9]+)[ -](?:gauge|ga)\b")
-    through = said.one(
-        rf"\b(?:through|into) (?:(?:face|side|edge|{SIDE}) of )?(?!every\b|[0-9])([a-z_][\w{{}}]*(?:\.\w+)?)"
-        r"(?: (?:face|side)\b)?",
-        rf"\bfrom (?!each\b|both\b|{SIDE}\b)([a-z_]\w*)(?:'s)? (?:side|face)\b",
+    faced = said.cut(r"\bthrough (?:faces?|it|both)\b(?! of)") is not None
+    through = (
+        said.or_else("", "side")
+        if faced
+        else said.one(
+            rf"\b(?:through|into) (?:(?:face|side|edge|{SIDE}) of )?(?!every\b|[0-9])([a-z_][\w{{}}]*(?:\.\w+)?)"
+            r"(?: (?:face|side)\b)?",
+            rf"\bfrom (?!each\b|both\b|{SIDE}\b)([a-z_]\w*)(?:'s)? (?:side|face)\b",
+        )
     )
     if kind == "screws" and not through and said.cut(r"\bthrough\b"):
         return None
@@ -358,7 +364,13 @@ def join_told(line: str) -> Offer | None:
     if offer.left:  # A detail stands behind it.
         detail = halves[1][[*_END.finditer(halves[1])][-1].end() :]
         detail, glued = re.subn(r"\b(?:with )?glued?\b", "", detail)
-        under = filter(None, (each(detail) for each in OF_JOINS))
-        rows = (SEVERAL.join([*["glued"] * glued, each.text]) for each in under if not each.left)
-        return next((offer._replace(left=0, sure=False, beside=each) for each in rows), None)
+        pieces = [detail] if _under(detail) else [each for each in detail.split(",") if each.strip()]
+        rows = ["glued"] * bool(glued) + [_under(each) for each in pieces]
+        return offer._replace(left=0, sure=False, beside=SEVERAL.join(rows)) if rows and all(rows) else None
     return offer
+
+
+def _under(detail: str) -> str:
+    """The first line that a detail behind a join may be, or nothing."""
+    offers = filter(None, (each(detail) for each in OF_JOINS))
+    return next((each.text for each in offers if not each.left), "")

@@ -225,8 +225,8 @@ _CUTS: dict[str, tuple[str, Callable[[str, Said, _CutInWords], Offer | None]]] =
     "bow": (r"\b(?:bow(?:ed)?|swell(?:s|ed)?)\b", _arc),
     "chamfer": (r"\bchamfer(?:ed)?\b", _corner),
     "rounded": (r"\b(?:rounded|round(?:ed)?[ -]?over|radiused|corner radius|round|(?=radius))", _corner),
-    "taped": (r"\b(?:edge[- ]?band(?:ing|ed)?|(?:veneer |edge )?tap(?:e|ed)|edging|banded|iron[- ]?on \w+)\b",
-              _tape),
+    "taped": (r"\b(?:edge[- ]?band(?:ing|ed)?|(?:veneer |edge )?tap(?:e|ed)|veneer(?:ed)?|edging|banded|"
+              r"iron[- ]?on \w+)\b", _tape),
 }  # fmt: skip
 
 

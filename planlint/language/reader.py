@@ -16,6 +16,7 @@ from planlint.language.grammar_cache import Tools, tools
 from planlint.language.indentation import (
     AT_THE_MARGIN,
     BELONGS,
+    DETAIL_OF,
     HOLDS_STATEMENTS,
     MARGIN_NODES,
     OPENS,
@@ -252,7 +253,7 @@ class _Reading:
         if block.body < 0:
             block.body = indent
         elif indent != block.body:
-            self._out_of_line(block, indent, span)
+            self._out_of_line(block, indent, span, BELONGS.get(kind, ""))
         elif type(block.astray) is int:
             block.astray = None
         if node is None or block.kind == UNKNOWN:
@@ -299,14 +300,16 @@ class _Reading:
             kind = first if first in _HOLDS_DETAILS and not readable else UNKNOWN
             self.blocks.append(Indented(indent, kind, None, span, number))
 
-    def _out_of_line(self, block: Indented, indent: int, span: Span) -> None:
+    def _out_of_line(self, block: Indented, indent: int, span: Span, belongs: str) -> None:
         """A line that stands deeper or less deep than those beside it; a run of such lines is one mistake."""
         if block.kind == UNKNOWN or block.astray == indent:
             return
         block.astray = indent
         if self.told_tabs:
             return  # Tabs among spaces show in more places than the first: one mistake.
-        if not block.kind:
+        if not block.kind and belongs:
+            says = DETAIL_OF.format(belongs)
+        elif not block.kind:
             says = "this line is indented, and nothing above it takes lines under it: start it at the margin"
         elif indent > block.body:
             says = "this line is indented further than the lines beside it: line it up with them"
@@ -334,7 +337,7 @@ class _Reading:
                 elif block.kind == "plan" and first in {"viewed", "visible", "shown"}:
                     says = f"say `seen{line.removeprefix(first)}`"  # It reads as a length of that name, from a side.
                 elif block.kind in HOLDS_STATEMENTS:
-                    says = f"this is a detail of a {belongs}: indent it under its `{belongs}` line"
+                    says = DETAIL_OF.format(belongs)
                 else:
                     phrase = next((each for each in STARTS_OF_SEVERAL if line.startswith(each)), first)
                     says = f"`{phrase}` is a detail of a {belongs} and cannot stand under a {block.kind}"

@@ -86,7 +86,8 @@ _PHRASES = [
         (r"^(?:unit )?(?:imperial|inch|inches)\b.*$", "unit inch"),
         (r"^.*\beyes?\b\D*([0-9].*)$", r"eye height \1"),
         (r"^.*\b(?:kids?|child(?:ren)?|toddlers?|nursery)\b.*$", "for children"),
-        (r"^(?:screws?\b.*)?\b(stainless|galvani[sz]ed|coated|bronze)\b(?:.*\bscrews?\b.*| steel)?$", r"screws \1"),
+        (r"^(?:uses? |all )?(?:screws?\b.*)?\b(stainless|galvani[sz]ed|coated|bronze)\b(?:.*\b(?:screws?|hardware|"
+         r"fasteners|fixings)\b.*| steel)?$", r"screws \1"),
         (r"^used? ?(?:as|[:=])? ?(?:an? )?(?=crib|bunk|loft|guard|stair)", "use as "),
         (r"^(use as (?:bunk|loft))(?! bed)", r"\1 bed"),
         (r",? with (?:an? )?<L> (?:thick )?mattress$", r", mattress \1 thick"),
@@ -113,6 +114,7 @@ _PHRASES = [
     *_phrases("let",
         (r"^let (\w+) ?(?:be |is |of |: ?)(?=[0-9(])", r"let \1 = "),
         (r"(?<=[0-9a-z)]) ?[x×] ?(?=[0-9(])", " * "),
+        (r"(?<=[-+*/] )([0-9]+) (?=(?!in|f|m|c)[a-z])", r"\1 * "),
         (r"([0-9])(?=\()|(?<![\w/.])([0-9]+)(?=(?!(?:mm|cm|m|in|inch|inches|ft|foot|feet)\b)[a-z])", r"\1\2 * "),
         (r"\bhalf (?:of )?(\w+|\([^()]*\))", r"\1 / 2"),
     ),
@@ -124,7 +126,9 @@ _PHRASES = [
         (r"^part ([a-z]+) ([0-9]+) of ", r"part \1_\2 of "),
         (r"^(part \w+(?:, \w+)*) ?= ?(?=\w+$)", r"\1 like "),
         (r",? (?:with|and)(?: all)?(?: its| of its)? join(?:t)?s$", ", with its joins"),
-        (r"^(part \w+(?:, \w+)*)(?: is| are)?(?: a| an)? (?:same as|copy of|copies|identical to|duplicate of|as) ",
+        (r"^(part .*(?:mirrors|like) \w+),? (?:with|and)(?: all)?(?: its| of its)? (?:cut|hole|groove|dado|"
+         r"notche)s$", r"\1"),
+        (r"^(part \w+(?:, \w+)*)(?: is| are)?(?: a| an)? (?:same as|copy of|copies|identical to|duplicate of|like|as) ",
          r"\1 like "),
         (r"^(part \w+)(?: is| =)?(?: an?)? (?:mirror(?:ed|s)?(?: image)?(?: of| from)?|flipped) (?!image|of )",
          r"\1 mirrors "),
@@ -138,6 +142,7 @@ _PHRASES = [
         (r"^(?:an? )?(?:gap |spaced? )?(?:of |by )?<L>(?: gap| space| away)?,? (?:to|from|off) "
          r"(?!(?:<SIDE>|floor|ground|wall)$)",
          r"gap \1 to "),
+        (r"^gap (?:to|from|off) ([^ ,]+),? (?:of |by |is )?<L>$", r"gap \2 to \1"),
         (r"^(?:hung|hangs?|hanging)(?: with(?: its)? bottom)?(?: at)? <L>(?: (?:from|off|above) floor| high| up)?$",
          r"hung with bottom at \1"),
     ),
@@ -159,10 +164,12 @@ _PHRASES = [
         (r"\b(?:lbs|pounds?)\b", "lb"),
         (r"(?<=lb|kg) per (?!foot\b)(?=\w+$)", " on "),
     ),
-    *_phrases("for",
+    *_phrases("for loop repeat foreach",
+        (r"^(?:loop|repeat|foreach)(?: for)? (?=\w+ ?(?:in|from|=) ?)", "for "),
         (r"^for (\w+) in range ?\((\w+)\)$", r"for \1 in 1 to \2"),
         (r"^for (\w+) ?= ?(\w+) ?[,;:] ?(?=\w+$)", r"for \1 in \2 to "),
-        (r"^for (?:each |every )?(\w+) ?(?:=|in|from) ?(\w+) ?(?:\.\.+|to|-|through|until) ?", r"for \1 in \2 to "),
+        (r"^for (?:each |every )?(\w+) ?(?:=|in|from) ?(\w+) ?(?:\.\.+|(?:up ?)?to|-|through|thru|until|till) ?",
+         r"for \1 in \2 to "),
         (r"\b(\w+)-(?=[0-9]+$)", r"\1 - "),
     ),
     *_phrases("ignore allow waive suppress", (r"^\w+ (?=\S+ (?:on|here)\b)", "accept ")),
@@ -173,7 +180,7 @@ _PHRASES = [
         (r"^(accept \S+ on \S+?) ?(?:-|:|,|as|since) ([^\"]+)$", r'\1 because "\2"'),
     ),
     *_phrases("place put insert add",
-        (r"^\w+(?: an?)? (\w+?),? (?:(?:as|named|called) )?(?!as\b|mirrored)(?=\w+)", r"place \1 as "),
+        (r"^\w+(?: an?)? (?!and\b)(\w+?),? (?:(?:as|named|called) )?(?!as\b|mirrored|and\b)(?=\w+)", r"place \1 as "),
         (r"^place (\w+?)(_?\{\w+\})$", r"place \1 as \1\2"),
         (r"^(place \w+ as \w+),? ?(?:with|using|[(:]) ?", r"\1, "),
         (r"(?<=[a-z]) ?[=:] ?(?=\w)", " "),
@@ -256,13 +263,16 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
                 )
             if offer.beside:
                 return f"each of these has a line of its own: `{offer.text}`, `{offer.beside}`"
+            if " every " in offer.text and " from " not in repair.text:
+                return f"say where the first and the last lie, such as `{offer.text}`"
             return f"say such as `{offer.text}`"
     return None
 
 
 _BESIDE = re.compile(
     r"(?:,|;|\band\b|&|\+| )+"
-    r"(?=(?:flush|even|set ?back|proud|glued?|[0-9]* ?pockets?|screws|centred|as|[0-9.]+\S* (?:from|proud|back))\b)",
+    r"(?=(?:flush|even|set ?back|proud|glued?|[0-9]* ?pockets?|(?<![0-9] )screws|centred|as|"
+    r"[0-9.]+\S* (?:from|proud|back))\b)",
     re.IGNORECASE,
 )
 """Where another detail of a join begins in the same line."""

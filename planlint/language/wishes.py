@@ -36,7 +36,7 @@ _SAID = (
      "is joined by its face"),
     ("join", r"(?:as )?dovetail(?:ed|s)?(?: joints?)?(?: .*)?",
      "which dovetail? `as through dovetail`, `as half-blind dovetail`, or `as sliding dovetail, 3/8 deep`"),
-    ("join", r"flush (?:on |at )?(?:all|both|outside|inside|everywhere)(?: .*)?",
+    ("join", r"flush (?:(?:on|at|to|with) )?(?:the )?(?:all|both|outside|inside|everywhere)(?: .*)?",
      "it takes a side of the part, such as `flush top`, `set back 1/4 from front` or `proud 1/8 at front`"),
     ("join", r"glued? .*\b(?:only|first|front|back|half|third|middle|in|inch(?:es)?)\b.*",
      "a joint is `glued` all over, or `glued along the middle third`: where a wide part is held at one side, say "
@@ -49,7 +49,8 @@ _SAID = (
     ("join", r"(?:confirmat\w*|dominos?|cam[- ]?locks?|cams?|knock-?down\w*|corner braces?|brackets?|angles?|straps?)"
      r"(?: .*)?", "such a fitting cannot be said: what holds a joint is `pockets`, a line such as `screws 3 through "
      "side, gauge 8, 2 long`, `bolts`, `nails`, `glued`, or a joint such as `as dowels`"),
-    ("part", rf"(?:gap|spaced?)(?: of)? {_L}", "a gap is to another part, or to its side: `gap {1} to OTHER`"),
+    ("part", rf"(?:gap|spaced?)(?: of)? {_L}(?: between .*)?",
+     "a gap is to another part, or to its side: `gap {1} to OTHER`"),
     ("part", rf"(?:flush|level|even|aligned|lined up|in[- ]line)(?: with)? (\w+)(?:[. ]{_S})?",
      "a part that does not touch the other says `in line with {1}.front`, with the side that lies in one plane; "
      "one that "
@@ -96,15 +97,15 @@ _SAID = (
      "a groove along the grain, or a dado across it, is told by its width, its depth, its side, and how far its "
      "near wall lies from another: `groove 1/4 wide 3/8 deep along bottom, 1/2 from back`; where it stops, "
      "`, from 2 to 28` behind it"),
-    ("part", r"(?:turned?|rotated?) (-?[0-9.]+)(?: ?degrees| ?deg| ?°)?",
+    ("part", r"(?:turned?|rotated?|at(?= [0-9.]+ ?[d°])) (-?[0-9.]+)(?: ?degrees| ?deg| ?°)?",
      "a turn names what it is about: `turned {1} about vertical`, or `crosswise` (left to right), or `deep`"),
     ("part", r"(?:lean(?:s|ing)?|splay(?:ed)?|angled|tilt(?:s|ed)?|canted|raked?|turned [0-9.-]+(?: degrees)? (?:"
      r"anti-?|counter-?)?clockwise)(?: .*)?",
      "a part that leans is turned: `turned 5 about crosswise` brings its top to the front, `turned 5 about deep` to "
      "the right, a minus the other way"),
-    ("part", r"(?:(?:paint|stain|oil|varnish|lacquer|wax)(?:ed)?|shellac|polyurethane|(?:\w+ )?coats? of|sanded|"
-     r"colou?r)(?: .*)?", "a finish is told by the faces that get it, `finish both faces` or `finish front only`; "
-     "which, behind a `#`"),
+    ("part", r"(?:(?:paint|stain|oil|varnish|lacquer|wax)(?:ed)?|shellac|polyurethane|(?:\w+ )?coats?|"
+     r"finish(?:ed)? (?:with|in)|sanded|colou?r)(?: .*)?",
+     "a finish is told by the faces that get it, `finish both faces` or `finish front only`; which, behind a `#`"),
     ("part", r"(?:mit(?:re|er)(?:ed|d)?)(?: (?:both )?ends?)?(?: (?:at )?([0-9.]+))?(?: .*)?",
      "a mitre is told by its angle from square and its long point: `ends cut {1}, long at top`", "45"),
     ("part", r"(?:quantity|qty|count|pieces|pcs|x) ?:? ?[0-9]+|[0-9]+ ?(?:x|off|pcs|pieces)", _EACH),
@@ -115,6 +116,9 @@ _SAID = (
     ("part", rf"(?:raised|lifted|off the floor|bottom)(?: .*)?|"
      rf"{_L} (?:above|off|from|up from) (?:the )?(?:floor|ground)",
      "where a part lies is told by its joins; of a piece that hangs, `hung with bottom at 54 in`"),
+    ("part", r"(?:stands? )?(?:against|at|along) (?:the |an? )?wall",
+     "of a piece at a wall, say under the plan from where it is seen: `seen from front, left, right`; a part that is "
+     "screwed to the wall says `fixed to wall`"),
     ("part", r"grain(?: .*)?",
      "the length runs along the grain: say `upright`, `crosswise` (left to right) or `deep` (front to back)"),
     ("part", r"(?:lying|laid|lay|lies|flat|horizontal(?:ly)?|on (?:its |the )?(?:flat|face|edge|side))(?: .*)?",
@@ -136,6 +140,8 @@ _SAID = (
      "what differs from the other part is told as it is, not by how much: `part {1} like {2}, 34 long`"),
     ("plan", r"(?:for )?(?:outdoors?|outside|exterior)(?: use)?", "what stands outdoors is said of the part: "
      "`exterior`"),
+    ("plan", r"(?:units?|dimensions|sizes|lengths)(?: in|:)? .*(?:\band\b|&|/|fraction).*",
+     "one unit counts where none is said, `unit inch`; another stands behind its number, `let wide = 3 ft 6 in`"),
     ("plan", r"finish(?:ed)?(?: ?:)?(?: .*)?", "a finish is said of the part: `finish both faces`"),
     ("plan", r"(?:dimensions|overall|scale|by|author|date|drawn|designed|version|title|name|note)(?: .*)?",
      "what is no part of the language stands behind `#`, as a remark"),
@@ -143,7 +149,10 @@ _SAID = (
     ("", r"part (\w+) of (?:([a-z][a-z -]*), )?([0-9][0-9/-]*x[0-9]\S*?)(?:[, ].*)?",
      "wood and its size are told once, as stock, `stock board of {2}, {3}`, and its parts by it: "
      "`part {1} of board, 34 long, upright, facing front`", "pine"),
-    ("", r"part (\w+) (\w+) of .*",
+    ("", r"part (\w+) of ([0-9][0-9/.-]*(?:\"| ?(?:in|inch|mm))?),? (?:thick )?([a-z][a-z ]*)(?:,.*)?",
+     "wood and its thickness are told once, as stock, `stock board of {3}, {2} thick`, and its parts by it: "
+     "`part {1} of board, 30 long, 12 wide`"),
+    ("", r"part ([a-z]\w*) (\w+) of .*",
      "is this one part or two? A name is one word, `part {1}_{2} of STOCK`, and several have a comma between: "
      "`part {1}, {2} of STOCK`"),
     ("", r"part \w+ (?:of|like|mirrors) ([a-z]\w*) ([a-z]\w*)(?:,.*)?|"
@@ -154,6 +163,8 @@ _SAID = (
     ("", r"(?:if|while|when|unless|else)\b.*",
      "a plan has no conditions: `max` and `min` choose between lengths, `let wide = max(30, room - 2)`, and what "
      "differs otherwise is a plan of its own"),
+    ("", r"place (\w+),? and (\w+)",
+     "each unit is placed on a line of its own, under a name: `place {1} as first_{1}` and `place {2} as first_{2}`"),
     ("", r"place [0-9]+ (\w+)(?: .*)?|place (\w+) [0-9]+ times",
      "each unit has a name of its own: `place {1}{2} as first_one`, or a loop places them: `for n in 1 to 2`, and "
      "`place {1}{2} as unit_{{n}}` under it"),
@@ -168,8 +179,12 @@ _SAID = (
      "a part names its stock: `part {1} of STOCK, 34 long, upright`, and `stock STOCK of birch plywood, 1/4 thick`"),
     ("", r"(?:board|piece|panel|component|cut) (\w+)(?: .*)?",
      "each board is a part: `part {1} of STOCK, 34 long, upright, facing front`"),
-    ("", r"stock \w+,? (?:([0-9]\S* ?x ?[0-9]\S*)|[0-9].*)",
+    ("", r"stock \w+,? (?:([0-9]\S* ?x ?[0-9]\S*)|[0-9](?!\S*x[0-9]\S* (?:of )?[a-z]).*)",
      "stock has a name of its own, and says its wood: `stock board of pine, {1}`", "3/4 thick"),
+    ("", r"stock ([0-9]\S*x[0-9]\S*?),? (?:of )?([a-z][a-z ]*)",
+     "stock has a name of its own: `stock board of {2}, {1}`"),
+    ("", r"stock (\w+),? of ([0-9][^ ,]*) ?(?:x|by) ?([0-9][^ ,]*)",
+     "stock says its wood, and then its size: `stock {1} of pine, {2}x{3}`"),
     ("", r"(?:wood|material|lumber|timber|sheet) (\w+)(?: .*)?",
      "what parts are made of is stock: `stock {1} of white oak, 3/4 x 5-1/2`"),
     ("", r"(?:connect|attach|fasten|screw|glue|fix|joint) (\w+)(?:\.\w+)? (?:to|with|and|onto) (\w+)(?:\.\w+)?(?: .*)?|"
@@ -191,7 +206,8 @@ _SAID = (
      "the loop that makes the parts `load 30 lb per foot on shelf_{{n}}`"),
     ("", r"load ([0-9.]+ ?\w+)(?: (?:at|in|on|over) (?:the )?(?:middle|cent(?:er|re)|ends?|edge|whole)(?: of)?| evenly"
      r"| point load)(?: (?:on|over))?(?: the)? (\w+)", "a load lies spread over its part: `load {1} on {2}`"),
-    ("", r"load (?:an? )?[a-z]+(?: on (\w+))?|load ([0-9.]+ ?(?:lb|kg)s?)",
+    ("", r"load (?:an? |[0-9]+ (?=people|person|adult|kid|child|m[ae]n|book))?[a-z]+(?: on (\w+))?|"
+     r"load ([0-9.]+ ?(?:lb|kg)s?)",
      "a load is a weight on a part: `load 200 lb on {1}`, or `load 30 lb per foot on shelf`"),
     ("", r"let \w+ = .*\b(\w+)(?:\.| )(?:long|wide|thick|length|width|thickness|height)\b.*|"
      r"part .*\b(?:same|equal) (?:length|width|size|thickness|height) (?:as|to) (\w+)\b.*",
@@ -204,6 +220,8 @@ _SAID = (
     ("", r"let (\w+), ?(\w+) = ([^,;]+)", "each length has a line of its own: `let {1} = {3}` and `let {2} = {3}`"),
     ("", r"let (\w+)(?: ?= ?| )([^,;=]+?)(?:[,;]| and) ?(?:let )?(\w+)(?: ?= ?| )([^,;=]+)",
      "each length has a line of its own: `let {1} = {2}` and `let {3} = {4}`"),
+    ("", r"let (\w+) = ([0-9]+) (?!in|mm|cm|m|f|y|deg|lb|kg|po)[a-z]{3,}s",
+     "what is counted is a number alone: `let {1} = {2}`"),
     ("", r"let (\w+) (\w+) ?= ?(.+)", "a name is one word: `let {1}_{2} = {3}`"),
     ("", r"mirror (?:the )?(?:joins|joints) of (\w+)",
      "a mirror image brings the joins along: `part NAME mirrors {1}, with its joins`"),
