@@ -200,6 +200,10 @@ def _write_all(page: StepPage, piece: Piece, steps: Sequence[Step], *, sheet: bo
         page.labelled("Trouble", "; ".join([f"{total:g} in all", *told]), indent=0)
 
 
+SAME = 6
+"""Decimals of an inch to which places are the same: so many that no sixty-fourth lies half-way between two."""
+
+
 def _alike_works(telling: _ToldWith, step: Step) -> list[list[JoinWork]]:
     """The joints of a step, those of its twins with them, put together where the same is said of them."""
     found: dict[object, list[JoinWork]] = {}
@@ -223,7 +227,7 @@ def _said(telling: _ToldWith, work: JoinWork) -> tuple[object, ...]:
             else (
                 mirrored(row.origin),
                 row.asked.face.axis,
-                sorted(round(row.from_side(p.station, row.origin), 3) for p in row.pockets),
+                sorted(round(row.from_side(p.station, row.origin), SAME) for p in row.pockets),
             ),
         )
         for row in rows_of(piece, join)
@@ -248,9 +252,9 @@ def _said(telling: _ToldWith, work: JoinWork) -> tuple[object, ...]:
 def _alike_set_out(found: SetOut) -> object:
     return (
         mirrored(found.origin),
-        [round(place, 3) for place in found.places],
+        [round(place, SAME) for place in found.places],
         mirrored(found.beside),
-        round(found.inside, 3),
+        round(found.inside, SAME),
     )
 
 
