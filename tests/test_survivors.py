@@ -530,3 +530,11 @@ def test_angles_all_round_the_circle(name: str, turn: int) -> None:
 def test_dimension_timber_is_half_an_inch_thinner_than_it_is_called(halves: int) -> None:
     name = {0: str(halves // 2), 1: f"{halves // 2}-1/2"}[halves % 2]
     assert dressed(f"{name}x6") == (Fraction(halves - 1, 2), Fraction(11, 2))
+
+
+def test_what_a_screw_holds_is_worked_out_as_the_standard_does() -> None:
+    """NDS 2018, 12.2-1, by hand: 2850 x 0.43 x 0.43 x 0.164 in for each inch of a No. 8 in poplar, and 1-1/4 in."""
+    text = CORNER.replace("lath of poplar, 3/4", "lath of poplar, 1-1/2").format(post="lath", how="butt")
+    piece = piece_of(f"{text}    pockets 1 in back\n    screws coarse 2-1/2\n")
+    pounds = 2850 * 0.43**2 * 0.164 * 1.25
+    assert f"one screw in poplar: {pounds:.0f} lb allowable" in new_strength(piece, piece.plan.joins[0])
