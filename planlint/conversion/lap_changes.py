@@ -15,6 +15,7 @@ from planlint.geometry.piece import Piece
 from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
+from planlint.placement.joint_graph import groups_of
 from planlint.placement.placement_results import Placement
 from planlint.text.measures import by_rule, length
 
@@ -162,17 +163,9 @@ SHORTEST = Fraction(5, 2)
 
 def hanging_together(joins: list[Join]) -> list[list[Join]]:
     """Laps that share a part hang together."""
-    group: dict[str, list[Join]] = {}
-    for join in joins:
-        one = group.setdefault(join.part_a.name, [])
-        other = group.setdefault(join.part_b.name, [])
-        if one is not other:
-            one += other
-            for name, known in list(group.items()):
-                if known is other:
-                    group[name] = one
-        one.append(join)
-    return list({id(each): each for each in group.values()}.values())
+    ties = [(join.part_a.index, join.part_b.index) for join in joins]
+    groups = groups_of(dict.fromkeys(part for tie in ties for part in tie), ties)
+    return [[join for join in joins if join.part_a.index in group] for group in groups]
 
 
 def _one_way(
