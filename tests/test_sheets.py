@@ -5,6 +5,7 @@ from __future__ import annotations
 import xml.etree.ElementTree as ET
 from functools import cache
 from itertools import combinations, pairwise, product
+from math import hypot, radians, tan
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,7 @@ from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import overview, view_sheet
 from planlint.drawings.svg_text import svg, svg_of
+from planlint.drawings.true_edges import faces
 from planlint.geometry.let_in import common
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.cells import Box
@@ -321,3 +323,36 @@ def test_a_plan_that_is_not_read_gets_its_mistakes_and_no_drawing(
     assert main(["draw", str(plan), "--to", str(to)]) == 2
     assert not to.exists()
     assert "nothing" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("shape", "cut", "slope", "middle"),
+    [
+        # A chord of 40 in under a rise of 3 in: a radius of (400 + 9) / 6 in.
+        ("arch 3 deep along bottom", "30, long at top", (8, -1), 3 - 409 / 6),
+        ("bow 3 deep along bottom", "60, long at top", (8, -1), 409 / 6),
+        ("bow 3 deep along bottom", "10, long at bottom", (0, 1), 409 / 6),
+        ("arch through 0 at 0, 3 at 20, 0 at 40 along bottom", "45, long at top", (8, -1), 3 - 409 / 6),
+    ],
+)
+def test_a_slanted_end_meets_a_curve_where_the_true_curve_does(
+    tmp_path: Path, shape: str, cut: str, slope: tuple[int, int], middle: float
+) -> None:
+    """The lowest corner of the left end lies on the cut and on the circle, by hand, and not on a chord of it."""
+    plan = tmp_path / "a.plan"
+    plan.write_text(
+        'plan "A"\n\nstock board of pine, 3/4 x 8\n\npart rail of board, 40 long, crosswise, facing front\n'
+        f"    {shape}\n    left end cut {cut}\n",
+        "utf-8",
+    )
+    (body,) = piece_of(plan).bodies
+    lean = tan(radians(int(cut.partition(",")[0])))
+    ends = [
+        (x, z)
+        for face in faces(body)
+        for x, y, z in face.corners
+        if y < 1e-9 and abs(x - lean * (slope[0] + slope[1] * z)) < 1e-7
+    ]
+    x, z = min(ends, key=lambda each: each[1])
+    assert 0.1 < x < 19
+    assert hypot(x - 20, z - middle) == pytest.approx(409 / 6, abs=1e-6)

@@ -10,7 +10,8 @@ from typing import NamedTuple
 from planlint.conversion.length_words import Term
 from planlint.model.directions import SIDES, Axis, Side, side_of
 from planlint.model.plan import Part, Size
-from planlint.placement.part_frames import Triple, direction_to_piece, own_to_piece
+from planlint.model.wood_cuts import Triple
+from planlint.placement.part_frames import direction_to_piece, own_to_piece
 from planlint.placement.placement_results import Placement
 
 

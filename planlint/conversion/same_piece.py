@@ -13,7 +13,8 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, side_of
 from planlint.model.plan import Part
 from planlint.model.told_arcs import hollow_side, run_of
-from planlint.placement.part_frames import Scalar, own_to_piece
+from planlint.model.wood_cuts import Scalar
+from planlint.placement.part_frames import own_to_piece
 
 _ROUNDING = 1e-6
 """Inches by which a part turned at an odd angle may seem to move through rounding."""

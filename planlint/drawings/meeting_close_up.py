@@ -130,8 +130,7 @@ def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure)
             items.append(behind[0]._replace(kind="fault hidden"))
             labels.append(behind[1])
             dashed = "; dashed: beside it"
-    at = labels[0].place if labels else section.on_paper(screw.tip)
-    items += called_out(at, measure, items, room)
+    items += called_out(labels[0].place if labels else section.on_paper(screw.tip), measure, items, room)
     labels += names_of((fact.row.part, fact.row.into), section.shapes, items)
     return CloseUp(
         f"Cut along the screw, {scale_words(section.frame.scale)}{dashed}",

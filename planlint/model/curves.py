@@ -6,17 +6,23 @@ curve, what is taken out of it outside.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from itertools import pairwise
 from math import asin, atan2, ceil, cos, hypot, pi, sin
 from typing import NamedTuple, TypeVar
 
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import HalfSpace
+from planlint.model.wood_cuts import Triple
 
 TRUE = 1 / 128
 """Inches by which a drawn outline may differ from the true curve: half of what a rule can be read to."""
 LEAST = 8
 """Chords of a full turn, at the least. Basis: our own judgement."""
+
+Slants = Iterable[tuple[Triple, Triple]]
+"""Planes of cut ends, each as a point and a normal."""
 
 
 class Arc(NamedTuple):
@@ -28,40 +34,49 @@ class Arc(NamedTuple):
     first: float
     last: float
 
-    def _steps(self, most: float) -> list[float]:
-        """The angles of points of the arc, its ends too, that lie no more than ``most`` apart."""
+    def _steps(self, most: float, slants: Slants) -> list[float]:
+        """The angles of points of the arc that lie no more than ``most`` apart: its ends, and where it is cut off."""
         count = max(1, ceil((self.last - self.first) / min(most, 2 * pi / LEAST) - 1e-9))
-        return [self.first + n * (self.last - self.first) / count for n in range(count + 1)]
+        turns = [self.first + n * (self.last - self.first) / count for n in range(count + 1)]
+        met = [turn for turn in self._met_by(slants) if turn < self.last]
+        return sorted([*turns, *(turn for turn in met if min(abs(turn - each) for each in turns) > 1e-6)])
 
-    def _planes(self, angles: list[float], reach: float) -> tuple[HalfSpace, ...]:
-        found = []
-        for angle in angles:
-            normal = [0.0, 0.0, 0.0]
-            normal[self.axes[0]], normal[self.axes[1]] = cos(angle), sin(angle)
-            offset = reach + cos(angle) * self.middle[0] + sin(angle) * self.middle[1]
-            found.append(HalfSpace((normal[0], normal[1], normal[2]), offset))
-        return tuple(found)
+    def _met_by(self, slants: Slants) -> Iterator[float]:
+        """The angles at which planes that stand square to its own run into its circle."""
+        (one, other), third = self.axes, Axis(3 - sum(self.axes))
+        for point, normal in slants:
+            x, y = float(normal[one]), float(normal[other])
+            off = x * (float(point[one]) - self.middle[0]) + y * (float(point[other]) - self.middle[1])
+            reach = hypot(x, y) * self.radius
+            if abs(float(normal[third])) < 1e-9 and abs(off) < reach:
+                turn, aside = atan2(y, x) - self.first, pi / 2 - asin(off / reach)
+                yield from [self.first + each % (2 * pi) for each in (turn - aside, turn + aside)]
+
+    def _plane(self, angle: float, reach: float) -> HalfSpace:
+        normal = [0.0, 0.0, 0.0]
+        normal[self.axes[0]], normal[self.axes[1]] = cos(angle), sin(angle)
+        offset = reach + cos(angle) * self.middle[0] + sin(angle) * self.middle[1]
+        return HalfSpace((normal[0], normal[1], normal[2]), offset)
 
     def rise(self, up: int) -> float:
         """How far the arc reaches along its second axis, the one way (1) or the other (-1)."""
         turns = {self.first, self.last} | ({up * pi / 2} if self.first <= up * pi / 2 <= self.last else set())
         return max(up * (self.middle[1] + self.radius * sin(turn)) for turn in turns)
 
-    @property
-    def inside(self) -> tuple[HalfSpace, ...]:
-        """Chords between points of the arc: what lies within them lies within the arc."""
+    def inside(self, slants: Slants = ()) -> tuple[HalfSpace, ...]:
+        """Chords between points of the arc: what lies within them lies within the arc. Where one of the ``slants`` of
+        its part cuts it off they are exact."""
         # An arc of the angle a rises r (1 - cos(a / 2)) over its chord.
-        turns = self._steps(2 * _angle(1 - min(1.0, TRUE / self.radius)))
-        half = (turns[1] - turns[0]) / 2
-        return self._planes([turn + half for turn in turns[:-1]], self.radius * cos(half))
+        turns = self._steps(2 * _angle(1 - min(1.0, TRUE / self.radius)), slants)
+        halves = [(turn, (after - turn) / 2) for turn, after in pairwise(turns)]
+        return tuple([self._plane(turn + half, self.radius * cos(half)) for turn, half in halves])
 
-    @property
-    def outside(self) -> tuple[HalfSpace, ...]:
-        """Tangents of the arc: what lies within it lies within them. Its ends are exact; the box round it has those
-        that lie along an axis."""
+    def outside(self, slants: Slants = ()) -> tuple[HalfSpace, ...]:
+        """Tangents of the arc: what lies within it lies within them. Its ends are exact, and where one of the
+        ``slants`` of its part cuts it off; the box round it has those that lie along an axis."""
         # Two tangents, the angle a apart, meet r / cos(a / 2) from the middle.
-        turns = self._steps(2 * _angle(1 / (1 + TRUE / self.radius)))
-        return self._planes([turn for turn in turns if abs(sin(2 * turn)) > 1e-9], self.radius)
+        turns = self._steps(2 * _angle(1 / (1 + TRUE / self.radius)), slants)
+        return tuple([self._plane(turn, self.radius) for turn in turns if abs(sin(2 * turn)) > 1e-9])
 
 
 def _angle(cosine: float) -> float:
@@ -78,7 +93,7 @@ def round_outline(
     left, right, low_y, high_y = a + radius, c - radius, b + radius, d - radius
     corners = ((right, high_y), (left, high_y), (left, low_y), (right, low_y))
     for quarter, middle in enumerate(corners):
-        found += Arc(axes, middle, radius, quarter * pi / 2, (quarter + 1) * pi / 2).outside
+        found += Arc(axes, middle, radius, quarter * pi / 2, (quarter + 1) * pi / 2).outside()
     return tuple(found)
 
 

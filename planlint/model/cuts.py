@@ -10,7 +10,7 @@ from typing import NamedTuple, TypeVar
 
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import CutItem, RemovalItem, Statement
-from planlint.model.curves import Arc, over, round_outline
+from planlint.model.curves import Arc, Slants, over, round_outline
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, in_words, side_of_word
 from planlint.model.expressions import angle_of, distance, positive_length
@@ -167,21 +167,26 @@ class _HollowTold(NamedTuple):
 
 
 def take_away(
-    workings: Workings, items: Iterable[RemovalSaid], grain: Axis, facing: Axis, size: Size
+    workings: Workings, items: Iterable[RemovalSaid], grain: Axis, facing: Axis, size: Size, slants: Slants
 ) -> tuple[Removal, ...]:
     """The wood taken away, each in the part's own frame; raises ``FollowOn`` once a mistake is noted."""
     return noted(
-        workings, items, lambda said: [_removal(workings, said, grain, facing, size)], "cuts in one part"
+        workings,
+        items,
+        lambda said: [_removal(workings, said, grain, facing, size, slants)],
+        "cuts in one part",
     )
 
 
-def _removal(workings: Workings, said: RemovalSaid, grain: Axis, facing: Axis, size: Size) -> Removal:
+def _removal(
+    workings: Workings, said: RemovalSaid, grain: Axis, facing: Axis, size: Size, slants: Slants
+) -> Removal:
     sides = [side_of_word(word) for word in said.item.sides]
     asked = _HollowTold(workings, said.scope, said.item, sides, size, grain, facing)
     low, high = [_ZERO, _ZERO, _ZERO], list(size)
     for axis, start, stop in _stretches(asked):
         low[axis], high[axis] = start, stop
-    planes = _outline(asked, low, high)
+    planes = _outline(asked, low, high, slants)
     box = (low[0], low[1], low[2]), (high[0], high[1], high[2])
     return Removal(asked.kind, *box, said.span, planes, _arc(asked)[1] if said.item.points else ())
 
@@ -333,19 +338,21 @@ def _arch_through(asked: _HollowTold) -> Iterator[_Stretch]:
     yield asked.inward(side, _ZERO, deep)
 
 
-def _outline(asked: _HollowTold, low: list[Fraction], high: list[Fraction]) -> tuple[HalfSpace, ...]:
+def _outline(
+    asked: _HollowTold, low: list[Fraction], high: list[Fraction], slants: Slants
+) -> tuple[HalfSpace, ...]:
     """What else bounds wood that is taken away, where that is no box."""
     kind, side = asked.kind, asked.sides[0]
     if kind in {"hole", "slot"}:
         one, other = (axis for axis in Axis if axis is not side.axis)
         return round_outline((one, other), (low[one], low[other]), (high[one], high[other]))
     if kind == "arch" and asked.item.points:
-        return _arc(asked)[0].outside
+        return _arc(asked)[0].outside(slants)
     if kind == "arch":
         axis = run_of(side, asked.grain, asked.facing)
         rise = float(high[side.axis] - low[side.axis])
         top = float(low[side.axis] if side.sign > 0 else high[side.axis])
-        return over(side.opposite, axis, float(low[axis]), float(high[axis]), top, rise).outside
+        return over(side.opposite, axis, float(low[axis]), float(high[axis]), top, rise).outside(slants)
     return ()
 
 

@@ -19,6 +19,7 @@ from planlint.model.provenance import PartSaid
 from planlint.model.scope import Scope
 from planlint.model.stock import Stock
 from planlint.model.trims import trimmed
+from planlint.model.wood_cuts import plane_of
 from planlint.text.source import Span
 
 Line = tuple[Statement, PartLine, Scope]
@@ -164,10 +165,11 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
         trims: tuple[Trim, ...] = ()
         if draft.cuts:
             cuts = cut_aslant(workings, draft.cuts, grain, facing.axis, size)
+        slants = [plane_of(size, cut.end, cut) for cut in cuts]
         if draft.trims:
-            trims = trimmed(workings, draft.trims, grain, facing.axis, size)
+            trims = trimmed(workings, draft.trims, grain, facing.axis, size, slants)
         if draft.removals:
-            removals = take_away(workings, draft.removals, grain, facing.axis, size)
+            removals = take_away(workings, draft.removals, grain, facing.axis, size, slants)
         _taped_edges(draft, statement, facing)
         if draft.finish is not None and draft.finish != "both faces":
             _finished_face(draft, draft.finish, facing)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import TrimItem
-from planlint.model.curves import TRUE, Arc, over
+from planlint.model.curves import TRUE, Arc, Slants, over
 from planlint.model.cuts import noted
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, in_words, side_of_word
@@ -31,6 +31,7 @@ class _TrimTold(NamedTuple):
     grain: Axis
     facing: Axis
     size: Size
+    slants: Slants
     span: Span
 
     @property
@@ -54,12 +55,12 @@ class _TrimTold(NamedTuple):
 
 
 def trimmed(
-    workings: Workings, items: Iterable[TrimSaid], grain: Axis, facing: Axis, size: Size
+    workings: Workings, items: Iterable[TrimSaid], grain: Axis, facing: Axis, size: Size, slants: Slants
 ) -> tuple[Trim, ...]:
     """What is cut off, each as planes in the part's own frame; raises ``FollowOn`` once a mistake is noted."""
 
     def made(said: TrimSaid) -> list[Trim]:
-        asked = _TrimTold(workings, said.scope, said.item, grain, facing, size, said.span)
+        asked = _TrimTold(workings, said.scope, said.item, grain, facing, size, slants, said.span)
         return _MAKERS[said.item.kind.text](asked)
 
     return noted(workings, items, made, "of these in one part")
@@ -176,7 +177,7 @@ def _rounding(asked: _TrimTold, sides: tuple[Side, Side], radius: Fraction) -> T
     middle = tuple(asked.edge(side) - side.sign * float(radius) for side in sides)
     first = {(1, 1): 0.0, (-1, 1): pi / 2, (-1, -1): pi, (1, -1): 3 * pi / 2}[one.sign, other.sign]
     arc = Arc((one.axis, other.axis), (middle[0], middle[1]), float(radius), first, first + pi / 2)
-    return Trim("rounding", (radius,), sides, arc.inside, asked.span)
+    return Trim("rounding", (radius,), sides, arc.inside(asked.slants), asked.span)
 
 
 def _bow(asked: _TrimTold) -> list[Trim]:
@@ -191,7 +192,7 @@ def _bow(asked: _TrimTold) -> list[Trim]:
     if rise >= asked.size[side.axis]:
         raise asked.too_much(size, rise, side, "bow")
     arc = over(side, run, 0.0, 2 * half, asked.edge(side), float(rise))
-    return [Trim("bow", (rise,), (side,), arc.inside, asked.span)]
+    return [Trim("bow", (rise,), (side,), arc.inside(asked.slants), asked.span)]
 
 
 def _bow_through(asked: _TrimTold, side: Side, run: Axis) -> Trim:
@@ -210,7 +211,7 @@ def _bow_through(asked: _TrimTold, side: Side, run: Axis) -> Trim:
     rise = max(
         asked.size[side.axis] - each[side.axis] if side.sign > 0 else each[side.axis] for each in points
     )
-    return Trim("bow", (rise,), (side,), arc.inside, asked.span, points=points)
+    return Trim("bow", (rise,), (side,), arc.inside(asked.slants), asked.span, points=points)
 
 
 _MAKERS = {"taper": _taper, "chamfer": _chamfer, "rounded": _rounded, "bow": _bow}

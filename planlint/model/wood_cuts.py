@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import cos, radians, sin
 from typing import NamedTuple
 
 from planlint.model.directions import Side
 from planlint.text.source import Span
 
 Size = tuple[Fraction, Fraction, Fraction]
+Scalar = int | float | Fraction
+"""Exact wherever the plan allows it, a float where an angle does not."""
+Triple = tuple[Scalar, Scalar, Scalar]
+
+_SQUARE_NORMALS: dict[Side, tuple[int, int, int]] = {
+    Side.LEFT: (-1, 0, 0),
+    Side.RIGHT: (1, 0, 0),
+    Side.FRONT: (0, -1, 0),
+    Side.BACK: (0, 1, 0),
+    Side.BOTTOM: (0, 0, -1),
+    Side.TOP: (0, 0, 1),
+}
 
 
 class HalfSpace(NamedTuple):
@@ -66,3 +80,27 @@ class Trim:
     """The slants of a taper. A side that it takes whole is the slanted plane, which is no plane of ``planes`` then."""
     points: tuple[Size, ...] = ()
     """The points that a bow is told to run through, half-way through the part."""
+
+
+def plane_of(
+    size: Sequence[Scalar], side: Side, cut: EndCut | None, start: Scalar = 0
+) -> tuple[Triple, Triple]:
+    """The plane of a side of a box, slanted where ``cut`` says so, from ``start`` on; both lengths in any unit."""
+    point: list[Scalar] = [0, 0, 0]
+    if side.sign > 0:
+        point[side.axis] = size[side.axis]
+    if cut is None:
+        return (point[0], point[1], point[2]), _SQUARE_NORMALS[side]
+    along, over = side.axis, cut.long_at.axis
+    if cut.long_at.sign > 0:
+        point[over] = size[over] - start
+    else:
+        point[over] = start
+    # The plane runs through the long edge and leans inward, away from the long side, by the angle of the cut.
+    normal: list[Scalar] = [0, 0, 0]
+    if cut.angle == 45:
+        normal[along], normal[over] = side.sign, -cut.long_at.sign
+    else:
+        angle = radians(float(cut.angle))
+        normal[along], normal[over] = side.sign * cos(angle), -cut.long_at.sign * sin(angle)
+    return (point[0], point[1], point[2]), (normal[0], normal[1], normal[2])

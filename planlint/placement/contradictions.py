@@ -15,11 +15,11 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.model.directions import Axis
+from planlint.model.wood_cuts import Scalar
 from planlint.placement.equation_system import System
 from planlint.placement.equations import Equation, Equations
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.misfit_rings import Loops
-from planlint.placement.part_frames import Scalar
 from planlint.placement.placement_results import Misfit
 
 MOST_ROUNDS = 8

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from fractions import Fraction
 
-from planlint.placement.part_frames import Scalar
+from planlint.model.wood_cuts import Scalar
 
 NOTHING = 1e-9
 """A float coefficient below this is a rounding error: those of real equations are sines and cosines of plan

@@ -7,9 +7,9 @@ other directions then tie the clusters to one another in an ``Elimination`` whos
 from __future__ import annotations
 
 from planlint.model.directions import Axis
+from planlint.model.wood_cuts import Scalar
 from planlint.placement.elimination import Elimination, Row
 from planlint.placement.equations import Equation
-from planlint.placement.part_frames import Scalar
 
 
 class Offsets:

@@ -15,15 +15,13 @@ from typing import NamedTuple
 from planlint.model.directions import SIDES, Axis, Side, side_of
 from planlint.model.join_details import Placing
 from planlint.model.plan import EndCut, Join, Part
+from planlint.model.wood_cuts import Scalar, Triple, plane_of
 from planlint.placement.elimination import over
 from planlint.placement.joint_graph import JointGraph, said_in_order
 from planlint.placement.part_frames import (
     Matrix,
-    Scalar,
-    Triple,
     direction_to_piece,
     half,
-    plane_of,
     rotate,
     rotation,
     turned_about_middle,

@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING, TypeVar
 
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
+from planlint.model.wood_cuts import Scalar
 from planlint.placement.elimination import NOTHING, over
 from planlint.placement.equation_system import System
 from planlint.placement.equations import Equation, Equations
 from planlint.placement.joint_graph import JointGraph
-from planlint.placement.part_frames import Scalar
 from planlint.placement.placement_results import Closing, Misfit
 
 if TYPE_CHECKING:

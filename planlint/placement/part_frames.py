@@ -13,25 +13,15 @@ from fractions import Fraction
 from math import cos, radians, sin
 
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import EndCut, Part
+from planlint.model.plan import Part
+from planlint.model.wood_cuts import Scalar, Triple, plane_of
 
-Scalar = int | float | Fraction
-"""Exact wherever the plan allows it, a float where an angle does not."""
-Triple = tuple[Scalar, Scalar, Scalar]
 Vector = tuple[float, float, float]
 Matrix = tuple[Vector, Vector, Vector]
 """Three rows; the entries of a quarter turn are whole numbers, so that exact lengths stay exact."""
 
 _QUARTERS = ((1, 0), (0, 1), (-1, 0), (0, -1))
 """Cosine and sine of 0, 90, 180 and 270 degrees, exactly."""
-_SQUARE_NORMALS: dict[Side, tuple[int, int, int]] = {
-    Side.LEFT: (-1, 0, 0),
-    Side.RIGHT: (1, 0, 0),
-    Side.FRONT: (0, -1, 0),
-    Side.BACK: (0, 1, 0),
-    Side.BOTTOM: (0, 0, -1),
-    Side.TOP: (0, 0, 1),
-}
 
 
 def rotation(part: Part) -> Matrix | None:
@@ -72,30 +62,6 @@ def side_plane(part: Part, side: Side) -> tuple[Triple, Triple]:
     side; a unit vector of floats for any other cut.
     """
     return plane_of(part.size, side, part.cut_at(side))
-
-
-def plane_of(
-    size: Sequence[Scalar], side: Side, cut: EndCut | None, start: Scalar = 0
-) -> tuple[Triple, Triple]:
-    """The plane of a side of a box, slanted where ``cut`` says so, from ``start`` on; both lengths in any unit."""
-    point: list[Scalar] = [0, 0, 0]
-    if side.sign > 0:
-        point[side.axis] = size[side.axis]
-    if cut is None:
-        return (point[0], point[1], point[2]), _SQUARE_NORMALS[side]
-    along, over = side.axis, cut.long_at.axis
-    if cut.long_at.sign > 0:
-        point[over] = size[over] - start
-    else:
-        point[over] = start
-    # The plane runs through the long edge and leans inward, away from the long side, by the angle of the cut.
-    normal: list[Scalar] = [0, 0, 0]
-    if cut.angle == 45:
-        normal[along], normal[over] = side.sign, -cut.long_at.sign
-    else:
-        angle = radians(float(cut.angle))
-        normal[along], normal[over] = side.sign * cos(angle), -cut.long_at.sign * sin(angle)
-    return (point[0], point[1], point[2]), (normal[0], normal[1], normal[2])
 
 
 def own_to_piece(part: Part, position: Sequence[Scalar], point: Sequence[Scalar]) -> Triple:

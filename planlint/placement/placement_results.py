@@ -9,10 +9,11 @@ from typing import NamedTuple
 from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
+from planlint.model.wood_cuts import Triple
 from planlint.placement.doubt import Doubt, Misplaced
 from planlint.placement.equations import Askew
 from planlint.placement.joint_graph import JointGraph
-from planlint.placement.part_frames import Triple, Vector
+from planlint.placement.part_frames import Vector
 
 
 class Unlike(NamedTuple):

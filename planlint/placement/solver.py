@@ -14,6 +14,7 @@ from fractions import Fraction
 from planlint.model.directions import Axis, side_of
 from planlint.model.join_details import Placing
 from planlint.model.plan import Part
+from planlint.model.wood_cuts import Scalar, Triple
 from planlint.placement.contradictions import RefusedEquation, Solved, fault_of, held, solved, told_at
 from planlint.placement.doubt import Misplaced, Open, doubts
 from planlint.placement.equation_system import System
@@ -21,7 +22,6 @@ from planlint.placement.equations import Equations, Shape
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.misfit_rings import Loops
 from planlint.placement.misturned import misturned
-from planlint.placement.part_frames import Scalar, Triple
 from planlint.placement.placement_results import Faults, FreeAxis, Misfit, Placement
 from planlint.placement.ring_closing import Closings
 

@@ -19,7 +19,8 @@ from planlint.geometry.shapes.polygons import Polygon, cell_faces
 from planlint.geometry.shapes.vectors import AXES, Matrix, dot, minus, plus, scaled, turned, turned_back, unit
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import EndCut, Part
-from planlint.placement.part_frames import plane_of, rotation
+from planlint.model.wood_cuts import plane_of
+from planlint.placement.part_frames import rotation
 
 __all__ = ["Body", "Box", "Cell", "Layer", "Plane", "Shape", "body_planes", "body_polyhedra"]
 
