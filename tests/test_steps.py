@@ -737,4 +737,4 @@ stock rail of larch, 28 x 95
 stock board of larch, 20 x 120
 part ledge of rail, 900 long, crosswise, facing back
 {boards}"""
-    assert told(text).count(" through the front of board_") == 1
+    assert told(text).count(" through the front of board_") == 2  # The first is set on alone.
