@@ -77,6 +77,17 @@ def key(driver: Any, name: str) -> None:
 
 
 @in_browser
+def test_before_and_after_stand_side_by_side_on_a_phone(tmp_path: Path) -> None:
+    """What has changed is seen without turning the page aside."""
+    file = tmp_path / "both.html"
+    assert main(["mend", str(BENCH), "--show", "--write", f"page={file}"]) in {0, 1}
+    with browser(wide=500, graphics=False) as phone:
+        opened(phone, file)
+        rights = "return [...document.querySelectorAll('.drawings .sheet')].map(s => s.getBoundingClientRect().right)"
+        assert 0 < max(phone.execute_script(rights)) <= phone.execute_script("return innerWidth")
+
+
+@in_browser
 def test_it_opens_from_disk_and_all_its_hands_work(driver: Any, bench: Path) -> None:
     opened(driver, bench)
     assert driver.find_element("id", "look").is_displayed()
