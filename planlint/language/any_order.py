@@ -131,7 +131,7 @@ def seen_told(line: str) -> Offer | None:
         return said.offer("seen from nowhere") if said.cut(r"\b(?:hidden|painted shut|built in)\b") else None
     every = said.cut(r"\b(?:all|every(?:where| side)?|4)(?: (?:round|around|over|sides))?\b") is not None
     but = said.cut(r"\b(?:but|except|not)(?: for)?\b") is not None
-    only_sides = not every and said.cut(r"\bboth sides\b|(?<=and )sides\b|(?<=[,&+] )sides\b") is not None
+    only_sides = not every and said.cut(r"(?:\bboth |(?<=and )|(?<=[,&+] ))(?:side|end)s\b") is not None
     counted = said.cut(r"\b(?:3|2)(?: sides)?\b")
     said.every(r"\bonly\b")
     named = said.sides()

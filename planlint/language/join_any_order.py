@@ -95,6 +95,8 @@ def row_told(line: str) -> Offer | None:
     aside = said.cut(r"<N> (?:up |down |in )?from <S>") if kind in {*_DRIVEN, "slides"} else None
     by = said.cut(r"<N> x <N>", r"() x <N>")
     bare = [*filter(None, by.groups() if by else ()), *(each[1] for each in said.every(r"<N>"))]
+    if by and len(bare) > 2 and not where and bare[2].isdigit():
+        where = bare.pop(2)  # `8 mm x 40 mm x 3`
     if by and len(bare) > 1 and sizes["long"] and not where:
         where = re.split(r"[^0-9]", bare.pop(0))[0]  # `3 x 10 mm dowels, 40 long`
     bare = bare[:1] if kind in _THIN else bare
@@ -140,7 +142,6 @@ def _of_pockets(said: Said, thread: str, gauge: str) -> Offer | None:
 
 
 def _pockets(said: Said, through: str, words: list[str], thread: str) -> Offer:
-    said.left = re.sub(r"\bx (?=[1-9]\b)", "", said.left)
     both = said.cut(r"\b([1-9]) (?:on |in |from |per )?(?:each|either|both) (?:sides?|faces?)\b")
     if both is not None:
         said.every(_COUNT)
@@ -331,6 +332,8 @@ def join_told(line: str) -> Offer | None:
     if head is None:
         return None
     rest = line[head.end() :]
+    if re.search(rf"\.{SIDE} to .*\.{SIDE} to ", rest):  # two joins
+        return None
     for between in _BETWEEN:
         halves = re.split(between, rest, maxsplit=1, flags=re.IGNORECASE)
         if len(halves) == 2 and all(map(_END.search, halves)):

@@ -69,7 +69,7 @@ def attributes(said: Said) -> list[str]:
 
 def _facing(looks: str) -> str:
     return (
-        rf"\b(?:fac(?:es?|ing)|looks?|looking)(?: to(?:wards)?)? (?:{looks})\b|\b(?:{looks}) fac(?:e|ing)\b"
+        rf"\b(?:fac(?:es?|ing)|looks?|looking)(?: to(?:wards?)?)? (?:{looks})\b|\b(?:{looks}) fac(?:e|ing)\b"
     )
 
 
@@ -225,7 +225,7 @@ _CUTS: dict[str, tuple[str, Callable[[str, Said, _CutInWords], Offer | None]]] =
     "bow": (r"\b(?:bow(?:ed)?|swell(?:s|ed)?)\b", _arc),
     "chamfer": (r"\bchamfer(?:ed)?\b", _corner),
     "rounded": (r"\b(?:rounded|round(?:ed)?[ -]?over|radiused|corner radius|round|(?=radius))", _corner),
-    "taped": (r"\b(?:edge[- ]?band(?:ing|ed)?|(?:veneer |edge )?tap(?:e|ed)|veneer(?:ed)?|edging|banded|"
+    "taped": (r"\b(?:edge[- ]?band(?:ing|ed)?|(?:veneer |edge )?tap(?:e|ed)|veneer(?:ed)?|edging|band(?:ed)?|"
               r"iron[- ]?on \w+)\b", _tape),
 }  # fmt: skip
 

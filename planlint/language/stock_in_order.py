@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-_SIZE = r"[0-9]+(?:[- ][0-9]+/[0-9]+|/[0-9]+|\.[0-9]+)?(?: ?(?:inch|in|mm|cm|m|ft|feet|foot|\"|'))?(?![\w/])"
+_SIZE = r"[0-9]+(?:[- ][0-9]+/[0-9]+|/[0-9]+|\.[0-9]+)?(?: ?(?:inches|inch|in|mm|cm|m|ft|feet|foot|\"|'))?(?![\w/])"
 _START = re.compile(r"stock ([^\W\d]\w*) ?(?:of\b|from\b|[:=,]|is\b)? ?(.+)$", re.IGNORECASE)
 _NO_BRACKETS = str.maketrans("()", "  ")
 _BY = re.compile(r"(?<=[0-9\"'m]) ?(?:x|-?by-?|×) ?(?=[0-9])|(?<=[0-9]) by (?=[0-9])", re.IGNORECASE)
@@ -35,7 +35,7 @@ def stock_in_order(line: str) -> Iterator[str]:
     name, rest = found[1], found[2].translate(_NO_BRACKETS)
     nominal = re.search(
         r"(?<![\w/.-])((?:[5-9]|1[0-9])/4|[0-9]+)(?:x|-by-| by )([0-9]+)(?:x([0-9]+))?(?![\w/.'\"-])"
-        r"(?! ?(?:mm|ft|in)\b)(?! ?x)",
+        r"(?! ?(?:mm|ft|in|inch(?:es)?)\b)(?! ?x)",
         rest,
     ) or re.search(r"([0-9]+) x ([0-9]+)()(?=.*\bnominal\b)", rest)
     taken: dict[str, str] = {}

@@ -44,14 +44,18 @@ _SAID = (
     ("join part", rf"(?:(?:with|leave|keep) )?(?:an? )?(?:{_L} )?(?:gap|space|clearance)(?: of)?(?: {_L})? between "
      r"(?:the )?(\w+)(?:\.\w+)? and (?:the )?(\w+)(?:\.\w+)?",
      "what a part stands off another is told under the part: under `part {3}`, `gap {1}{2} to {4}`"),
-    ("join", rf"(?:with )?(?:a )?(?:gap|space)(?: of)? {_L}(?: (?:to|from) (\S+))?",
+    ("join", rf"(?=\D*{_L})(?:with )?(?:a )?(?:[0-9]\S* )?(?:gap|space)(?: of)?(?: [0-9]\S*)?"
+     r"(?: (?:to|from) (\S+)| at .*)?",
      "what a part stands off another is told under the part: `gap {1} to {2}`", "slat_1.right"),
     ("join", r"(?:confirmat\w*|dominos?|cam[- ]?locks?|cams?|knock-?down\w*|corner braces?|brackets?|angles?|straps?)"
      r"(?: .*)?", "such a fitting cannot be said: what holds a joint is `pockets`, a line such as `screws 3 through "
      "side, gauge 8, 2 long`, `bolts`, `nails`, `glued`, or a joint such as `as dowels`"),
-    ("part", rf"(?:gap|spaced?)(?: of)? {_L}(?: between .*)?",
-     "a gap is to another part, or to its side: `gap {1} to OTHER`"),
-    ("part", rf"(?:flush|level|even|aligned|lined up|in[- ]line)(?: with)? (\w+)(?:[. ]{_S})?",
+    ("part", r"(?:but |with )?(?:without|no|not)\b.*",
+     "a part has only what is said of it: what it lacks is left out, and one that lacks what another has is told by "
+     "itself, not as `like` it"),
+    ("part", rf"(?:(?:gap|spaced?)(?: of)? {_L}|{_L} (?:gap|space))(?: apart| (?:between|to) .*)?",
+     "a gap is to another part, or to its side: `gap {1}{2} to OTHER`"),
+    ("part", rf"(?:flush|level|even|aligned|lined up|in[- ]line)(?: with| to)? (\w+)(?:[. ]{_S})?",
      "a part that does not touch the other says `in line with {1}.front`, with the side that lies in one plane; "
      "one that "
      "does is joined to it, with `flush front` under the join"),
@@ -82,11 +86,12 @@ _SAID = (
      "rests on is `pins` under its join"),
     ("part", r"(?:\S+ )?(hole|slot|cutout) .*\bcent(?:red|ered|re|er)\b.*",
      "a {1} is told by how far from two sides it lies, in a sum if need be: `24 / 2 from left, 3 from bottom`"),
-    ("part", r"(?:(?:\w+ )?(?:holes?|slots?)|grommet|hand ?holds?|window|opening|drill(?:ed)?|bore|mortise|recess|"
-     r"cut-?out)(?: .*)?", "a round hole is told by its middle: `hole 2 wide in front, 3 from left, 2 from bottom`, or "
-     "`2 wide 1/2 deep`; one with square corners is `cutout 6 x 4 in front, 3 from left, 2 from bottom`, one with "
-     "round ends a `slot`; at an edge it is a `notch`, `groove` or `dado`"),
-    ("part", r"(?:notch(?:ed)?(?! [0-9])|toe[- ]?(?:kick|space))(?: .*)?",
+    ("part", r"(?:(?:\w+ )?(?:holes?|slots?|cut-?outs?)|grommet|hand ?holds?|window|"
+     r"opening(?! (?:to|left|right|in|out)\b)|drill(?:ed)?|bore|mortise|recess)(?: .*)?",
+     "a round hole is told by its middle: `hole 2 wide in front, 3 from left, 2 from bottom`, or `2 wide 1/2 deep`; "
+     "one with square corners is `cutout 6 x 4 in front, 3 from left, 2 from bottom`, one with round ends a `slot`; at "
+     "an edge it is a `notch`, `groove` or `dado`"),
+    ("part", r"(?:notch(?:ed)?(?! [0-9])|notch .*corners?|toe[- ]?(?:kick|space))(?: .*)?",
      "a notch is told by how far it goes in from each of its sides: `notch 3-1/2 x 3-1/2 at front left`"),
     ("part", r"(?:[0-9]\S* (?:(?:x|by) )?)*(?:rabbet|rebate)(?:ed)?(?: .*)?",
      "a rabbet is told by how far it goes in from each of its two sides: `rabbet 3/8 x 1/4 along back bottom` goes "
@@ -117,8 +122,7 @@ _SAID = (
      rf"{_L} (?:above|off|from|up from) (?:the )?(?:floor|ground)",
      "where a part lies is told by its joins; of a piece that hangs, `hung with bottom at 54 in`"),
     ("part", r"(?:stands? )?(?:against|at|along) (?:the |an? )?wall",
-     "of a piece at a wall, say under the plan from where it is seen: `seen from front, left, right`; a part that is "
-     "screwed to the wall says `fixed to wall`"),
+     "a piece at a wall says so in its plan, `seen from front, left, right`; what is screwed to it, `fixed to wall`"),
     ("part", r"grain(?: .*)?",
      "the length runs along the grain: say `upright`, `crosswise` (left to right) or `deep` (front to back)"),
     ("part", r"(?:lying|laid|lay|lies|flat|horizontal(?:ly)?|on (?:its |the )?(?:flat|face|edge|side))(?: .*)?",
@@ -138,11 +142,11 @@ _SAID = (
      "`part shelf_3 like shelf_1`; joins as `join rail_t.left, rail_b.left to stile.right`"),
     ("", r"part (\w+).* (?:like|as) (\w+)\b.*\b(?:long|short|wid|narrow|thick|thinn)er\b.*",
      "what differs from the other part is told as it is, not by how much: `part {1} like {2}, 34 long`"),
-    ("plan", r"(?:for )?(?:outdoors?|outside|exterior)(?: use)?", "what stands outdoors is said of the part: "
-     "`exterior`"),
     ("plan", r"(?:units?|dimensions|sizes|lengths)(?: in|:)? .*(?:\band\b|&|/|fraction).*",
      "one unit counts where none is said, `unit inch`; another stands behind its number, `let wide = 3 ft 6 in`"),
-    ("plan", r"finish(?:ed)?(?: ?:)?(?: .*)?", "a finish is said of the part: `finish both faces`"),
+    ("plan", r"(?:for )?(?:outdoors?|outside|exterior)(?: use)?|finish(?:ed)?(?: ?:)?(?: .*)?|"
+     r"(?:.* )?(?:hangs?|hung|mounted|fixed|screwed)\b.*",
+     "this is said of the part: `exterior`, `finish both faces`, `fixed to wall` or `hung with bottom at 54 in`"),
     ("plan", r"(?:dimensions|overall|scale|by|author|date|drawn|designed|version|title|name|note)(?: .*)?",
      "what is no part of the language stands behind `#`, as a remark"),
     ("", r"(?:note|comment|remark|rem|author|date|scale)(?::? .*)?|(?://|--|;).*", "a remark stands behind `#`"),
@@ -163,11 +167,10 @@ _SAID = (
     ("", r"(?:if|while|when|unless|else)\b.*",
      "a plan has no conditions: `max` and `min` choose between lengths, `let wide = max(30, room - 2)`, and what "
      "differs otherwise is a plan of its own"),
-    ("", r"place (\w+),? and (\w+)",
-     "each unit is placed on a line of its own, under a name: `place {1} as first_{1}` and `place {2} as first_{2}`"),
-    ("", r"place [0-9]+ (\w+)(?: .*)?|place (\w+) [0-9]+ times",
-     "each unit has a name of its own: `place {1}{2} as first_one`, or a loop places them: `for n in 1 to 2`, and "
-     "`place {1}{2} as unit_{{n}}` under it"),
+    ("", r"place [0-9]+ (\w+)(?: .*)?|place (\w+),? (?:[0-9]+ ?(?:x|times)?|x ?[0-9]+|twice)|"
+     r"place (\w+),? and \w+",
+     "each unit has a name of its own: `place {1}{2}{3} as first_one`, or a loop places them: `for n in 1 to 2`, and "
+     "`place {1}{2}{3} as unit_{{n}}` under it"),
     ("", r"place (\w+)(?: (?:as )?\w+)??(?: (?:at|on|in|left|right)\b.*| ?\(.*\)(?: as \w+)?|, ?[0-9].*)",
      "a unit is placed under a name, with its measures by name, `place {1} as left_one, wide 12, deep 18`; "
      "where it lies, "
@@ -188,10 +191,12 @@ _SAID = (
     ("", r"(?:wood|material|lumber|timber|sheet) (\w+)(?: .*)?",
      "what parts are made of is stock: `stock {1} of white oak, 3/4 x 5-1/2`"),
     ("", r"(?:connect|attach|fasten|screw|glue|fix|joint) (\w+)(?:\.\w+)? (?:to|with|and|onto) (\w+)(?:\.\w+)?(?: .*)?|"
-     r"join (?:both |all |each )?(\w+) (?:and|with|to|onto) (?:both |all |each )?(\w+)(?: .*)?",
+     r"join (?:both |all |each )?(\w+)(?:, \w+)* (?:and|with|to|onto) (?:both |all |each )?(\w+)(?:,? .*)?",
      "parts are joined side to side: `join {1}{3}.left to {2}{4}.right`, with the two sides that meet, and what "
      "holds them "
      "indented under it"),
+    ("", r"join (\S+\.\w+ to \S+\.\w+),? (?:and )?(?:join )?(\S+\.\w+ to \S+\.\w+)(?: .*)?",
+     "each join has a line of its own: `join {1}` and `join {2}`"),
     ("", r"join (?:both|the two|each|2) ends? of (\w+) (?:to|with|and) (\w+)(?: .*)?",
      "both ends stand on one line, each with the side that it meets: `join {1}.left, {1}.right to {2}_l.right, "
      "{2}_r.left`"),
@@ -202,17 +207,19 @@ _SAID = (
     ("", r"load ([0-9.]+) ?(?:psf|lbs? ?(?:/|per) ?(?:sq\.? ?ft|square f\w+|ft2))(?: on (\w+))?",
      "a load is told in all, or per foot of its part's length: on a shelf 1 foot deep, {1} to the square foot are "
      "`load {1} lb per foot on {2}`", "shelf"),
-    ("", r"load .*\b(?:each|every|all|both)\b.*", "a load is told of one part: `load 30 lb per foot on shelf_1`, or in "
-     "the loop that makes the parts `load 30 lb per foot on shelf_{{n}}`"),
+    ("", r"load .*\b(?:each|every|all|both)\b.*|load .* on \w+(?:,| and) .*",
+     "a load is told of one part: `load 30 lb per foot on shelf_1`, or in the loop that makes the "
+     "parts `load 30 lb per foot on shelf_{{n}}`"),
     ("", r"load ([0-9.]+ ?\w+)(?: (?:at|in|on|over) (?:the )?(?:middle|cent(?:er|re)|ends?|edge|whole)(?: of)?| evenly"
      r"| point load)(?: (?:on|over))?(?: the)? (\w+)", "a load lies spread over its part: `load {1} on {2}`"),
     ("", r"load (?:an? |[0-9]+ (?=people|person|adult|kid|child|m[ae]n|book))?[a-z]+(?: on (\w+))?|"
      r"load ([0-9.]+ ?(?:lb|kg)s?)",
      "a load is a weight on a part: `load 200 lb on {1}`, or `load 30 lb per foot on shelf`"),
-    ("", r"let \w+ = .*\b(\w+)(?:\.| )(?:long|wide|thick|length|width|thickness|height)\b.*|"
+    ("", r"let \w+ = .*\b(?:length|width|thickness|height) of (\w+).*|"
+     r"let \w+ = .*\b(\w+)(?:\.| )(?:long|wide|thick|length|width|thickness|height)\b.*|"
      r"part .*\b(?:same|equal) (?:length|width|size|thickness|height) (?:as|to) (\w+)\b.*",
-     "a part is not asked for its size: give that a name, `let {1}{2}_size = 30`, and use the name for both; all of it "
-     "is taken over by `part NAME like {1}{2}`"),
+     "a part is not asked for its size: give that a name, `let {1}{2}{3}_size = 30`, and use the name for both; all of "
+     "it is taken over by `part NAME like {1}{2}{3}`"),
     ("", r".*?(?P<slip>\b(?:a(?:rc)?(?:tan2?|sin|cos)|round|floor|ceil|int) ?\([^()]*\)?\)?|"
      r"\b(?:rounded(?: (?:up|down))? to|to nearest)\b.*).*",
      "no angle is worked out from lengths, and no sum is rounded: write what comes out, as a number; how long a slope "
@@ -226,7 +233,7 @@ _SAID = (
     ("", r"mirror (?:the )?(?:joins|joints) of (\w+)",
      "a mirror image brings the joins along: `part NAME mirrors {1}, with its joins`"),
     ("", r"(?:repeat|for|do) ([0-9]+)(?: times)?:?", "lines that are repeated stand under a loop: `for n in 1 to {1}`"),
-    ("", r"for (\w+) in (?:[a-z]+,.*|[0-9]+ ?,.*)|for (\w+) .*\b(?:step|by)\b.*|"
+    ("", r"for (\w+) in (?:[a-z]+,.*|[0-9]+ ?,.*)|for (\w+) .*(?:\b(?:step|by|down|downto)\b|<).*|"
      r"for (?:each|every|all) \w+",
      "a loop counts one by one: `for n in 1 to 3`, and sums make the rest, as `2 * n - 1`; what differs "
      "otherwise is told "
@@ -262,6 +269,6 @@ def wish(line: str, place: str) -> Wrong | None:
                 return Wrong(
                     start, end, says.format("", *((part or stands).rstrip() for part in found.groups()))
                 )
-    tradition = words.partition(" as ")[2] if words.startswith("join ") else ""
-    wished = wish(tradition, "join") if tradition else None
+    behind = re.match(r"join \S+ to \S+?(?:,? as|,? with|,)? (.+)", words)
+    wished = wish(behind[1], "join") if behind is not None else None
     return wished and Wrong(0, len(line), wished.says)
