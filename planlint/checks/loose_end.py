@@ -170,10 +170,17 @@ def _settles(piece: Piece, end: LooseEnd) -> bool:
 def _fewer(
     part: Part, holding: list[Join], twins: dict[tuple[object, ...], list[Join]]
 ) -> Iterator[tuple[Side, Join, list[Join]]]:
-    """A side at which a part is joined once, where most like parts are joined more often: a slat and its bearers.
+    """A side at which a part is joined once, where most like parts are joined more often: a slat and its bearers; or an
+    end that is joined to fewer than its other end.
 
     With the joins of those like parts; of what is only screwed or nailed, else its own.
     """
+    for side in SIDES if len(holding) > 1 else ():
+        mine, its = (
+            [join for join in holding if each in _named(join, part)] for each in (side, side.opposite)
+        )
+        if part.is_end(side) and 0 < len(mine) < len(its):
+            yield side, mine[0], its
     for side in _named(holding[0], part) if len(holding) == 1 else ():
         theirs = [join for join in twins[_like(part, side)] if part not in join.parts]
         many = Counter(_like_part(join, side, part).name for join in theirs)

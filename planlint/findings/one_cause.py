@@ -22,6 +22,7 @@ FOLLOW: Mapping[str, frozenset[str]] = {
             "screws-meet",
         }
     ),
+    "breakout": frozenset({"near-end", "tip-through"}),
     "thin-cover": frozenset({"breakout", "near-end", "tip-through", "screws-meet"}),
     "lone-screw": frozenset({"joint-overload"}),
     "short-grip": frozenset({"unstocked-screw", "joint-overload"}),
@@ -220,6 +221,7 @@ class _Causes:
         for follows, told in (
             (each.rule == "free-to-slide", self.askew),
             (each.rule == "lone-screw", self.loose),
+            (each.rule == "lone-screw", self.past),
             (each.rule == "no-way-in", self.unfit),
             (each.rule == "may-break" or each.kind == PRIED, self.bent),
         ):
