@@ -236,7 +236,7 @@ def _fit(
         end = side_of(along, -1 if cut.low[along] - box.low[along] == short else 1)
         return [PoorFit("short", join, host, removal, short, end)]
     play, axis = max((width(cut, axis) - width(box, axis), axis) for axis in axes)
-    kept_in = removal.kind == "dado" and (lapped or (join.made is not None and join.made.shelf))
+    kept_in = lapped or (removal.kind == "dado" and join.made is not None and join.made.shelf)
     if kept_in and play > loose + 1e-6:
         return [PoorFit("wide", join, host, removal, play, side_of(axis, 1), width(box, axis))]
     return []
@@ -319,7 +319,8 @@ def _cut_for(piece: Piece, lies: LetIn, part: Part, others: list[LetIn]) -> Remo
     join, place = lies.join, _place_in(piece, lies, part)
     ends = join.part_a.is_end(join.side_a) or join.part_b.is_end(join.side_b)
     deep = join.part_a.facing.axis if ends else join.side_b.axis
-    cuts = [each for each in part.removals if each.kind in ("dado", "rabbet") and common(box_of(each), place)]
+    lapped = ("dado", "groove", "rabbet", "notch")
+    cuts = [each for each in part.removals if each.kind in lapped and common(box_of(each), place)]
     if len(cuts) != 1:
         return None
     cut = box_of(cuts[0])

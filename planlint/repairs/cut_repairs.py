@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
+from planlint.checks.joint_wood import NoWood
 from planlint.checks.poor_fit import PoorFit
 from planlint.findings.finding import Finding
 from planlint.geometry.let_in import box_of, common, let_in
@@ -16,6 +17,7 @@ from planlint.language.vocabulary import SPANS, USUAL_MIRROR
 from planlint.model.directions import SIDE_BY_WORD, Side
 from planlint.model.plan import Part, Removal
 from planlint.repairs.distance_edits import exact, moved
+from planlint.repairs.let_in_repairs import of_wood
 from planlint.repairs.line_edits import change
 from planlint.repairs.part_repairs import add_item, alone, details_of, shares
 from planlint.repairs.repair_context import Context, Proposal
@@ -26,6 +28,8 @@ from planlint.text.edits import TextEdit
 def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The cut changed by what is missing; cut in the other face, or cut at all, as the plan has it elsewhere."""
     fault = finding.fact
+    if isinstance(fault, NoWood):
+        yield from of_wood(context, fault)
     if not isinstance(fault, PoorFit):
         return
     host, part, kind = fault.host.name, fault.part.name, fault.kind

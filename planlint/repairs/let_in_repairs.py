@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Set
 from fractions import Fraction
 
+from planlint.checks.joint_wood import NoWood
 from planlint.language.syntax_tree import JoinLine, TraditionItem
 from planlint.model.plan import Join
+from planlint.repairs.distance_edits import exact
 from planlint.repairs.join_edits import number
 from planlint.repairs.part_repairs import lengthened
-from planlint.repairs.repair_context import Context
+from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
 from planlint.text.measures import length
 
@@ -25,10 +28,9 @@ def less_let_in(context: Context, meeting: tuple[Join, Join]) -> Iterator[tuple[
         if min(by) < 0 or not any(by):
             continue
         edits = [
-            each
+            edit
             for join, less in zip(meeting, by, strict=True)
-            if less
-            for each in _less(context, join, less)
+            if less and (edit := measured(context, join, DEPTHS, join.inset - less))
         ]
         alike = one.part_a.length == other.part_a.length and by[0] == by[1]
         shorter = [_shorter(context, join, less) for join, less in zip(meeting, by, strict=True)]
@@ -58,20 +60,33 @@ def _shorter(context: Context, join: Join, by: Fraction) -> Fraction:
     return by * len(told)
 
 
-def _less(context: Context, join: Join, by: Fraction) -> Iterator[TextEdit]:
-    edit = less_deep(context, join, by)
-    if edit is not None:
-        yield edit
+DEPTHS = frozenset({"deep", "long"})
+"""The measures that say how deep a part is let in."""
 
 
-def less_deep(context: Context, join: Join, by: Fraction) -> TextEdit | None:
-    """How deep a join says that A goes into B, less so much; ``None`` where it does not say it."""
+def measured(context: Context, join: Join, words: Set[str], value: Fraction) -> TextEdit | None:
+    """One of a traditional joint's measures made another; ``None`` where the join's own lines do not say it."""
     head = context.at(join.span)
     for statement in (head, *head.details):
         node = statement.node
         said = node.tradition if isinstance(node, JoinLine) else node
-        if isinstance(said, TraditionItem) and join.tradition is not None:
+        if isinstance(said, TraditionItem):
             for measure in said.measures:
-                if measure.word.text in {"deep", "long"}:
-                    return number(context, statement, measure.value, join.tradition.inset - by)
+                if measure.word.text in words:
+                    return number(context, statement, measure.value, value)
     return None
+
+
+def of_wood(context: Context, fault: NoWood) -> Iterator[Proposal]:
+    """A tenon or tongue as thick or wide as most others, or as is usual: a third of the wood, and all of its width."""
+    join, word = fault.join, {"thick": "thick", "no-cheek": "thick", "wide": "wide"}.get(fault.kind, "")
+    made = join.tradition if join is not None else None
+    if join is None or made is None or word not in made.measures:
+        return
+    alike = (each.tradition for each in context.plan.joins if each.tradition)
+    fellows = Counter(each.measures.get(word) for each in alike if each.kind == made.kind)
+    usual = exact(fault.most / (1 if word == "wide" else 3), context.unit)
+    for value in (*(each for each, _ in fellows.most_common()), usual):
+        edit = measured(context, join, {word}, value) if value and value != made.measures[word] else None
+        if edit is not None:
+            yield Proposal((edit,), f"make what lets {join.part_a.name} in as {word} as it can be")

@@ -8,7 +8,7 @@ from math import ceil
 
 from planlint.checks.loose_panel import LoosePanel
 from planlint.findings.finding import Finding
-from planlint.repairs.let_in_repairs import less_deep
+from planlint.repairs.let_in_repairs import DEPTHS, measured
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.measures import length
@@ -22,7 +22,7 @@ def loose_panel(context: Context, finding: Finding) -> Iterator[Proposal]:
     if loose.kind != "tight" or len(loose.panel) > 1:
         return
     each = ceil((loose.moves - (loose.room or 0.0)) / 2 / float(_SIXTEENTH) - 1e-9) * _SIXTEENTH
-    edits = [less_deep(context, join, each) for join in loose.joins]
+    edits = [measured(context, join, DEPTHS, join.inset - each) for join in loose.joins]
     shallower = tuple(dict.fromkeys(edit for edit in edits if edit is not None))
     if None in edits or any(join.tradition and join.tradition.inset <= each for join in loose.joins):
         return
