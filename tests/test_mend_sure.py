@@ -277,3 +277,25 @@ def test_a_joint_made_otherwise_is_a_question(piece: str, says: str) -> None:
     mending = mended(text, sure=False)
     assert [change.repair.says for _, _, change in mending.changes] == [says]
     assert not mending.after.findings
+
+
+@pytest.mark.parametrize(
+    ("piece", "old", "new"),
+    [
+        ("f_rail_an_inch_above_its_fellow", "    6 from bottom", "    5 from bottom"),
+        ("f_floor_above_its_toe_board", "    4-1/2 from bottom", "    3-1/2 from bottom"),
+        ("f_cleat_joined_from_outside", "cleat_l.right to side_l.left", "cleat_l.left to side_l.right"),
+        ("f_shelf_height_sum_in_millimetres", "300 + 5 from", "300 mm + 5 mm from"),
+        ("f_shelf_height_with_the_wrong_unit", "12 mm from", "12 from"),
+        ("f_one_tenon_of_another_length", "tenon 1-1/2 long", "tenon 1 long"),
+        ("f_tenon_thicker_than_its_rail", "tenon 1 long, 1 thick", "tenon 1 long, 1/4 thick"),
+        ("f_pocket_at_the_back_edge", "pockets at 0, 5, 9", "pockets at 3/8, 5, 9"),
+        ("f_lap_notch_an_inch_too_long", "notch 4-1/2 x", "notch 3-1/2 x"),
+        ("f_two_shelves_of_one_line_swapped", "11 long, inner wide", "inner long, 11 wide"),
+        ("f_brace_turned_the_other_way", "    turned -45", "    turned 45"),
+        ("f_stretcher_two_inches_above_its_fellow", "8 from bottom", "6 from bottom"),
+    ],
+)
+def test_what_is_told_otherwise_than_its_fellows_is_told_like_them(piece: str, old: str, new: str) -> None:
+    text = (Path(__file__).parent / "pieces" / f"{piece}.plan").read_text("utf-8")
+    assert mended(text).source.text == text.replace(old, new)

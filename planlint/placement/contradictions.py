@@ -108,6 +108,8 @@ def _culprits(equations: Equations, fault: Misfit) -> list[Equation]:
         joins = [join for join in fault.loop if fault.turned.part in join.parts]
     elif fault.copied is not None:
         joins = [fault.copied.join]
+    elif fault.remade is not None:
+        joins = [fault.remade.join]
     elif (told := fault.retold or fault.unlike) is not None:
         joins, words = [told.join], True
     elif fault.closing is not None and fault.closing.heals:

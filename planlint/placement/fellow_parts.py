@@ -1,16 +1,21 @@
-"""Parts like one another: of one stock and lying the same way; and how many measure the same."""
+"""Parts like one another: of one stock and lying the same way, how many measure the same, what each ends against."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from planlint.model.plan import Part
+from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Closing
+
+_SAME = 1e-6
+"""Inches by which two lengths differ through rounding."""
 
 
 def fellows(parts: Sequence[Part], closing: Closing) -> tuple[int, int]:
     """How many more parts would be as long (or as wide) as a part made longer than are as it is now: of those of its
-    stock that lie the same way, and of all that do."""
+    stock that lie the same way, and of all that do. All that its own line makes so counts once: one slip does."""
     mine, now, then = closing.part, closing.now, closing.now + closing.by
     others = [
         closing._replace(part=other)
@@ -20,10 +25,35 @@ def fellows(parts: Sequence[Part], closing: Closing) -> tuple[int, int]:
     ]
 
     def more(among: Sequence[Closing]) -> int:
-        return sum((each.now == then) - (each.now == now) for each in among)
+        as_now = {mine.span.also_tells(each.part.span) or each.part.name for each in among if each.now == now}
+        return sum(each.now == then for each in among) - len(as_now)
 
     return more([other for other in others if alike(mine, other.part)]), more(others)
 
 
 def alike(one: Part, other: Part) -> bool:
     return one.name != other.name and one.stock is other.stock and one.grain is other.grain
+
+
+def joined_ends(graph: JointGraph, closing: Closing) -> int:
+    """At how many of its ends, along what is to change, a part is joined."""
+    part = closing.part
+    axis = part.across if closing.wide else part.grain
+    sides = {join.side_of(part) for join in graph.joins_of(part)}
+    return sum(side.axis is axis for side in sides)
+
+
+def ends_forgotten(graph: JointGraph, closing: Closing) -> bool:
+    """Whether a part is too long by what it ends against at both ends, or too short by what it lets in there, at
+    one or both: measured over all, or between the shoulders."""
+    part = closing.part
+    axis = part.across if closing.wide else part.grain
+    ends: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))] * 2
+    for join in graph.joins_of(part):
+        side, other = join.side_of(part), join.other(part)
+        if side.axis is axis and join.part_a is part:
+            inset = max(Fraction(0), join.inset)
+            ends[side.sign > 0] = (other.size[axis] if not inset else Fraction(0), inset)
+    against, let = ([end[number] for end in ends] for number in (0, 1))
+    bys = (-sum(against) if all(against) else Fraction(0), *let, sum(let))
+    return any(by and abs(float(closing.by - by)) < _SAME for by in bys)

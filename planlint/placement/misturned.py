@@ -20,8 +20,9 @@ def misturned(graph: JointGraph, fault: Misfit, faults: int) -> Misturned | None
     """The part that explains a misfit; of several the one that fewest parts of the plan are like. Where a length is
     known to leave less than ``faults``, only one that does so too."""
     axis, within = fault.axis, graph.limits["misfit", "length"]
-    if axis is None:
-        return None
+    unlike = fault.unlike
+    if axis is None or (unlike is not None and unlike.other.part_a is not unlike.join.part_a):
+        return None  # That it lies otherwise than its fellow says it better.
     proved = fault.closing is not None and fault.closing.heals
     found = []
     for part in dict.fromkeys(fault.loop_parts):
@@ -41,13 +42,14 @@ def misturned(graph: JointGraph, fault: Misfit, faults: int) -> Misturned | None
             if abs(fits - abs(float(fault.amount))) <= within:
                 found.append(Misturned(part, takes, instead, facing))
     if proved:
-        found = [each for each in found[:MOST_PROVED] if _heals(graph, each, faults)]
+        left = [_left(graph, each, faults) for each in found[:MOST_PROVED]]
+        found = [each for each, many in zip(found, left, strict=False) if many == min(left) < faults]
     alike = [sum(_like(each.part, other) for other in graph.parts) for each in found]
     return min(zip(alike, range(len(found)), found, strict=True))[2] if found else None
 
 
-def _heals(graph: JointGraph, turned: Misturned, faults: int) -> bool:
-    """Whether less misfits with the part so: alone, with those of its line, or with all that are like it."""
+def _left(graph: JointGraph, turned: Misturned, faults: int) -> int:
+    """The fewest misfits left with the part so: alone, with those of its line, or with all that are like it."""
     part, face = turned.part, turned.facing
     sizes = part.length, part.width
     lined = [each for each in graph.parts if part.span.also_tells(each.span)]
@@ -59,9 +61,8 @@ def _heals(graph: JointGraph, turned: Misturned, faults: int) -> bool:
             else replace(each, length=each.width, width=each.length)
             for each in parts
         }
-        if solved(JointGraph(graph.plan.with_parts(made), graph.limits))[1].faults < faults:
-            return True
-    return False
+        faults = min(faults, solved(JointGraph(graph.plan.with_parts(made), graph.limits))[1].faults)
+    return faults
 
 
 def _like(one: Part, other: Part) -> bool:

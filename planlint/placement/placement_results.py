@@ -28,6 +28,14 @@ class Unlike(NamedTuple):
     """The join there."""
 
 
+class Remade(NamedTuple):
+    """A join that would fit made as another is: let in as deep, or at its parts' far faces as the mirror image."""
+
+    join: Join
+    made: Join
+    other: Join
+
+
 class Copied(NamedTuple):
     """A join of a part that would fit at a twin of what it names: where one like it is joined already, or whatever
     else is made so is no length that was meant."""
@@ -139,11 +147,14 @@ class Misfit(NamedTuple):
     unlike: Unlike | None = None
     """What else would close it: a distance told as at the other end of its part."""
     even: Unlike | None = None
-    """The same distance at the other end, told as at this one: nothing tells which of the two is meant."""
+    """The same distance at the other end, told as at this one, or one that closes it as well as ``closing``: nothing
+    tells which of the two is meant."""
     rival: Closing | None = None
     """What else would close it as well: nothing tells which of the two is meant."""
     copied: Copied | None = None
     """A join of the ring that names the wrong one of two twins."""
+    remade: Remade | None = None
+    """A join of the ring that is made otherwise than one like it."""
     retold: Retold | None = None
     """A join of the ring that is laid otherwise than one like it."""
     drawer: DrawerFit | None = None

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import chain
 
 from planlint.language.syntax_tree import JoinLine
 from planlint.model.directions import Axis
+from planlint.model.plan import Join
 from planlint.placement.copied_names import twins
 from planlint.placement.joint_graph import JointGraph
-from planlint.placement.placement_results import Misfit, Retold
+from planlint.placement.placement_results import Misfit, Remade, Retold, Unlike
 
 
 def retold_joins(graph: JointGraph, fault: Misfit) -> list[Retold]:
@@ -34,13 +37,7 @@ def _retold(graph: JointGraph, fault: Misfit) -> Iterator[Retold]:
         theirs = graph.joins_of(join.part_a)
         ends = [each for each in theirs if each.part_a is join.part_a and each.side_a is join.side_a.opposite]
         # Of a pair the one lies at the left and the other at the right; at what is alike both lie at one height.
-        fellows = (
-            each
-            for each in (graph.joins if fault.axis is Axis.Z else ())
-            if each.side_a.axis is join.side_a.axis
-            and twins(each.part_a, join.part_a)
-            and twins(each.part_b, join.part_b)
-        )
+        fellows = fellow_joins(graph, join) if fault.axis is Axis.Z else ()
         for other in chain(ends, fellows):
             mine, its = ([each for each in one.placings if each.axis is fault.axis] for one in (join, other))
             if isinstance(node, JoinLine) and node.like is not None and other in ends:
@@ -49,3 +46,45 @@ def _retold(graph: JointGraph, fault: Misfit) -> Iterator[Retold]:
                     yield Retold(join, other, None, other.placings)
             elif len(mine) == len(its) == 1 and mine[0].side is not its[0].side:
                 yield Retold(join, other, mine[0], (its[0],))
+
+
+def fellow_joins(graph: JointGraph, join: Join) -> Iterator[Join]:
+    """The joins of other parts like its own to hosts like its own, by an end or an edge that lies the same way."""
+    return (
+        each
+        for each in graph.joins
+        if each.side_a.axis is join.side_a.axis
+        and twins(each.part_a, join.part_a)
+        and twins(each.part_b, join.part_b)
+    )
+
+
+def remade_joins(graph: JointGraph, fault: Misfit) -> Iterator[Remade]:
+    """Joins of a ring copied from that of twins and not turned round, or let in otherwise than most of their kind."""
+    for join in fault.loop:
+        if join.side_a.axis is not fault.axis:
+            continue
+        made = join.tradition
+        far = replace(join, side_a=join.side_a.opposite, side_b=join.side_b.opposite)
+        for other in fellow_joins(graph, join) if not join.part_a.is_end(join.side_a) else ():
+            if (other.side_a, other.side_b) == (join.side_a, join.side_b):
+                yield Remade(join, far, other)
+        alike = [each for each in graph.joins if each.tradition and made and each.tradition.kind == made.kind]
+        many = Counter(each.inset for each in alike if not join.span.also_tells(each.span))
+        for other in alike if join.inset > 0 else ():
+            if made and other.inset != join.inset and many[other.inset] > max(1, many[join.inset]):
+                yield Remade(join, replace(join, tradition=replace(made, inset=other.inset)), other)
+                break
+
+
+def cut_there(unlike: Unlike) -> int:
+    """1 where what a part is joined to is cut where the part would lie, and not where it is told; -1 the other way."""
+    join, placing, inset, _ = unlike
+    assert placing.side is not None
+    part, axis, sign = join.part_b, placing.side.axis, placing.side.sign
+    at = {
+        part.size[axis] - edge[axis] if sign > 0 else edge[axis]
+        for each in part.removals
+        for edge in (each.low, each.high)
+    }
+    return (inset in at) - (placing.inset in at)

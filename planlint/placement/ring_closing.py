@@ -13,16 +13,16 @@ from itertools import chain, islice
 from typing import NamedTuple
 
 from planlint.model.directions import Side
-from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.written_sums import common_name, counted_off
 from planlint.placement.contradictions import Solved, solved
 from planlint.placement.copied_names import copied_names, other_names
 from planlint.placement.drawer_fits import drawer_fits
-from planlint.placement.fellow_parts import alike, fellows
+from planlint.placement.fellow_parts import alike, ends_forgotten, fellows, joined_ends
 from planlint.placement.joint_graph import JointGraph
-from planlint.placement.placement_results import Closing, Copied, Misfit, Retold, Unlike
-from planlint.placement.retold_joins import retold_joins
+from planlint.placement.other_unit import other_units
+from planlint.placement.placement_results import Closing, Copied, Misfit, Remade, Retold, Unlike
+from planlint.placement.retold_joins import cut_there, fellow_joins, remade_joins, retold_joins
 from planlint.text.measures import INCH_PER_UNIT, in_inches
 
 MOST_SOLVED = 10_000
@@ -32,8 +32,6 @@ SLIP = Fraction(3, 16)
 _SIXTEENTHS = [Fraction(1, 2**power) for power in range(5)]
 FEW_ALIKE = 1
 """Parts that measure as one does, with which it may still have been measured wrong (own judgement)."""
-_SAME = 1e-6
-"""Inches by which two lengths differ through rounding."""
 MOST_FAULTS = 12
 """Faults of a plan among whose joins names copied from others are looked for (own judgement)."""
 FIRST_NAMES = 4
@@ -67,15 +65,15 @@ class Closings:
         """A misfit with what closes it; where nothing is known to leave fewer faults, with the nearest length."""
         if self._may_solve < 0:
             return fault._replace(closing=next(iter(closings), None))
-        drawer = next((fit for fit, then in drawer_fits(self._graph, fault) if self._fewer(then)), None)
-        if drawer is not None:
-            return fault._replace(drawer=drawer)
+        known = self._known(fault)
+        if known is not None:
+            return known
         likely = self._likely(fault, closings)
         unlikes = self._unlike(fault)
         lined = self._faults > 1 and any(self._fewer_by(self._laid(each)) == self._faults for each in unlikes)
         copied = None if lined else self._copied(fault, likely)
         if copied is not None:
-            return fault._replace(copied=copied)
+            return fault._replace(copied=copied, closing=self._best(likely))
         ways = retold_joins(self._graph, fault)[:MOST_RETOLD] if self._faults <= MOST_FAULTS else []
         retold = next((each for each in ways if each.placing is None and self._heals_retold(each)), None)
         if retold is not None:
@@ -83,24 +81,33 @@ class Closings:
         fault = self._with_unlike(fault, unlikes)
         proved = self._best(likely)
         if fault.unlike is not None:
-            return fault._replace(closing=proved if proved and proved.heals == self._faults else None)
+            whole = proved is not None and proved.heals == self._faults
+            return fault._replace(closing=proved if whole and fault.even is None else None)
         if proved is None or self._rank(fault, proved)[:2] >= (True, 0):
-            # No length is any likelier than another: a side may be.
+            # No length is any likelier than another: a distance or a side may be.
+            fault = self._with_distance(fault, proved)
             retold = next((each for each in ways if each.placing and self._heals_retold(each)), None)
+            if fault.unlike is not None:
+                return fault
             if retold is not None:
-                return fault._replace(retold=retold, closing=proved)
+                return fault._replace(retold=retold, closing=proved, even=None)
         if proved is None:
             return fault._replace(closing=next(iter(likely), None))
-        twin = self._rival(fault, proved)
-        other = self._as_likely(fault, proved, likely) if twin is None else None
-        if other is not None:
+        other = self._as_likely(fault, proved, likely)
+        if other is not None and self._slip(other.part, proved.part, proved.by):
+            proved = other
+        elif other is not None and not self._slip(proved.part, other.part, other.by):
             fault = fault._replace(rival=other)
-        if twin is not None and self._slip(twin.part, proved.part, proved.by):
-            proved = twin
-        elif twin is not None and not self._slip(proved.part, twin.part, twin.by):
-            fault = fault._replace(rival=twin)
         sure = not self._rank(fault, proved)[0]
         return fault._replace(closing=self._called(proved)._replace(sure=sure))
+
+    def _known(self, fault: Misfit) -> Misfit | None:
+        """A misfit whose cause no length is: of a drawer, or a join made otherwise than those like it."""
+        drawer = next((fit for fit, then in drawer_fits(self._graph, fault) if self._fewer(then)), None)
+        if drawer is not None:
+            return fault._replace(drawer=drawer)
+        remade = next(filter(self._heals_made, remade_joins(self._graph, fault)), None)
+        return None if remade is None else fault._replace(remade=remade)
 
     def _copied(self, fault: Misfit, likely: Sequence[Closing]) -> Copied | None:
         """A join told for the wrong twin: one that is joined so already, or any where no length is likely."""
@@ -113,24 +120,30 @@ class Closings:
         return next(filter(self._heals_named, names), None)
 
     def _with_unlike(self, fault: Misfit, unlikes: list[Unlike]) -> Misfit:
-        """A misfit with a distance that closes it told as at the other end of its part: of the two ends that at which
-        the part then lies in the cut that is there for it, or level with one like it; both, where nothing tells which
-        is meant."""
+        """A misfit with a distance that closes it told as at the other end of its part, or as its fellow's: of the two
+        that by which it lies in the cut that is there for it, or level with one like it; both, where nothing tells."""
         unlike = next(filter(self._heals, unlikes), None)
         if unlike is None:
             return fault
         even = (
             each
             for each in unlikes[unlikes.index(unlike) + 1 :]
-            if each.join is unlike.other and self._alike(each) == self._alike(unlike)
+            if (
+                each.join is unlike.other or each.join.part_a is unlike.other.part_a is not unlike.join.part_a
+            )
+            and self._alike(each) == self._alike(unlike)
         )
         other = next(filter(self._heals, even), None)
         if other is None:
             return fault._replace(unlike=unlike)
-        level, its = ((_cut_there(each), self._level(fault, each)) for each in (unlike, other))
-        if level == its:
+        for each in (unlike, other):
+            told = other_units(self._graph, each.join.parts)
+            if any(odd.placing.span == each.placing.span and odd.read == each.inset for odd in told):
+                return fault._replace(unlike=each)
+        likely, its = ((cut_there(each), self._level(fault, each)) for each in (unlike, other))
+        if likely == its:
             return fault._replace(unlike=unlike, even=other)
-        return fault._replace(unlike=unlike if level > its else other)
+        return fault._replace(unlike=unlike if likely > its else other)
 
     def _called(self, closing: Closing) -> Closing:
         """With the name by which all are told that have to be made so."""
@@ -139,10 +152,13 @@ class Closings:
         return closing._replace(name=name)
 
     def _as_likely(self, fault: Misfit, proved: Closing, likely: Sequence[Closing]) -> Closing | None:
-        """Another change that heals as much, and is as likely by all that is known."""
+        """Another change that heals as much, and is as likely by all that is known: of twins whatever is rounder."""
+        mine = self._rank(fault, proved)
         for each in likely:
-            if each.part not in (proved.part, *proved.others) and self._rank(fault, each) == self._rank(
-                fault, proved
+            upto = -1 if alike(each.part, proved.part) else None
+            if (
+                each.part not in (proved.part, *proved.others)
+                and self._rank(fault, each)[:upto] == mine[:upto]
             ):
                 other = self._healing(each)
                 if other.heals == proved.heals and proved.part not in other.others:
@@ -154,12 +170,14 @@ class Closings:
         like its fellows, then what makes a length rounder."""
         return sorted(closings, key=lambda each: self._rank(fault, each))
 
-    def _rank(self, fault: Misfit, closing: Closing) -> tuple[bool, int, int, Fraction]:
+    def _rank(self, fault: Misfit, closing: Closing) -> tuple[bool, int, int, int, Fraction]:
         takes = {size for part in fault.loop_parts for size in (part.thickness, part.width)}
         word, by = "wide" if closing.wide else "long", closing.by
         off, rounder = False, Fraction(0)
         if isinstance(by, Fraction):
-            off = counted_off(self._graph.plan, closing.part, word, by, takes, self._joined_ends(closing))
+            off = counted_off(
+                self._graph.plan, closing.part, word, by, takes, joined_ends(self._graph, closing)
+            )
             rounder = self._roundness(closing.now + by) - self._roundness(closing.now)
         more, among_all = fellows(self._graph.parts, closing)
         lines = {
@@ -168,34 +186,13 @@ class Closings:
             if alike(each, closing.part) and each.length == closing.now
         }
         few = max(more, -len(lines - {closing.part.span})) >= -FEW_ALIKE
-        off = off or (few and self._ends_forgotten(closing))
-        return not off, -more, -among_all, -rounder
-
-    def _joined_ends(self, closing: Closing) -> int:
-        """At how many of its ends, along what is to change, a part is joined."""
-        part = closing.part
-        axis = part.across if closing.wide else part.grain
-        sides = {join.side_of(part) for join in self._graph.joins_of(part)}
-        return sum(side.axis is axis for side in sides)
-
-    def _ends_forgotten(self, closing: Closing) -> bool:
-        """Whether a part is too long by what it ends against at both ends, or too short by what it lets in there, at
-        one or both: measured over all, or between the shoulders."""
-        part = closing.part
-        axis = part.across if closing.wide else part.grain
-        ends: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))] * 2
-        for join in self._graph.joins_of(part):
-            side, other = join.side_of(part), join.other(part)
-            if side.axis is axis and join.part_a is part:
-                inset = max(Fraction(0), join.inset)
-                ends[side.sign > 0] = (other.size[axis] if not inset else Fraction(0), inset)
-        against, let = ([end[number] for end in ends] for number in (0, 1))
-        bys = (-sum(against) if all(against) else Fraction(0), *let, sum(let))
-        return any(by and abs(float(closing.by - by)) < _SAME for by in bys)
+        off = off or (few and ends_forgotten(self._graph, closing))
+        return not off, -more, -among_all, -joined_ends(self._graph, closing), -rounder
 
     def _slip(self, part: Part, other: Part, by: Fraction | float) -> bool:
         """Whether the length of a part is rather a slip than that of its twin: nearly the same, and less round."""
-        return abs(float(by)) < SLIP and self._roundness(part.length) < self._roundness(other.length)
+        rounder = self._roundness(part.length) < self._roundness(other.length)
+        return alike(part, other) and abs(float(by)) < SLIP and rounder
 
     def _roundness(self, length: Fraction) -> Fraction:
         """The coarsest step of a rule on which a length lies: inches."""
@@ -203,22 +200,31 @@ class Closings:
         steps = [INCH_PER_UNIT["mm"] * step for step in (5, 1)] if metric else _SIXTEENTHS
         return max((step for step in steps if length % step == 0), default=Fraction(0))
 
-    def _rival(self, fault: Misfit, proved: Closing) -> Closing | None:
-        """The twin of a part in its ring that would be as good made as long as the part is now."""
-        part, by, wide, *_ = proved
-        for other in fault.loop_parts:
-            if (
-                not wide
-                and alike(part, other)
-                and other.length == part.length + by
-                and other.span != part.span
-            ):
-                twin = Closing(other, -by)
-                mine, its = fellows(self._graph.parts, proved), fellows(self._graph.parts, twin)
-                known = self._rank(fault, twin)[0] == self._rank(fault, proved)[0]
-                if known and mine == its and self._healing(twin).heals:
-                    return twin
-        return None
+    def _with_distance(self, fault: Misfit, proved: Closing | None) -> Misfit:
+        """A misfit with the one distance told in its ring that closes it, where that is as likely wrong as a length."""
+        amount = fault.amount if isinstance(fault.amount, Fraction) else Fraction(0)
+        ways = [
+            Unlike(join, placing, placing.inset + by, join)
+            for join in fault.loop
+            for placing in join.placings
+            for by in (amount, -amount)
+            if placing.side and placing.side.axis is fault.axis and 0 < placing.inset > -by
+        ]
+        heals = [self._fewer_by(self._laid(each)) for each in ways]
+        found = [way for way, many in zip(ways, heals, strict=True) if many == max(heals) > 0]
+        distance = found[0] if len({each.placing.span for each in found}) == 1 else None
+        if distance is None:
+            return fault
+        likelier = Fraction(1)
+        if proved is not None:
+            # More than 0 where a distance is rather wrong than a length, less where the length is.
+            _, fewer, _, _, less_round = self._rank(fault, proved)
+            rounder = self._roundness(distance.inset) - self._roundness(distance.placing.inset)
+            tells = (Fraction(cut_there(distance)), Fraction(fewer), rounder + less_round)
+            likelier = next(filter(None, tells), Fraction(0))
+        if likelier < 0:
+            return fault
+        return fault._replace(unlike=distance) if likelier else fault._replace(even=distance)
 
     def _unlike(self, fault: Misfit) -> list[Unlike]:
         """Distances that differ at the two ends of a part by what is missing: those with most fellows first."""
@@ -227,9 +233,12 @@ class Closings:
 
     def _otherwise(self, fault: Misfit, join: Join) -> Iterator[Unlike]:
         least = self._graph.limits["misfit", "length"]
-        for other in self._graph.joins_of(join.part_a):
-            if other.part_a.name != join.part_a.name or other.side_a is not join.side_a.opposite:
-                continue
+        ends = [
+            each
+            for each in self._graph.joins_of(join.part_a)
+            if each.part_a.name == join.part_a.name and each.side_a is join.side_a.opposite
+        ]
+        for other in (*ends, *(fellow_joins(self._graph, join) if self._faults <= MOST_FAULTS else ())):
             for placing in join.placings:
                 for said in other.placings:
                     if (
@@ -240,7 +249,8 @@ class Closings:
                         continue
                     if abs(abs(said.inset - placing.inset) - abs(float(fault.amount))) < least:
                         yield Unlike(join, placing, said.inset, other)
-                        yield Unlike(other, said, placing.inset, join)
+                        if other in ends:
+                            yield Unlike(other, said, placing.inset, join)
 
     def _alike(self, unlike: Unlike) -> int:
         """At how many other joints parts of the same stock lie at that distance from a side along that axis."""
@@ -260,17 +270,12 @@ class Closings:
     def _level(self, fault: Misfit, unlike: Unlike) -> int:
         """With how many parts like it a part lies in line, laid so; -1 where it would lie past what it is joined to."""
         axis, part, tried = fault.axis, unlike.join.part_a, self._laid(unlike)
-        if axis is None or tried is None:
-            return 0
-        if unlike.inset >= unlike.join.part_b.size[axis]:
+        if axis is None or tried is None or unlike.inset >= unlike.join.part_b.size[axis]:
             return -1
-        graph, system = tried.graph, tried.solution.system
-        mine = system.place(graph.number[part.name])[axis]
-        return sum(
-            alike(part, other) and system.place(number)[axis] == mine
-            for number, other in enumerate(graph.parts)
-            if other.size == part.size
-        )
+        place, number = tried.solution.system.place, tried.graph.number
+        here = place(number[part.name])[axis]
+        alike_here = (each for each in tried.graph.parts if alike(part, each) and each.size == part.size)
+        return sum(place(number[each.name])[axis] == here for each in alike_here)
 
     def _heals(self, unlike: Unlike) -> bool:
         return self._fewer_by(self._laid(unlike)) > 0
@@ -281,50 +286,50 @@ class Closings:
         by, side = inset - placing.inset, placing.side
         assert side is not None
 
-        def moved(old: Placing) -> Placing:
-            return replace(old, inset=old.inset + by, flush=not old.inset + by)
+        def moved(each: Join) -> Join:
+            ways = ((old, old.inset + by) for old in each.placings)
+            laid = (replace(old, inset=to, flush=not to) if old.side is side else old for old, to in ways)
+            return replace(each, placings=tuple(laid))
 
         key = join.name, side, by
         if key not in self._relaid:
-            self._relaid[key] = self._tried(
-                self._told(
-                    join, lambda each: tuple(moved(old) if old.side is side else old for old in each.placings)
-                )
-            )
+            self._relaid[key] = self._tried(self._told(join, moved))
         return self._relaid[key]
 
     def _heals_retold(self, retold: Retold) -> bool:
         join, _, placing, instead = retold
 
-        def kept(old: Placing) -> bool:
-            return placing is not None and old.side is not placing.side
+        def laid(each: Join) -> Join:
+            kept = (old for old in each.placings if placing is not None and old.side is not placing.side)
+            return replace(each, placings=(*kept, *instead))
 
-        return self._fewer(self._told(join, lambda each: (*filter(kept, each.placings), *instead)))
+        return self._fewer(self._told(join, laid))
 
-    def _told(self, join: Join, placings: Callable[[Join], tuple[Placing, ...]]) -> Plan:
-        """The plan with other words for a join and all that its line tells."""
+    def _told(self, join: Join, made: Callable[[Join], Join]) -> Plan:
+        """The plan with a join made otherwise, and all that its line tells."""
+        plan = self._graph.plan
+        lined = (each.name == join.name or join.span.also_tells(each.span) for each in plan.joins)
+        joins = (made(each) if told else each for each, told in zip(plan.joins, lined, strict=True))
+        return replace(plan, joins=tuple(joins))
 
-        def changed(each: Join) -> Join:
-            if each.name != join.name and not join.span.also_tells(each.span):
-                return each
-            return replace(each, placings=placings(each))
-
-        return replace(self._graph.plan, joins=tuple(map(changed, self._graph.plan.joins)))
+    def _heals_made(self, remade: Remade) -> bool:
+        """Whether a join made otherwise, and as deep what its line tells, leaves fewer faults."""
+        told, made, _ = remade
+        deep = made.tradition
+        return self._fewer(
+            self._told(told, lambda each: made if each is told else replace(each, tradition=deep))
+        )
 
     def _heals_named(self, copied: Copied) -> bool:
         """Whether a join of the twin that is meant leaves fewer faults."""
-        plan = self._graph.plan
-        told, of_b = copied.join, copied.of_b
 
-        def meant(join: Join) -> bool:
+        def meant(join: Join) -> Join:
             """The same join, or one that its line tells in another turn of a loop."""
-            if copied.other is not None:
-                return join is told
-            named = join.part_b if of_b else join.part_a
-            return join is told or (told.span.also_tells(join.span) and named is copied.named)
+            named = join.part_b if copied.of_b else join.part_a
+            same = join is copied.join or (copied.other is None and named is copied.named)
+            return copied._replace(join=join).made() if same else join
 
-        joins = (copied._replace(join=join).made() if meant(join) else join for join in plan.joins)
-        return self._fewer(replace(plan, joins=tuple(joins)))
+        return self._fewer(self._told(copied.join, meant))
 
     def _best(self, closings: Sequence[Closing]) -> Closing | None:
         """The change that takes most faults away, of equals the likelier; ``None`` where none takes any."""
@@ -382,15 +387,6 @@ class Closings:
             return None
         graph = JointGraph(plan, self._graph.limits)
         return Tried(graph, solved(graph)[1])
-
-
-def _cut_there(unlike: Unlike) -> int:
-    """1 where what a part is joined to is cut where the part would lie, and not where it is told; -1 the other way."""
-    join, placing, inset, _ = unlike
-    assert placing.side is not None
-    part, axis, sign = join.part_b, placing.side.axis, placing.side.sign
-    at = {part.size[axis] - each.high[axis] if sign > 0 else each.low[axis] for each in part.removals}
-    return (inset in at) - (placing.inset in at)
 
 
 def _made(plan: Plan, closings: Sequence[Closing]) -> Plan:

@@ -55,13 +55,12 @@ def _all_corners(context: Context, fault: Askew, angle: Fraction) -> Iterator[Wa
 
 def _facing(context: Context, fault: Askew) -> Iterator[Way]:
     """Another side; a turn the other way; the end cut otherwise; another turn."""
+    ways = list(straightened(context.piece.graph, fault))
+    yield from _slips(context, [each for each in ways if each.turned_back and fault.angle > 45])
     if fault.angle > 45:
         yield from _other_sides(context, fault.join)
-    ways = list(straightened(context.piece.graph, fault))
     turns = [each for each in ways if each.turn is not None]
-    # The two ends of a part are cut for one turn: where both are told the turn is the likelier slip.
     slips = [each for each in ways if each.turned_back or each.long_point_moved]
-    slips.sort(key=lambda each: each.turned_back is not _both_cut(context, each.part))
     yield from _slips(context, likeliest(slips))
     cut = [
         (part, there) for part, side in fault.join.sides for there in [part.cut_at(side)] if there is not None
@@ -109,11 +108,6 @@ def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
                         (change(place.statement, place.start, place.end, words),),
                         f"{says}{long_at} at its {one}",
                     )
-
-
-def _both_cut(context: Context, part: Part) -> bool:
-    """Whether a part's two ends are each told their own cut."""
-    return len({id(each.item) for cut in part.cuts for each in _cuts(context, part, cut.end)}) > 1
 
 
 def _other_sides(context: Context, join: Join) -> Iterator[Way]:

@@ -79,7 +79,7 @@ def measured(context: Context, join: Join, words: Set[str], value: Fraction) -> 
 
 def of_wood(context: Context, fault: NoWood) -> Iterator[Proposal]:
     """A tenon or tongue as thick or wide as most others, or as is usual: a third of the wood, and all of its width."""
-    join, word = fault.join, {"thick": "thick", "no-cheek": "thick", "wide": "wide"}.get(fault.kind, "")
+    join, word = fault.join, {"thick": "thick", "wide": "wide"}.get(fault.kind, "")
     made = join.tradition if join is not None else None
     if join is None or made is None or word not in made.measures:
         return

@@ -158,7 +158,7 @@ def turned_round(context: Context, turned: Misturned) -> Iterator[tuple[tuple[Te
     part, name = turned.part, turned.part.name
     if turned.facing is None:
         long, wide = (measure_of(context, part, word) for word in ("long", "wide"))
-        if long is None or wide is None or shares(context, part):
+        if long is None or wide is None:
             return
         words = [
             context.words(each.statement, each.item.value.start, each.item.value.end) for each in (long, wide)

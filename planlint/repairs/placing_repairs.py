@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from planlint.checks.other_unit import other_units
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import FastenersLine, JoinLine, PlacingLine
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image
-from planlint.placement.fellow_parts import fellows
+from planlint.placement.other_unit import other_units
 from planlint.placement.placement_results import Closing, Copied, DrawerFit, FreeAxis, Misfit, Retold
 from planlint.repairs import join_edits
 from planlint.repairs.distance_edits import distance_changed, exact, reworded
+from planlint.repairs.let_in_repairs import DEPTHS, measured
 from planlint.repairs.line_edits import add_detail, change
 from planlint.repairs.part_repairs import across, lengthened, turned_round
 from planlint.repairs.placing_proof import fits, resizes
@@ -49,7 +49,7 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
     for number, way in enumerate(fitting(context, finding, _closings(context, fault))):
         # Where it is known what is wrong the piece may get larger by it, and then nothing else is done unasked.
         known = known and (number > 0 or resizes(context, way.edits, finding))
-        asks = bool(fault.rival or fault.even) or either or (known and number > 0)
+        asks = bool(fault.rival or (fault.unlike and fault.even)) or either or (known and number > 0)
         yield way._replace(asks=asks, larger=known and not number)
 
 
@@ -117,57 +117,37 @@ def fitting(context: Context, finding: Finding, ways: Iterator[Way]) -> Iterator
 def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
     """Ways to close a ring: as at the other end of the part, as long as its fellows, then whatever closes it."""
     amount = exact(float(fault.amount), context.unit)
-    if fault.copied is not None:
-        yield from _renamed(context, fault.copied)
-    if fault.retold is not None:
-        yield from _laid_alike(context, fault.retold)
+    yield from _as_others(context, fault)
     yield from in_the_usual_unit(context, *fault.join.parts)
-    for join, placing, inset, other in filter(None, (fault.unlike, fault.even)):
-        for edits in distance_changed(context, placing, inset - placing.inset):
-            yield edits, f"lay {join.part_a.name} on {join.part_b.name} as on {other.part_b.name}"
     closing = fault.closing
-    if closing is not None and closing.heals:
+    if closing is not None and closing.heals and fault.unlike is None:
         yield from made(context, closing.part, exact(float(closing.by), context.unit), closing)
-    along = [part for part in fault.loop_parts if fault.axis is not None and part.grain is fault.axis]
-    for part, by in _like_fellows(context, along[::-1], amount):
-        yield from made(context, part, by)
-    if closing is not None and not closing.heals:
+    for join, placing, inset, _ in filter(None, (fault.unlike, fault.even)):
+        for edits in distance_changed(context, placing, inset - placing.inset):
+            yield edits, f"lay {join.part_a.name} on {join.part_b.name} at {length(inset, context.unit)}"
+    if closing is not None:
         yield from made(context, closing.part, exact(float(closing.by), context.unit), closing)
     if fault.placing is not None and not fault.placing.flush:
         for edits in distance_changed(context, fault.placing, amount):
             yield edits, "change this distance to what the other joins leave"
-    yield from _other_distances(context, fault, amount)
-    for part in along:
-        for by in (amount, -amount):
-            yield from made(context, part, by)
 
 
-def _other_distances(context: Context, fault: Misfit, amount: Fraction) -> Iterator[Way]:
-    for join in fault.loop:
-        for placing in join.placings:
-            if placing is fault.placing or placing.flush or placing.side is None:
-                continue
-            if placing.side.axis is fault.axis:
-                for by in (amount, -amount):
-                    for edits in distance_changed(context, placing, by):
-                        yield edits, f"change the distance of {join.part_a.name} on {join.part_b.name}"
-
-
-def _like_fellows(context: Context, parts: list[Part], amount: Fraction) -> list[tuple[Part, Fraction]]:
-    """Parts that would be as long as others of their stock, and by how much: those with most such fellows, and fewest
-    as they are, first, then the part whose join is told last."""
-    found: list[tuple[int, int, int, Part, Fraction]] = []
-    for part in parts:
-        for by in (amount, -amount):
-            like = any(
-                other.length == part.length + by
-                for other in context.plan.parts
-                if other.stock is part.stock and other.grain is part.grain
-            )
-            if like:
-                more, among_all = fellows(context.plan.parts, Closing(part, by))
-                found.append((-more, -among_all, len(found), part, by))
-    return [(part, by) for *_, part, by in sorted(found, key=lambda each: each[:3])]
+def _as_others(context: Context, fault: Misfit) -> Iterator[Way]:
+    """A join told as those like it: for the twin that is meant, at other sides, as deep, or where others lie."""
+    if fault.copied is not None:
+        yield from _renamed(context, fault.copied)
+    if fault.remade is not None:
+        join, made, other = fault.remade
+        head, edit = context.at(join.span), measured(context, join, DEPTHS, made.inset)
+        node = context.node(head, JoinLine)
+        if made.side_a is not join.side_a:
+            pairs = (node.a.side, made.side_a), (node.b.side, made.side_b)
+            edits = tuple(change(head, word.start, word.end, side.value) for word, side in pairs)
+            yield edits, f"join {join.part_a.name} to {join.part_b.name} as the mirror image of {other.name}"
+        elif edit is not None:
+            yield (edit,), f"let {join.part_a.name} into {join.part_b.name} as deep as the others"
+    if fault.retold is not None:
+        yield from _laid_alike(context, fault.retold)
 
 
 def made(context: Context, part: Part, by: Fraction, closing: Closing | None = None) -> Iterator[Way]:
@@ -209,13 +189,15 @@ def in_the_usual_unit(context: Context, *parts: Part) -> Iterator[Way]:
     """A distance of the parts that is told in another unit than is meant taken in that: all that are told so, and
     each alone."""
     found: dict[str, dict[TextEdit, None]] = {}
-    for placing, number, _, told, instead, _ in other_units(context.piece, parts):
+    for placing, numbers, total, told, instead, *_ in other_units(context.piece.graph, parts):
         statement = context.at(placing.span)
-        words = context.line(statement)[number.start : number.end]
-        bare = words if number.unit is None else words.rstrip("abcdefghijklmnopqrstuvwxyz'\" ")
-        read = bare if instead == context.unit else f"{bare} {instead}"
-        edit = change(statement, number.start, number.end, read)
-        found.setdefault(f"read {bare} {told} as {bare} {instead}", {})[edit] = None
+        for number in numbers:
+            words = context.line(statement)[number.start : number.end]
+            bare = words if number.unit is None else words.rstrip("abcdefghijklmnopqrstuvwxyz'\" ")
+            read = bare if instead == context.unit else f"{bare} {instead}"
+            edit = change(statement, number.start, number.end, read)
+            says = f"read {float(total):g} {told} as {float(total):g} {instead}"
+            found.setdefault(says, {})[edit] = None
     for says, edits in found.items():
         yield tuple(edits), says
         yield from (((edit,), says) for edit in edits)

@@ -14,7 +14,8 @@ from planlint.geometry.join_holds import glued, on_end_grain
 from planlint.geometry.piece import Piece
 from planlint.language.joint_table import Form
 from planlint.language.vocabulary import USUAL_MIRROR
-from planlint.model.plan import Join
+from planlint.model.plan import Join, Part
+from planlint.model.provenance import meant_as_image
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import length, mark_of
 from planlint.wording.fastener_words import lone_fastener
@@ -39,6 +40,17 @@ def loose_end(piece: Piece, found: Finding, end: LooseEnd) -> Told:
                 else []
             ),
         ],
+    )
+
+
+def unjoined(piece: Piece, _found: Finding, part: Part) -> Told:
+    _, words = meant_as_image(piece.plan.provenance, part.name, part.grain)
+    image = [f"Write `{words[0]}` for {part.name}: then it is joined as that is."] if words else []
+    return Told(
+        f"No join holds {part.name}: the plan does not say where it goes.",
+        alternatives(
+            [*image, f"Join {part.name} to its neighbour; if it only lies there, say `as resting`."]
+        ),
     )
 
 

@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from planlint.checks.looped_parts import looped_parts
-from planlint.checks.other_unit import other_units
 from planlint.checks.placement_faults import let_into_one
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
+from planlint.placement.other_unit import other_units
+from planlint.placement.placement_results import Unlike
 from planlint.text.measures import INCH_PER_UNIT, UNIT_WORDS, length
 from planlint.wording.told import Told, alternatives
 
@@ -48,11 +49,16 @@ def _volume(cubic_inches: float, unit: str) -> str:
     return f"{cubic_inches * 2.54**3:.3g} cubic centimetres"
 
 
-def in_other_unit(piece: Piece, parts: Sequence[Part]) -> list[str]:
-    """In which unit a distance reads better that runs past both its parts."""
+def in_other_unit(piece: Piece, parts: Sequence[Part], unlike: Unlike | None = None) -> list[str]:
+    """In which unit a distance reads better that runs past both its parts, or is told in another than the plan's; or
+    that is unlike another by its unit."""
     unit = piece.plan.unit
-    found = (each for each in other_units(piece, parts) if each.past)
-    return [check_unit(each.bare, each.told, each.instead, unit) for each in found][:1]
+    odd = (
+        each
+        for each in other_units(piece.graph, parts)
+        if (each.read == abs(unlike.inset) if unlike else each.past or each.instead == unit)
+    )
+    return [check_unit(each.bare, each.told, each.instead, unit) for each in odd][:1]
 
 
 def check_unit(bare: Fraction, told: str, instead: str, unit: str) -> str:

@@ -16,8 +16,7 @@ from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing
-from planlint.model.plan import Join, Part
-from planlint.model.provenance import meant_as_image
+from planlint.model.plan import Join
 from planlint.placement.copied_names import across_from
 from planlint.placement.equations import Askew
 from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened
@@ -61,7 +60,8 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet) -> Told:
         ways = [_turned(turned, unit), *ways[:1]]
     elif image := _taken_along(piece, fault):
         ways = [image, *ways]
-    ways = [*(_read_otherwise(fault, unit) or in_other_unit(piece, fault.join.parts)), *ways]
+    odd = in_other_unit(piece, fault.unlike.join.parts, fault.unlike) if fault.unlike is not None else []
+    ways = [*(odd or _read_otherwise(fault, unit) or in_other_unit(piece, fault.join.parts)), *ways]
     return Told(f"{_misfit(fault, amount, unit)}{ring}.", alternatives(ways))
 
 
@@ -178,9 +178,17 @@ def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
         return [
             f"Say `{says}` for {join.name}, as {other.part_a.name} lies on {other.part_b.name}, not {now}."
         ]
+    if fault.remade is not None:
+        join, remade, like = fault.remade
+        a, b = join.part_a.name, join.part_b.name
+        if remade.side_a is join.side_a:
+            deep, now = length(remade.inset, unit), length(join.inset, unit)
+            return [
+                f"Let {a} {deep} into {b}, as {like.part_a.name} into {like.part_b.name}, instead of {now}."
+            ]
+        sides = f"{a}.{remade.side_a.value} to {b}.{remade.side_b.value}"
+        return [f"Join {sides}, as the mirror image of {like.name}: now both are joined at the same sides."]
     ways = [] if fault.unlike is None else [_as_at_the_other_end(fault.unlike, unit)]
-    if fault.even is not None:
-        return [*ways, _as_at_the_other_end(fault.even, unit)]
     closing, change = fault.closing, 0.0
     if closing is not None:
         change = float(closing.by)
@@ -188,6 +196,8 @@ def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
         if fault.rival is not None:
             made += f", or {_made(fault.rival, unit)}: which of the two is meant the plan does not say"
         ways.append(f"Make {made}.")
+    if fault.even is not None:
+        return [*ways, _as_at_the_other_end(fault.even, unit)]
     if fault.placing is not None:
         ways.append(f"Change this distance by {amount}, or take the line out.")
     else:
@@ -207,11 +217,13 @@ def _made(closing: Closing, unit: str) -> str:
 
 def _as_at_the_other_end(unlike: Unlike, unit: str) -> str:
     """A distance told otherwise at the two ends of a part: both, and where."""
-    side, there = unlike.placing.side, unlike.other.part_b.name
+    side, other = unlike.placing.side, unlike.other
     assert side is not None
     here, part = unlike.join.part_b.name, unlike.join.part_a.name
+    like = f"at {other.part_b.name}" if other.part_a is unlike.join.part_a else f"{other.part_a.name} lies"
+    like = "" if other is unlike.join else f", as {like}"
     return (
-        f"Lay the {side.value} of {part} {_lies(unlike.inset, side, here, unit)}, as at {there}, instead of "
+        f"Lay the {side.value} of {part} {_lies(unlike.inset, side, here, unit)}{like}, instead of "
         f"{length(abs(unlike.placing.inset), unit) if unlike.placing.inset else 'flush'}."
     )
 
@@ -309,17 +321,6 @@ def _forgotten(piece: Piece, along: Axis) -> list[str]:
     return [
         f"Join {end.part.name}.{end.side.value} to {end.other.name}.{end.back.value}, as {as_is}: nothing holds it."
     ]
-
-
-def unjoined(piece: Piece, _found: Finding, part: Part) -> Told:
-    _, words = meant_as_image(piece.plan.provenance, part.name, part.grain)
-    image = [f"Write `{words[0]}` for {part.name}: then it is joined as that is."] if words else []
-    return Told(
-        f"No join holds {part.name}: the plan does not say where it goes.",
-        alternatives(
-            [*image, f"Join {part.name} to its neighbour; if it only lies there, say `as resting`."]
-        ),
-    )
 
 
 def _cut_anew(way: Straightened) -> bool:

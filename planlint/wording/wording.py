@@ -39,7 +39,7 @@ WORDS: Mapping[str, Words] = {
     "apart": placing_words.apart,
     "overlap": overlap_words.overlap,
     "free-to-slide": placing_words.free_to_slide,
-    "unjoined": placing_words.unjoined,
+    "unjoined": joint_words.unjoined,
     "askew": placing_words.askew,
     "loose-end": joint_words.loose_end,
     "breakout": bore_words.breakout,
