@@ -490,6 +490,15 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("let n = 5 shelves", "", "`let n = 5`"),
         ("let a = b minus 2 sides", "", "`let a = b - 2 * sides`"),
         ("place a and b", "", "`place a as first_one`"),
+        ("for slat in slats", "", "a loop counts one by one: `for n in 1 to 3`"),
+        ("part slat_{n} of c 12 long, for n = 1 to 5", "", "`part slat_{n} of c, 12 long` indented under it"),
+        ("glue & 18ga brads", "join", "own: `glued`, `nails 2 through side, 1-1/2 long`"),
+        (
+            "groove 1/4 wide 1/4 deep on bottom 1/2 from bottom",
+            "part",
+            "how far its near wall lies from another",
+        ),
+        ("slides, 18 in, 1/2 gap", "join", "`slides 18 in long, 1/2 thick`"),
         ("place c twice", "", "`place c as first_one`"),
         ("for n from 4 down to 1", "", "a loop counts one by one"),
         ("load 50 lb on shelf_1, shelf_2", "", "a load is told of one part"),
@@ -718,6 +727,7 @@ SAID_SO = [
         (UNDER_JOIN, "screws 3 through a, 2 long #10", "screws 3 through a, gauge 10, 2 long"),
         (UNDER_JOIN, "3 #8 x 2 screws through a", "screws 3 through a, gauge 8, 2 long"),
         (UNDER_JOIN, "#8 screws 3 through a, 2 long", "screws 3 through a, gauge 8, 2 long"),
+        (UNDER_JOIN, "#8 1-1/4 fine", "screws fine 1-1/4 gauge 8"),
     ],
 )
 def test_a_number_sign_starts_a_remark_and_that_is_told(under: str, line: str, ours: str) -> None:

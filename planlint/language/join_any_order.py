@@ -70,16 +70,13 @@ def row_told(line: str) -> Offer | None:
     if not kind and not thread:
         return None
     sold = said.cut(r"\b(M[0-9]+)(?: ?x ?([0-9]+)(?: ?mm)?)?", r"\b([0-9]+d)\b()")
-    gauge = said.one(r"#([0-9]+)", r"\b(?:no\.? ?|number |gauge )([0-9]+)\b", r"\b([0-9]+)[ -](?:gauge|ga)\b")
-    faced = said.cut(r"\bthrough (?:faces?|it|both)\b(?! of)") is not None
-    through = (
-        said.or_else("", "side")
-        if faced
-        else said.one(
-            rf"\b(?:through|into) (?:(?:face|side|edge|{SIDE}) of )?(?!every\b|[0-9])([a-z_][\w{{}}]*(?:\.\w+)?)"
-            r"(?: (?:face|side)\b)?",
-            rf"\bfrom (?!each\b|both\b|{SIDE}\b)([a-z_]\w*)(?:'s)? (?:side|face)\b",
-        )
+    gauge = said.one(r"#([0-9]+)", r"\b(?:no\.?|number|gauge) ?([0-9]+)\b", r"\b([0-9]+)[ -]?(?:gauge|ga)\b")
+    said.left, unnamed = re.subn(r"\bthrough (?:faces?|it|both)\b(?! of)", "through side", said.left)
+    said.filled = bool(unnamed)
+    through = said.one(
+        rf"\b(?:through|into) (?:(?:face|side|edge|{SIDE}) of )?(?!every\b|[0-9])([a-z_][\w{{}}]*(?:\.\w+)?)"
+        r"(?: (?:face|side)\b)?",
+        rf"\bfrom (?!each\b|both\b|{SIDE}\b)([a-z_]\w*)(?:'s)? (?:side|face)\b",
     )
     if kind == "screws" and not through and said.cut(r"\bthrough\b"):
         return None
@@ -100,6 +97,7 @@ def row_told(line: str) -> Offer | None:
     if by and len(bare) > 1 and sizes["long"] and not where:
         where = re.split(r"[^0-9]", bare.pop(0))[0]  # `3 x 10 mm dowels, 40 long`
     bare = bare[:1] if kind in _THIN else bare
+    bare.sort(key=lambda size: amount_of(size)[0] if kind == "slides" else 0)  # `18 in, 1/2` between
     by_gauge = kind == "screws" and len(bare) > 1 and re.fullmatch(_GAUGE, bare[0])
     if by_gauge and amount_of(bare[1])[0] <= _LONGEST_IN_INCHES:
         sizes["gauge"] = gauge = bare.pop(0)  # `8 x 2`, beside `4 x 40` in millimetres

@@ -83,8 +83,8 @@ def details_told(line: str) -> Offer | None:
 
 
 _HEAD = re.compile(
-    r"part (?P<names>[a-z_]\w*(?: ?(?:,|\band\b|&) ?[a-z_]\w*)*)(?: ?(?:\b(?:of|from|using|is|in|out of|made of)\b|:)"
-    r" ?| )"
+    r"part (?P<names>[a-z_][\w{}]*(?: ?(?:,|\band\b|&) ?[a-z_][\w{}]*)*)"
+    r"(?: ?(?:\b(?:of|from|using|is|in|out of|made of)\b|:) ?| )"
     r"(?P<stock>[a-z_]\w*)\b(?P<rest>[, ](?!.*\b[1-8]x(?:[2-468]|1[02])\b.*\blong\b).*)$",  # no size of stock
     re.IGNORECASE,
 )
@@ -151,7 +151,8 @@ def _channel(kind: str, said: Said, cut: _CutInWords) -> Offer | None:
     bare = list(cut.by)
     wide = wide or (bare.pop(0) if bare else "")
     deep = deep or (bare.pop(0) if bare else "")
-    if not wide or not deep or len(cut.sides) != 1 or len(bare) > 1:
+    lone = len(cut.sides) == 1 and not any(cut.sides[0] in each for each in cut.places)
+    if not wide or not deep or not lone or len(bare) > 1:
         return None
     along = "across" if kind == "dado" else "along"
     from_side = "back" if cut.sides[0] not in {"front", "back"} else "bottom"

@@ -358,7 +358,7 @@ class _Reading:
 
 
 _NUMBER_SIGN = re.compile(r"[ \t]*#[0-9]")
-_OF_SCREWS = re.compile(r"#(?:[4-9]|1[0-4])\b(?=.*[0-9])(?:.*[ 0-9])?screws\b", re.IGNORECASE)
+_OF_SCREWS = re.compile(r"#(?:[4-9]|1[0-4])\b(?=.*[0-9])(?:.*[ 0-9])?(?:screws|coarse|fine)\b", re.IGNORECASE)
 """A line that tells the gauge of screws, and something more; all else that is behind a `#` is a remark."""
 
 _HOLDS_DETAILS = frozenset({"plan", "part", "join"})

@@ -233,7 +233,7 @@ _SAID = (
     ("", r"mirror (?:the )?(?:joins|joints) of (\w+)",
      "a mirror image brings the joins along: `part NAME mirrors {1}, with its joins`"),
     ("", r"(?:repeat|for|do) ([0-9]+)(?: times)?:?", "lines that are repeated stand under a loop: `for n in 1 to {1}`"),
-    ("", r"for (\w+) in (?:[a-z]+,.*|[0-9]+ ?,.*)|for (\w+) .*(?:\b(?:step|by|down|downto)\b|<).*|"
+    ("", r"for (\w+) in (?:[a-z]+(?:,.*)?|[0-9]+(?: ?,.*)?)|for (\w+) .*(?:\b(?:step|by|down|downto)\b|<).*|"
      r"for (?:each|every|all) \w+",
      "a loop counts one by one: `for n in 1 to 3`, and sums make the rest, as `2 * n - 1`; what differs "
      "otherwise is told "
