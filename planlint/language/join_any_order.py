@@ -158,7 +158,7 @@ def _pockets(said: Said, through: str, words: list[str], thread: str) -> Offer:
 def _places(said: Said, *, counted: bool = True) -> str:
     """How many, or where along the joint, as the plan says it; nothing where it is not told."""
     at = said.cut(
-        rf"\bat ({NUMBER}(?:(?:, and|,| and| &)? ?{NUMBER})*)(?: (?:down |up |in )?from <S>)(?! (?:and|&) {SIDE})"
+        rf"\bat ({NUMBER}(?:,?(?: and| &)?(?: at)? ?{NUMBER})*)(?: (?:down |up |in )?from <S>)(?! (?:and|&) {SIDE})"
     )
     if at is not None:
         said.cut(_COUNT)
@@ -207,7 +207,7 @@ def _ends(said: Said) -> tuple[str, str, str]:
 _SITS = {
     "flush": r"\b(?:flush|even|level|align(?:s|ed)?|lined? up|in line)\b",
     "set back": r"\b(?:set[ -]?back|inset|offset|recess(?:ed)?|stepped back|set in|reveal|behind|back from|"
-    r"(?<![0-9] )in from)\b",
+    r"^back(?= [0-9])|(?<![0-9] )in from)\b",
     "proud": r"\b(?:proud|overhang(?:s|ing)?|hangs? over|project(?:s|ing)?|s(?:tick|tand)s? out|past|beyond)\b",
     "centred": r"\b(?:cent(?:red|ered|re|er)|in middle|middle)\b",
 }

@@ -257,12 +257,9 @@ def end_told(line: str) -> Offer | None:
         return None
     angle = angle or said.or_else("", "45")
     which = " ".join(filter(None, where.groups())).lower()
-    which += " end" * (" " not in which and which[-1] != "s")
-    to = (
-        point[2].lower()
-        if point is not None
-        else said.or_else("", "front" if which.endswith("edge") else "top")
-    )
+    which += (" edge" if how.startswith("bevel") else " end") * (" " not in which and which[-1] != "s")
+    front_on = which.startswith(("top", "bottom")) or which in {"left edge", "right edge", "edges"}
+    to = point[2].lower() if point is not None else said.or_else("", "front" if front_on else "top")
     if which == "ends" and said.cut(r"\bparallel\b"):
         return said.offer(", ".join(f"{end} end cut {angle}, long at {to}" for end, to in _PARALLEL))
     if point is not None and point[1].lower() == "short":

@@ -148,7 +148,7 @@ _PHRASES = [
     ),
     *_phrases("join",
         (r"^(?:(?:as|with|and|wood|yellow|pva|clamp(?:ed)?) )*(?:glued?|pva|epox(?:y|ied))"
-         r"(?: up| on| together| only| joint|,? (?:and )?clamp(?:ed)?(?: .*)?| with .*)*$",
+         r"(?: up| on| together| only| joint|,? (?:and |no )?clamp(?:ed|s)?(?: .*)?| with .*)*$",
          "glued"),
         (r"^(?:slots|(?:slotted|elongated) (?:holes|slots))(?: in <SIDE>| for .*)?$|^allow(?:s|ed)? for movement$",
          "slotted"),

@@ -73,7 +73,7 @@ _SAID = (
     ("part", rf"(?:(?:{_SIDE} )?edges? (?:cut|bevel(?:led|ed)?)|bevel(?:led|ed)?)(?: .*)?",
      "a long edge that is not square names its angle from square and its long point: `left edge cut 30, long at "
      "front`; an end is `left end cut 45, long at top`"),
-    ("part", r"(?:edge[- ]?band|banded|tape|taped|lipped|edged)(?:ed|ing)?(?: .*)?",
+    ("part", r"(?:(?:veneer|iron-on) )?(?:edge[- ]?band|banded|tape|taped|lipped|edged)(?:ed|ing)?(?: .*)?",
      "an edge that gets veneer tape says `taped front`; a strip of wood along it is a part of its own, joined "
      "with `glued`"),
     ("join part", r"(?:counter-?s[iu]nk|counterbored?)(?: .*)?",
@@ -84,7 +84,7 @@ _SAID = (
     ("part", r"(?:\w+ ){0,3}(?:holes(?: .*)?|hole .* every .*)",
      "each hole has a line of its own: `hole 1/4 wide 3/8 deep in front, 2 from left, 3 from bottom`; what a shelf "
      "rests on is `pins` under its join"),
-    ("part", r"(?:\S+ )?(hole|slot|cutout) .*\bcent(?:red|ered|re|er)\b.*",
+    ("part", r"(?:\S+ ){0,2}(hole|slot|cutout) .*\bcent(?:red|ered|re|er)\b.*",
      "a {1} is told by how far from two sides it lies, in a sum if need be: `24 / 2 from left, 3 from bottom`"),
     ("part", r"(?:(?:\w+ )?(?:holes?|slots?|cut-?outs?)|grommet|hand ?holds?|window|"
      r"opening(?! (?:to|left|right|in|out)\b)|drill(?:ed)?|bore|mortise|recess)(?: .*)?",
@@ -125,7 +125,7 @@ _SAID = (
      "a piece at a wall says so in its plan, `seen from front, left, right`; what is screwed to it, `fixed to wall`"),
     ("part", r"grain(?: .*)?",
      "the length runs along the grain: say `upright`, `crosswise` (left to right) or `deep` (front to back)"),
-    ("part", r"(?:lying|laid|lay|lies|flat|horizontal(?:ly)?|on (?:its |the )?(?:flat|face|edge|side))(?: .*)?",
+    ("part", r"(?:lying|laying|laid|lay|lies|flat|horizontal(?:ly)?|on (?:its |the )?(?:flat|face|edge|side))(?: .*)?",
      "a part that lies flat says `facing up`, one on edge `facing front` or `facing left`, and both `crosswise` (left "
      "to right) or `deep` (front to back)"),
     ("part", r"(?:(?:an? )?mirror(?:ed|s)?|like|same as|copy|image)(?: image)?(?: of| from)?"
