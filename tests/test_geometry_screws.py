@@ -218,8 +218,8 @@ def test_lengths_the_shop_takes(m: Meeting, face: Side, length: float, reach: fl
 @given(meetings())
 @tried(50)
 def test_the_length_chosen_is_the_best_that_keeps_cover(m: Meeting) -> None:
-    """Of the shop's lengths: none nearer to twice the setback reaches the wood and keeps 1/16 there; no choice but
-    the nearest of all where none does."""
+    """Of the shop's lengths the nearest to twice the setback that has 2-1/2 diameters of thread in the wood and keeps
+    1/16 there; else that has them and keeps 1/64; else that keeps 1/16; else the nearest of all."""
     faces = [side for side in SIDES if side.axis not in {m.side_a.axis, m.a.grain}]
     for face in faces:
         found = screw_of(m, face)
@@ -227,14 +227,17 @@ def test_the_length_chosen_is_the_best_that_keeps_cover(m: Meeting) -> None:
             return
         chosen, into = found
         ideal = 2 * chosen.pocket.setback
-        fits = {}
+        ranks = {}
         for length in LENGTHS:
             tried = screw_of(m, face, length=str(Fraction(length)))
             assert tried is not None
             gauged = replace_gauge(tried[0], chosen)
-            fits[length] = gauged.reach > 0 and tip_cover(gauged, into, m.side_b)[0] >= 1 / 16
-        able = [length for length in LENGTHS if fits[length]] or list(LENGTHS)
-        assert chosen.length == min(able, key=lambda length: (abs(length - ideal), length))
+            left = tip_cover(gauged, into, m.side_b)[0] if gauged.reach > 0 else -1
+            thread = min(length - gauged.pocket.setback, grip(gauged, into))
+            holds = thread >= 2.5 * gauged.diameter
+            way = (holds and left >= 1 / 16, holds and left >= 1 / 64, left >= 1 / 16, True).index(True)
+            ranks[length] = way, abs(length - ideal), length
+        assert chosen.length == min(LENGTHS, key=ranks.__getitem__)
 
 
 def replace_gauge(screw: Screw, like: Screw) -> Screw:

@@ -242,3 +242,43 @@ join shelf.left to side.right as sliding dovetail, 3/8 deep, stub
         and [round(each, 6) for each in free.only[0]] == [0.0, -comes, 0.0]
         and len(free.only) == 1
     )
+
+
+CORNER = """\
+plan "Rail let into one post, short of the other"
+    seen from nowhere
+stock board of oak, 1 x 4
+part base of board, 12 long, crosswise, facing up
+part post_l, post_r of board, 6 long, upright, facing left
+part rail of board, 9 long, crosswise, facing up
+join post_l.bottom to base.top as glued
+    flush left, front
+join post_r.bottom to base.top as glued
+    flush right, front
+join rail.left to post_l.right as mortise and tenon, tenon 1/2 long, 1/2 thick
+    flush front
+    3 from bottom
+"""
+
+
+def _understood(text: str) -> Piece:
+    plan, mistakes = understand(PlanText("test.plan", text), Settings())
+    assert plan is not None and not mistakes, mistakes
+    return Piece(plan)
+
+
+def test_a_rail_comes_out_of_its_mortise_and_then_round_the_corner() -> None:
+    """Both posts stand. The right one is 2-1/2 in from the rail's end: too near to draw the rail off straight, far
+    enough for the half inch that its tenon is long."""
+    piece = _understood(CORNER)
+    apart = Apart(piece, lambda _: ())
+    present = frozenset(range(4))
+    found = apart.sets_off([frozenset({0, 1, 2}), frozenset({3})], present)
+    moves = [each.move for each in found if each.group == frozenset({3})]
+    assert moves
+    for move in moves:
+        assert move is not None and move.first is not None
+        way, far = move.first
+        assert way == (1.0, 0.0, 0.0) and 0.5 <= far <= 2.5
+        assert move.way[0] == 0
+    assert not apart.sets_off([frozenset({0, 1, 2}), frozenset({3})], present, straight=True)
