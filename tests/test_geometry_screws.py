@@ -23,7 +23,7 @@ from planlint.model.join_details import ScrewChoice
 from planlint.model.threads import suited_thread
 from planlint.model.timber import material_of
 from planlint.model.workshop import DrillingProfile, Settings
-from planlint.rulebook.limits import Limits
+from planlint.rulebook.limits import NIL, Limits
 from tests.builders import NOWHERE, part, stock
 from tests.meetings import Meeting, meetings, put_together
 from tests.solids import carved, crossings, join_of, mesh_of, row, sheet, solid, taken_away, tried, vector
@@ -234,8 +234,8 @@ def test_the_length_chosen_is_the_best_that_keeps_cover(m: Meeting) -> None:
             gauged = replace_gauge(tried[0], chosen)
             left = tip_cover(gauged, into, m.side_b)[0] if gauged.reach > 0 else -1
             thread = min(length - gauged.pocket.setback, grip(gauged, into))
-            holds = thread >= 2.5 * gauged.diameter
-            way = (holds and left >= 1 / 16, holds and left >= 1 / 64, left >= 1 / 16, True).index(True)
+            holds = thread >= 2.5 * gauged.diameter - NIL
+            way = (holds and left >= 1 / 16, holds and left >= 1 / 64 - NIL, left >= 1 / 16, True).index(True)
             ranks[length] = way, abs(length - ideal), length
         assert chosen.length == min(LENGTHS, key=ranks.__getitem__)
 
