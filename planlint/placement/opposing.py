@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from operator import itemgetter
 from typing import NamedTuple
 
-from planlint.model.directions import SIDES, Side
+from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import EndCut, Join, Part, Turn
 from planlint.placement.equations import Askew, askew_by
+from planlint.placement.fellow_parts import alike
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.part_frames import direction_to_piece, side_plane
 
@@ -21,11 +22,15 @@ STEEPEST = 80
 
 
 class Straightened(NamedTuple):
-    """A part as it is, and the turn or the cut (at ``end``) that it needs; a cut of 0 degrees is square."""
+    """A part as it is, and the turn or the cut (at ``end``) that it needs; a cut of 0 degrees is square.
+
+    ``also`` is the cut of its other end, where both were taken over from a part that leans the other way.
+    """
 
     part: Part
     turn: Turn | None = None
     cut: EndCut | None = None
+    also: EndCut | None = None
 
     @property
     def turned_back(self) -> bool:
@@ -57,6 +62,12 @@ def straightened(graph: JointGraph, fault: Askew) -> Iterator[Straightened]:
                 others = tuple(each for each in part.cuts if each.end is not side)
                 if _heals(graph, fault, part, replace(part, cuts=(*others, cut))):
                     found.append((not usual(cut.angle), Straightened(part, cut=cut)))
+        if part.turn is not None and len(part.cuts) > 1 and all(part.is_end(each.end) for each in part.cuts):
+            over = {each.end: replace(each, long_at=each.long_at.opposite) for each in part.cuts}
+            both = Straightened(part, cut=over.get(side), also=over.get(side.opposite))
+            slanted_alike = both.cut and both.also and both.cut.long_at is both.also.long_at.opposite
+            if slanted_alike and _heals(graph, fault, part, _made(both)):
+                yield both
     yield from (each for _, each in sorted(found, key=itemgetter(0)))
 
 
@@ -106,9 +117,7 @@ def _cuts(part: Part, side: Side, by: float) -> Iterator[EndCut]:
         for angle in _angles(cut.angle, by):
             if 0 <= angle < STEEPEST:
                 yield replace(cut, angle=angle)
-            elif (
-                -STEEPEST < angle < 0 and angle != -cut.angle
-            ):  # Past square: the long point is on the other side.
+            elif -STEEPEST < angle < 0 and angle != -cut.angle:  # Past square, to the other side.
                 yield replace(cut, angle=-angle, long_at=cut.long_at.opposite)
         return
     (angle,) = {abs(each) for each in _angles(Fraction(0), by)}
@@ -210,15 +219,35 @@ def _made(way: Straightened) -> Part:
     if way.turn is not None:
         return replace(way.part, turn=way.turn)
     assert way.cut is not None
-    others = tuple(each for each in way.part.cuts if each.end is not way.cut.end)
-    return replace(way.part, cuts=(*others, way.cut))
+    made = {cut.end: cut for cut in (*way.part.cuts, way.cut, way.also or way.cut)}
+    return replace(way.part, cuts=(*made.values(),))
 
 
-def likeliest(ways: Iterable[Straightened]) -> list[Straightened]:
-    """Ways in their order, those that tip a level foot last."""
+def likeliest(graph: JointGraph, place: Place, ways: Iterable[Straightened]) -> list[Straightened]:
+    """Ways in their order, those that tip a level foot last, and those by which a part leans as its fellows do before
+    others."""
 
     def tips(way: Straightened) -> bool:
-        end = foot(way.part) if way.turn is not None else None
+        end = foot(way.part) if way.turn or way.also else None
         return end is not None and level_by(_made(way), end) > level_by(way.part, end) + _SAME
 
-    return sorted(ways, key=tips)
+    return sorted(ways, key=lambda way: (tips(way), -_leans_like_fellows(graph, place, _made(way))))
+
+
+Place = Callable[[Part], Sequence[float | Fraction]]
+"""Where a part lies."""
+
+
+def _leans_like_fellows(graph: JointGraph, place: Place, part: Part) -> int:
+    """With how many more of its fellows than not a part leans as legs do: with what stands beside it along the axis
+    that it is turned about, against what stands across that."""
+    turn = part.turn
+    if turn is None or turn.axis is Axis.Z:
+        return 0
+    beyond = Axis.Y if turn.axis is Axis.X else Axis.X
+    with_it = 0
+    for other in graph.parts:
+        if other.turn and alike(part, other) and other.turn.axis is turn.axis:
+            across = abs(float(place(other)[beyond] - place(part)[beyond])) > float(part.thickness)
+            with_it += {turn.angle: 1, -turn.angle: -1}.get(other.turn.angle, 0) * (-1 if across else 1)
+    return with_it

@@ -61,7 +61,7 @@ def _facing(context: Context, fault: Askew) -> Iterator[Way]:
         yield from _other_sides(context, fault.join)
     turns = [each for each in ways if each.turn is not None]
     slips = [each for each in ways if each.turned_back or each.long_point_moved]
-    yield from _slips(context, likeliest(slips))
+    yield from _slips(context, likeliest(context.piece.graph, context.piece.placement.position, slips))
     cut = [
         (part, there) for part, side in fault.join.sides for there in [part.cut_at(side)] if there is not None
     ]
@@ -93,6 +93,8 @@ def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
     for each in ways:
         if each.turned_back:
             yield from _turned(context, each)
+        elif each.also is not None:
+            yield from _both_over(context, each)
         elif each.cut is not None:
             for place in _cuts(context, each.part, each.cut.end):
                 item = place.item
@@ -108,6 +110,19 @@ def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
                         (change(place.statement, place.start, place.end, words),),
                         f"{says}{long_at} at its {one}",
                     )
+
+
+def _both_over(context: Context, way: Straightened) -> Iterator[Way]:
+    """Both ends of a part cut the other way, where its lines tell each."""
+    cuts = [cut for cut in (way.cut, way.also) if cut is not None]
+    edits = [
+        change(place.statement, place.item.long_at.start, place.item.long_at.end, cut.long_at.value)
+        for cut in cuts
+        for place in _cuts(context, way.part, cut.end)
+        if place.item.end is not None
+    ]
+    if len(edits) == len(cuts):
+        yield tuple(edits), f"cut both ends of {way.part.name} the other way"
 
 
 def _other_sides(context: Context, join: Join) -> Iterator[Way]:

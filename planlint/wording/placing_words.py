@@ -356,8 +356,9 @@ def askew(piece: Piece, _found: Finding, fault: Askew | OffLevel | OpenAtTaper) 
             f"The {a} and the {b} look the same way.",
             [f"Join {join.part_a.name}.{join.side_a.value} to {facing}."],
         )
-    ways = list(islice(straightened(piece.graph, fault), 4))
-    slips = likeliest(each for each in ways if each.turned_back or each.long_point_moved)
+    found = islice(straightened(piece.graph, fault), 4)
+    ways = likeliest(piece.graph, piece.placement.position, found)
+    slips = [each for each in ways if each.turned_back or each.long_point_moved]
     near = ways[:2] if fault.angle < FAR_OFF else filter(_cut_anew, ways)
     do = [_straight(each) for each in (slips[:2] or near)]
     even = evened(piece.graph, fault, piece.placement.askew)
@@ -384,6 +385,9 @@ def _straight(way: Straightened) -> str:
         new, old = (f"turned {_plain(each.angle)}" for each in (way.turn, part.turn))
         return f"Write `{new} about {about}` for {part.name}, not `{old}`."
     assert cut is not None
+    if way.also is not None:
+        points = " and ".join(f"at {each.long_at.value} at its {each.end.value}" for each in (cut, way.also))
+        return f"Cut both ends of {part.name} the other way: long {points}."
     now = part.cut_at(cut.end)
     words = f"{degrees(cut.angle)}, long at {cut.long_at.value}" if cut.angle else "square"
     instead = ""
