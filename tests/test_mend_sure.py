@@ -294,6 +294,8 @@ def test_a_joint_made_otherwise_is_a_question(piece: str, says: str) -> None:
         ("f_two_shelves_of_one_line_swapped", "11 long, inner wide", "inner long, 11 wide"),
         ("f_brace_turned_the_other_way", "    turned -45", "    turned 45"),
         ("f_stretcher_two_inches_above_its_fellow", "8 from bottom", "6 from bottom"),
+        ("f_lap_cut_two_inches_off", "front, 8 from", "front, 6 from"),
+        ("f_lap_notch_at_the_other_end", "at right back", "at left back"),
     ],
 )
 def test_what_is_told_otherwise_than_its_fellows_is_told_like_them(piece: str, old: str, new: str) -> None:

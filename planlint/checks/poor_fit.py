@@ -98,8 +98,12 @@ def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
         every.append(lies)
         if made.form is not Form.LAP:
             hosts[join.part_b.name, join.side_b].append(lies)
-    for lies in (each for each in every if each.join.form is Form.LAP):
-        found += _lap(piece, lies, every, limit, loose)
+    laps = [each for each in every if each.join.form is Form.LAP]
+    written = any(_uncut_in(piece, each) == () for each in laps)
+    for lies in laps:
+        found += _lap(piece, lies, every, limit, loose) or _uncut_lap(
+            piece, lies, laps, limit, written=written
+        )
     bare: list[LetIn] = []
     cut: set[str] = set()
     unsure = {
@@ -307,10 +311,55 @@ def _lap(piece: Piece, lies: LetIn, others: list[LetIn], limit: float, loose: fl
     return [min(found, key=lambda each: each.amount)] if found else []
 
 
+def _uncut_in(piece: Piece, lies: LetIn) -> tuple[Part, ...]:
+    """Which parts of a lap are not cut in its place."""
+    return tuple(
+        part
+        for part in lies.join.parts
+        if not any(common(box_of(each), _place_in(piece, lies, part)) for each in part.removals)
+    )
+
+
+def _uncut_lap(
+    piece: Piece, lies: LetIn, laps: list[LetIn], limit: float, *, written: bool
+) -> Iterator[PoorFit]:
+    """A part that is not cut in the place of its lap though the other is cut there, and leaves it wood: cut elsewhere
+    for nothing, or not at all where the plan writes both cuts of another lap."""
+    uncut, join = _uncut_in(piece, lies), lies.join
+    if len(uncut) != 1 or (join.tradition and "thick" in join.tradition.measures):
+        return
+    (part,) = uncut
+    other, axis, b = join.other(part), join.side_b.axis, piece.body(join.part_b)
+    if join.part_a.is_end(join.side_a) or join.part_b.is_end(join.side_b):
+        axis = part.facing.axis
+    left = left_in(piece.body(other), lies.box, axis, b)
+    if not limit < left < width(lies.box, axis) - limit:
+        return
+    place = _place_in(piece, lies, part)
+    mine = [_place_in(piece, each, part) for each in laps if part in each.join.parts]
+    for each in part.removals:
+        cut = box_of(each)
+        if not any(common(cut, box) for box in mine) and abs(width(cut, axis) - left) < limit:
+            off, across = max(
+                (abs(cut.low[i] + cut.high[i] - place.low[i] - place.high[i]) / 2, i)
+                for i in Axis
+                if i is not axis
+            )
+            toward = side_of(across, 1 if place.low[across] > cut.low[across] else -1)
+            yield PoorFit("misplaced", join, part, each, off, toward)
+            return
+    if written:
+        yield PoorFit("missing", join, part, None, left, join.side_of(part))
+
+
 def _place_in(piece: Piece, lies: LetIn, part: Part) -> Box:
     """The place of a joint in the frame of either of its parts."""
     a, b = map(piece.body, lies.join.parts)
     return lies.box if part is lies.join.part_b else moved(lies.box, b, a)
+
+
+_LAPPED = frozenset({"dado", "groove", "rabbet", "notch"})
+"""The cuts that a lap is made with."""
 
 
 def _cut_for(piece: Piece, lies: LetIn, part: Part, others: list[LetIn]) -> Removal | None:
@@ -319,8 +368,7 @@ def _cut_for(piece: Piece, lies: LetIn, part: Part, others: list[LetIn]) -> Remo
     join, place = lies.join, _place_in(piece, lies, part)
     ends = join.part_a.is_end(join.side_a) or join.part_b.is_end(join.side_b)
     deep = join.part_a.facing.axis if ends else join.side_b.axis
-    lapped = ("dado", "groove", "rabbet", "notch")
-    cuts = [each for each in part.removals if each.kind in lapped and common(box_of(each), place)]
+    cuts = [each for each in part.removals if each.kind in _LAPPED and common(box_of(each), place)]
     if len(cuts) != 1:
         return None
     cut = box_of(cuts[0])

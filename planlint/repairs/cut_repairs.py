@@ -8,13 +8,13 @@ from fractions import Fraction
 from planlint.checks.joint_wood import NoWood
 from planlint.checks.poor_fit import PoorFit
 from planlint.findings.finding import Finding
-from planlint.geometry.let_in import box_of, common, let_in
+from planlint.geometry.let_in import box_of, common, let_in, width
 from planlint.geometry.let_in import moved as moved_box
 from planlint.language.expression_tree import Expression
 from planlint.language.joint_table import Form
 from planlint.language.syntax_tree import PartLine, RemovalItem, Statement
 from planlint.language.vocabulary import SPANS, USUAL_MIRROR
-from planlint.model.directions import SIDE_BY_WORD, Side
+from planlint.model.directions import SIDE_BY_WORD, Side, side_of
 from planlint.model.plan import Part, Removal
 from planlint.repairs.distance_edits import exact, moved
 from planlint.repairs.let_in_repairs import of_wood
@@ -30,23 +30,35 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
     fault = finding.fact
     if isinstance(fault, NoWood):
         yield from of_wood(context, fault)
-    if not isinstance(fault, PoorFit):
+    elif isinstance(fault, PoorFit):
+        yield from _laid_there(context, fault)
+        yield from _mirrored_otherwise(context, fault.host)
+        if fault.kind == "missing":
+            yield from _cut_at_all(context, fault)
+        elif fault.kind.startswith("lap"):
+            yield from _lap(context, fault)
+        elif fault.removal is not None and (place := _place(context, fault.host, fault.removal)):
+            yield from _recut(context, fault, *place)
+
+
+def _cut_at_all(context: Context, fault: PoorFit) -> Iterator[Proposal]:
+    host, part = fault.host.name, fault.part.name
+    if fault.join.form is Form.LAP:
+        for edits in _lap_cut(context, fault):
+            yield Proposal(edits, f"cut {host} for its lap with {part}")
         return
-    host, part, kind = fault.host.name, fault.part.name, fault.kind
-    yield from _laid_there(context, fault)
-    yield from _mirrored_otherwise(context, fault.host)
-    if kind == "missing":
-        for edits in _copied(context, fault):
-            yield Proposal(edits, f"cut {host} for {part} as the plan has its others")
-        return
-    if kind.startswith("lap"):
-        yield from _lap(context, fault)
-        return
-    place = _place(context, fault.host, fault.removal) if fault.removal is not None else None
-    if place is None:
-        return
-    statement, item = place
+    for edits in _copied(context, fault):
+        yield Proposal(edits, f"cut {host} for {part} as the plan has its others")
+
+
+def _recut(context: Context, fault: PoorFit, statement: Statement, item: RemovalItem) -> Iterator[Proposal]:
+    """A cut with its words changed: on another side or end, or by what is missing."""
+    host, kind = fault.host.name, fault.kind
     by = exact(fault.amount, context.unit)
+    for word in item.sides if kind == "misplaced" and item.offset is None else ():
+        if fault.side is SIDE_BY_WORD[word.text].opposite:
+            turned = change(statement, word.start, word.end, fault.side.value)
+            yield Proposal((turned,), f"cut the {item.kind.text} in {host} at its {fault.side.value}")
     edit, does = _changed(context, statement, item, fault, by)
     says = f"cut the {item.kind.text} in {host} {does}"
     if item.beyond is not None and kind in {"narrow", "misplaced"}:
@@ -197,6 +209,26 @@ def _place(context: Context, part: Part, removal: Removal) -> tuple[Statement, R
         if statement.at(start, end) == removal.span:
             return statement, item
     return None
+
+
+def _lap_cut(context: Context, fault: PoorFit) -> Iterator[tuple[TextEdit, ...]]:
+    """What a part lacks for its lap: a dado where the other crosses it, a rabbet at its end."""
+    join, host, unit = fault.join, fault.host, context.unit
+    a, b = map(context.piece.body, join.parts)
+    lies = let_in(join, a, b)
+    if lies is None or fault.side is None or fault.side.axis is host.grain:
+        return
+    place = lies.box if host is join.part_b else moved_box(lies.box, b, a)
+    along, long = host.grain, float(host.length)
+    wide, deep = (spelt(exact(each, unit), unit) for each in (width(place, along), fault.amount))
+    for side, away in (side_of(along, -1), place.low[along]), (side_of(along, 1), long - place.high[along]):
+        if abs(away) < 1e-6:
+            words = f"rabbet {wide} x {deep} along {side.value} {fault.side.value}"
+            yield from reversed([*add_item(context, host, words)])
+            return
+    first = spelt(exact(place.low[along], unit), unit)
+    words = f"dado {wide} wide {deep} deep across {fault.side.value}, {first} from {side_of(along, -1).value}"
+    yield from reversed([*add_item(context, host, words)])
 
 
 def _copied(context: Context, fault: PoorFit) -> Iterator[tuple[TextEdit, ...]]:

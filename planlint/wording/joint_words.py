@@ -77,6 +77,7 @@ def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
     thick, thin, thicker = ("wide", "narrower", "wider") if lap else ("thick", "thinner", "thicker")
     tenon, across = ("the tenon of ", f", {span}") if cut in MORTISES else ("", f", as {part} is {thick}")
     kind = "misplaced in all" if found.kind == "misplaced" and fault.hosts else found.kind
+    kind = "lap-missing" if found.kind == "missing" and lap else kind
     says, *do = {
         "narrow": (
             f"The {cut} in {host} is {amount} too narrow for {tenon}{part}{across * bool(tenon)}.",
@@ -121,6 +122,10 @@ def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
                     f"Shorten {part} by {amount}.",
                 ]
             ),
+        ),
+        "lap-missing": (
+            f"{host} is not cut for its lap with {part}, which leaves {amount} of its own wood there.",
+            f"Cut the {side} of {host} {amount} deep where {part} lies, as where the plan has its others.",
         ),
         "lap-thick": (
             f"What is left of {a} and {b} in their lap is {amount} more than the {needed} they share.",
