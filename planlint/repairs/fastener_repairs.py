@@ -52,7 +52,9 @@ def _other_length(context: Context, fault: DriveFault) -> Iterator[Proposal]:
         return
     low, high = fault.lengths(context.unit)
     high = low if high is None else high
-    for each in dict.fromkeys((min(max(float(made.length or 0), low), high), high)):
+    # Of what is told by its length alone nobody knows how deep it must go: the longest holds best.
+    near = high if made.thick is None else min(max(float(made.length or 0), low), high)
+    for each in dict.fromkeys((near, high)):
         if low <= each + NIL:
             size = Fraction(each).limit_denominator(1000)
             yield Proposal(
