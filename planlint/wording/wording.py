@@ -11,6 +11,7 @@ from planlint.findings.finding import Finding, Repair
 from planlint.geometry.piece import Piece
 from planlint.wording import (
     acceptance_words,
+    angle_words,
     board_words,
     bore_words,
     fastener_words,
@@ -40,7 +41,7 @@ WORDS: Mapping[str, Words] = {
     "overlap": overlap_words.overlap,
     "free-to-slide": placing_words.free_to_slide,
     "unjoined": joint_words.unjoined,
-    "askew": placing_words.askew,
+    "askew": angle_words.askew,
     "loose-end": joint_words.loose_end,
     "breakout": bore_words.breakout,
     "mitre-breakout": bore_words.mitre_breakout,
