@@ -15,6 +15,7 @@ from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import SIDE_BY_WORD
 from planlint.model.workshop import Settings
+from planlint.repairs.mending import mend
 from planlint.text.resources import resource
 from planlint.text.source import PlanText
 from tests.word_lists import REFERENCE_PAGES
@@ -426,3 +427,13 @@ def test_an_end_cut_for_another_slant_and_the_other_way_is_told_how_it_is_cut() 
     (finding,) = (each for each in inspected(text).findings if each.rule == "askew")
     says = "Cut the top end of brace 40 degrees, long at right, not 50 degrees."
     assert [each.says for each in finding.repairs] == [says]
+
+
+@pytest.mark.parametrize(
+    ("top", "bottom"), [("50, long at left", "50, long at right"), ("10, long at left", "10, long at right")]
+)
+def test_both_ends_of_a_brace_cut_for_another_slant_are_cut_anew_together(top: str, bottom: str) -> None:
+    sound = GATE.replace("1000 long", "1006.6 long")
+    text = sound.replace("top end cut 40, long at right", f"top end cut {top}")
+    text = text.replace("bottom end cut 40, long at left", f"bottom end cut {bottom}")
+    assert mend(PlanText("gate.plan", text)).source.text == sound

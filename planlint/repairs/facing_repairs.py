@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import chain
 
@@ -12,7 +13,15 @@ from planlint.model.directions import SIDES, Side
 from planlint.model.plan import EndCut, Join, Part
 from planlint.placement.copied_names import across_from
 from planlint.placement.equations import Askew
-from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened, usual
+from planlint.placement.opposing import (
+    STEEPEST,
+    OffLevel,
+    Straightened,
+    evened,
+    likeliest,
+    straightened,
+    usual,
+)
 from planlint.repairs.line_edits import change, take_out
 from planlint.repairs.part_repairs import DetailPlace, add_item, details_of, take_item
 from planlint.repairs.placing_repairs import Way, fitting
@@ -58,6 +67,10 @@ def _facing(context: Context, fault: Askew) -> Iterator[Way]:
     ways = list(straightened(context.piece.graph, fault))
     yield from _slips(context, [each for each in ways if each.turned_back and fault.angle > 45])
     if fault.angle > 45:
+        for each in ways:
+            if each.part.turn is not None and each.cut and each.part.cut_at(each.cut.end) and not each.also:
+                yield from _both_over(context, _as_its_other_end(each))
+                yield from _recut(context, each, fault.angle)
         yield from _other_sides(context, fault.join)
     turns = [each for each in ways if each.turn is not None]
     slips = [each for each in ways if each.turned_back or each.long_point_moved]
@@ -113,16 +126,33 @@ def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
 
 
 def _both_over(context: Context, way: Straightened) -> Iterator[Way]:
-    """Both ends of a part cut the other way, where its lines tell each."""
+    """Both ends of a part cut otherwise, or only the other way, where its lines tell each."""
     cuts = [cut for cut in (way.cut, way.also) if cut is not None]
-    edits = [
+    told = [(cut, place) for cut in cuts for place in _cuts(context, way.part, cut.end) if place.item.end]
+    if len(told) != len(cuts):
+        return
+    over = [
         change(place.statement, place.item.long_at.start, place.item.long_at.end, cut.long_at.value)
-        for cut in cuts
-        for place in _cuts(context, way.part, cut.end)
-        if place.item.end is not None
+        for cut, place in told
     ]
-    if len(edits) == len(cuts):
-        yield tuple(edits), f"cut both ends of {way.part.name} the other way"
+    if way.long_point_moved:
+        yield tuple(over), f"cut both ends of {way.part.name} the other way"
+        return
+    angle = spelt(cuts[0].angle, "in")
+    slants = [change(each.statement, each.item.angle.start, each.item.angle.end, angle) for _, each in told]
+    yield (*slants, *over), f"cut both ends of {way.part.name} {angle} degrees"
+
+
+def _as_its_other_end(way: Straightened) -> Straightened:
+    """A cut made anew at one end of a part, and likewise at its other, where both are cut alike now."""
+    part, cut = way.part, way.cut
+    if cut is None:
+        return way
+    now, other = part.cut_at(cut.end), part.cut_at(cut.end.opposite)
+    if now is None or other is None or now.angle != other.angle:
+        return way
+    long_at = other.long_at if cut.long_at is now.long_at else other.long_at.opposite
+    return way._replace(also=replace(other, angle=cut.angle, long_at=long_at))
 
 
 def _other_sides(context: Context, join: Join) -> Iterator[Way]:
@@ -152,10 +182,14 @@ def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) 
             taken = take_out(context, line)
         for by in (angle_off, -angle_off):
             angle = Fraction(round((float(cut.angle) + by) * 2), 2)
-            if 0 < angle < 80:
-                words = spelt(angle, "in")
-                edit = change(line, item.angle.start, item.angle.end, words)
+            words = spelt(abs(angle), "in")
+            edit = change(line, item.angle.start, item.angle.end, words)
+            if 0 < angle < STEEPEST:
                 yield (edit,), f"cut {end} {words} degrees"
+            elif -STEEPEST < angle < 0 and item.end is not None:  # Past square, to the other side.
+                long_at = cut.long_at.opposite.value
+                over = change(line, item.long_at.start, item.long_at.end, long_at)
+                yield (edit, over), f"cut {end} {words} degrees, long at {long_at}"
         if taken is not None:
             yield (taken,), f"cut {end} square"
 
