@@ -332,9 +332,6 @@ def test_a_distance_that_a_loop_says_is_changed_where_its_cuts_are_not(end: str)
 SHARED = "not all repairs are written into what mirror images share"
 NOT_YET = {
     "garden-bench": pytest.mark.xfail(not A_THIRD, reason=f"{SHARED}: 13 of 16", strict=True),
-    "bedside-cabinet": pytest.mark.xfail(
-        A_THIRD, reason=f"{SHARED}: 36 of 40, but 12 of this third's 14", strict=True
-    ),
 }
 
 

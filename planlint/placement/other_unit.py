@@ -44,8 +44,14 @@ def other_units(graph: JointGraph, parts: Sequence[Part]) -> Iterator[OtherUnit]
             bare = abs(Fraction(placing.inset)) / INCH_PER_UNIT[told]
             odd = INCH_PER_UNIT[told] != INCH_PER_UNIT[unit]
             instead = unit if odd else "mm"
-            if odd or (past and in_inches(unit)):
+            if odd or (past and in_inches(unit) and not any(map(_of_an_inch, numbers))):
                 yield OtherUnit(placing, numbers, bare, told, instead, past, bare * INCH_PER_UNIT[instead])
+
+
+def _of_an_inch(number: Number) -> bool:
+    """Whether a number is a half, a quarter … of something: nobody counts millimetres so."""
+    parts = number.value.denominator
+    return parts > 1 and parts & (parts - 1) == 0
 
 
 def _lengths(value: Expression | None) -> tuple[Number, ...]:
