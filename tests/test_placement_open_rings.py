@@ -437,3 +437,47 @@ def test_both_ends_of_a_brace_cut_for_another_slant_are_cut_anew_together(top: s
     text = sound.replace("top end cut 40, long at right", f"top end cut {top}")
     text = text.replace("bottom end cut 40, long at left", f"bottom end cut {bottom}")
     assert mend(PlanText("gate.plan", text)).source.text == sound
+
+
+FACE_FRAME = """\
+plan "Face frame"
+    seen from nowhere
+stock frame of hard maple, 3/4 x 1-1/2
+part stile_l, stile_r of frame, 30 long, upright, facing front
+part rail_t, rail_m, rail_b of frame, 21 long, crosswise, facing front
+join rail_t.left to stile_l.right as glued
+    flush front, top
+join rail_t.right to stile_r.left as glued
+    flush front, top
+join rail_m.left to stile_l.right as glued
+    flush front
+    12 from bottom
+join rail_m.right to stile_r.left as glued
+    flush front
+    12 from bottom
+join rail_b.left to stile_l.right as glued
+    flush front, bottom
+join rail_b.right to stile_r.left as glued
+    flush front, bottom
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "first"),
+    [
+        (
+            "flush front, bottom",
+            "flush front, top",
+            "Say `flush bottom` for rail_b.left, as rail_b lies on stile_r, not `flush top`.",
+        ),
+        (
+            "    12 from bottom",
+            "    12 from front",
+            "Say `12 in from bottom` for rail_m.left, as rail_m lies on stile_r, not `set back 12 in from front`.",
+        ),
+    ],
+)
+def test_one_word_for_another_at_one_end_is_told_as_at_the_other(old: str, new: str, first: str) -> None:
+    """Not that a stile is 1-1/2 in long, nor that a rail lies where another does, nor that an inch is a millimetre."""
+    inspection = inspected(FACE_FRAME.replace(old, new, 1))
+    assert next(iter(repairs(inspection, "misfit")))[0] == first

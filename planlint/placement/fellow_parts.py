@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from planlint.model.plan import Part
+from planlint.model.wood_cuts import Triple
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Closing
 
@@ -57,3 +58,10 @@ def ends_forgotten(graph: JointGraph, closing: Closing) -> bool:
     against, let = ([end[number] for end in ends] for number in (0, 1))
     bys = (-sum(against) if all(against) else Fraction(0), *let, sum(let))
     return any(by and abs(float(closing.by - by)) < _SAME for by in bys)
+
+
+def on_a_twin(graph: JointGraph, place: Callable[[int], Triple], part: Part) -> bool:
+    """Whether a part lies where another one like it does; ``place`` tells where each lies, by its number."""
+    here = place(graph.number[part.name])
+    twins = (each for each in graph.parts if alike(part, each) and each.size == part.size)
+    return any(place(graph.number[each.name]) == here for each in twins)

@@ -9,6 +9,7 @@ from itertools import chain
 
 from planlint.language.syntax_tree import JoinLine
 from planlint.model.directions import Axis
+from planlint.model.join_details import Placing
 from planlint.model.plan import Join
 from planlint.placement.copied_names import twins
 from planlint.placement.joint_graph import JointGraph
@@ -46,6 +47,18 @@ def _retold(graph: JointGraph, fault: Misfit) -> Iterator[Retold]:
                     yield Retold(join, other, None, other.placings)
             elif len(mine) == len(its) == 1 and mine[0].side is not its[0].side:
                 yield Retold(join, other, mine[0], (its[0],))
+            elif other in ends and len(mine) > len(its):
+                yield from _of_another_axis(join, other, mine, its)
+
+
+def _of_another_axis(join: Join, other: Join, mine: list[Placing], its: list[Placing]) -> Iterator[Retold]:
+    """A distance told from a side along which the part is laid already, where its other end tells one from a side along
+    which it is not: one word taken for another."""
+    odd = [each for each in mine if each.words(str) not in {placing.words(str) for placing in its}]
+    laid = {each.axis for each in join.placings}
+    lacking = [each for each in other.placings if each.axis not in laid]
+    if len(odd) == len(lacking) == 1:
+        yield Retold(join, other, odd[0], (lacking[0],))
 
 
 def fellow_joins(graph: JointGraph, join: Join) -> Iterator[Join]:

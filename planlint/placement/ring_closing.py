@@ -18,7 +18,7 @@ from planlint.model.written_sums import common_name, counted_off
 from planlint.placement.contradictions import Solved, solved
 from planlint.placement.copied_names import copied_names, other_names
 from planlint.placement.drawer_fits import drawer_fits
-from planlint.placement.fellow_parts import alike, ends_forgotten, fellows, joined_ends
+from planlint.placement.fellow_parts import alike, ends_forgotten, fellows, joined_ends, on_a_twin
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.other_unit import other_units
 from planlint.placement.placement_results import Closing, Copied, Misfit, Remade, Retold, Unlike
@@ -300,10 +300,14 @@ class Closings:
         join, _, placing, instead = retold
 
         def laid(each: Join) -> Join:
-            kept = (old for old in each.placings if placing is not None and old.side is not placing.side)
+            same = placing and (placing.side, placing.flush)
+            kept = (old for old in each.placings if same and (old.side, old.flush) != same)
             return replace(each, placings=(*kept, *instead))
 
-        return self._fewer(self._told(join, laid))
+        tried = self._tried(self._told(join, laid))
+        return self._fewer_by(tried) > 0 and not (
+            tried and on_a_twin(tried.graph, tried.solution.system.place, join.part_a)
+        )
 
     def _told(self, join: Join, made: Callable[[Join], Join]) -> Plan:
         """The plan with a join made otherwise, and all that its line tells."""

@@ -77,10 +77,13 @@ def _misfits(graph: JointGraph, equations: Equations, solution: Solved) -> tuple
 
 
 def _turned(graph: JointGraph, fault: Misfit, faults: int) -> Misfit:
-    """A misfit with the part that explains it, unless it is told like the wrong join."""
-    if fault.retold is not None and fault.retold.placing is None:
+    """A misfit with the part that explains it, unless it is told like the wrong join, or only at one end of another."""
+    retold = fault.retold
+    if retold is not None and retold.placing is None:
         return fault
     turned = misturned(graph, fault, faults)
+    if turned and retold and turned.part is not retold.join.part_a is retold.other.part_a:
+        return fault
     return fault._replace(turned=turned, retold=None if turned else fault.retold)
 
 

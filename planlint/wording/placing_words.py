@@ -54,7 +54,8 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet) -> Told:
     elif image := _taken_along(piece, fault):
         ways = [image, *ways]
     odd = in_other_unit(piece, fault.unlike.join.parts, fault.unlike) if fault.unlike is not None else []
-    ways = [*(odd or _read_otherwise(fault, unit) or in_other_unit(piece, fault.join.parts)), *ways]
+    if fault.retold is None:
+        ways = [*(odd or _read_otherwise(fault, unit) or in_other_unit(piece, fault.join.parts)), *ways]
     return Told(f"{_misfit(fault, amount, unit)}{ring}.", alternatives(ways))
 
 
