@@ -296,6 +296,7 @@ def test_a_joint_made_otherwise_is_a_question(piece: str, says: str) -> None:
         ("f_stretcher_two_inches_above_its_fellow", "8 from bottom", "6 from bottom"),
         ("f_lap_cut_two_inches_off", "front, 8 from", "front, 6 from"),
         ("f_lap_notch_at_the_other_end", "at right back", "at left back"),
+        ("f_seat_centred_the_other_way", "    centred front to back", "    centred left to right"),
     ],
 )
 def test_what_is_told_otherwise_than_its_fellows_is_told_like_them(piece: str, old: str, new: str) -> None:

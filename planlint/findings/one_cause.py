@@ -205,8 +205,8 @@ class _Causes:
             root = self.misturned.get(name, number)
             if root != number and (each.rule == self.found[root].rule or each.rule in _AT_A_JOINT):
                 yield root
-        if each.rule == "free-to-slide" and self.free[each.joint] != number:
-            yield self.free[each.joint]
+        if each.rule == "free-to-slide":
+            yield from self._freed(number, each)
         if each.kind == IMAGE:
             yield from (self.images[name] for name in each.parts if self.images[name] < number)
         elif self.images and (each.rule in _BETWEEN or any(name in self.images for name in each.parts)):
@@ -228,6 +228,14 @@ class _Causes:
             if follows:
                 yield from (told[name] for name in each.parts if name in told)
         yield from self._wrong_places(each)
+
+    def _freed(self, number: int, each: Finding) -> Iterator[int]:
+        """A word of the join that is told of another axis than is meant; that it is free another way too."""
+        root = self.rings.get(each.joint or "", number)
+        if root != number and self.found[root].joint == each.joint:
+            yield root
+        if self.free[each.joint] != number:
+            yield self.free[each.joint]
 
     def _rings_of(self, number: int, each: Finding, fault: Misfit) -> Iterator[int]:
         """What a ring may stay open for: a part that lies off all its cuts, or what leaves another open."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import chain
 
@@ -13,7 +13,7 @@ from planlint.model.join_details import Placing
 from planlint.model.plan import Join
 from planlint.placement.copied_names import twins
 from planlint.placement.joint_graph import JointGraph
-from planlint.placement.placement_results import Misfit, Remade, Retold, Unlike
+from planlint.placement.placement_results import FreeAxis, Misfit, Remade, Retold, Unlike
 
 
 def retold_joins(graph: JointGraph, fault: Misfit) -> list[Retold]:
@@ -59,6 +59,15 @@ def _of_another_axis(join: Join, other: Join, mine: list[Placing], its: list[Pla
     lacking = [each for each in other.placings if each.axis not in laid]
     if len(odd) == len(lacking) == 1:
         yield Retold(join, other, odd[0], (lacking[0],))
+
+
+def along_a_free_axis(fault: Misfit, free: Sequence[FreeAxis]) -> tuple[str, ...]:
+    """What words that contradict others of their own join may be meant to say: the same of the one axis along which
+    that join leaves its parts free."""
+    found = [each for each in free if each.join.name == fault.join.name]
+    if fault.placing is None or len(fault.loop) > 1 or len(found) != 1:
+        return ()
+    return (f"centred {found[0].axis.words}",) if fault.placing.centred is not None else found[0].words[:2]
 
 
 def fellow_joins(graph: JointGraph, join: Join) -> Iterator[Join]:

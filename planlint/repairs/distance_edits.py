@@ -53,7 +53,7 @@ def distance_changed(context: Context, placing: Placing, by: Fraction) -> Iterat
 def reworded(context: Context, placing: Placing, words: str) -> Iterator[Edits]:
     """Edits that say another placing in the place of one."""
     statement = context.at(placing.span)
-    if isinstance(statement.node, PlacingLine) and len(statement.node.sides) == 1:
+    if isinstance(statement.node, PlacingLine) and len(statement.node.sides) < 2:
         yield (change(statement, 0, statement.span.end - statement.span.start, words),)
         return
     taken = without(context, placing)

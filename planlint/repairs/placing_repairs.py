@@ -13,6 +13,7 @@ from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image
 from planlint.placement.other_unit import other_units
 from planlint.placement.placement_results import Closing, Copied, DrawerFit, FreeAxis, Misfit, Retold
+from planlint.placement.retold_joins import along_a_free_axis
 from planlint.repairs import join_edits
 from planlint.repairs.distance_edits import distance_changed, exact, reworded
 from planlint.repairs.let_in_repairs import DEPTHS, measured
@@ -118,6 +119,9 @@ def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
     """Ways to close a ring: as at the other end of the part, as long as its fellows, then whatever closes it."""
     amount = exact(float(fault.amount), context.unit)
     yield from _as_others(context, fault)
+    for words in along_a_free_axis(fault, context.piece.placement.free):
+        assert fault.placing is not None
+        yield from ((edits, f"say `{words}`") for edits in reworded(context, fault.placing, words))
     yield from in_the_usual_unit(context, *fault.join.parts)
     closing = fault.closing
     if closing is not None and closing.heals and fault.unlike is None:

@@ -25,6 +25,7 @@ from planlint.placement.placement_results import (
     Misturned,
     Unlike,
 )
+from planlint.placement.retold_joins import along_a_free_axis
 from planlint.text.measures import INCH_PER_UNIT, degrees, length, read_as
 from planlint.wording.angle_words import both_sides
 from planlint.wording.overlap_words import check_unit, in_other_unit, ways_to_lay
@@ -56,6 +57,9 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet) -> Told:
     odd = in_other_unit(piece, fault.unlike.join.parts, fault.unlike) if fault.unlike is not None else []
     if fault.retold is None:
         ways = [*(odd or _read_otherwise(fault, unit) or in_other_unit(piece, fault.join.parts)), *ways]
+    if fault.placing is not None and (free := along_a_free_axis(fault, piece.placement.free)):
+        now = fault.placing.words(lambda by: length(by, unit))
+        ways = [f"Say {' or '.join(f'`{each}`' for each in free)} in this join, not `{now}`."]
     return Told(f"{_misfit(fault, amount, unit)}{ring}.", alternatives(ways))
 
 
