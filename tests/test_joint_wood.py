@@ -260,3 +260,19 @@ def test_a_tongue_of_no_told_thickness_is_cut_to_its_groove(told: str, groove: s
         f"part one of board, 9 long, crosswise, facing up\npart two like one\n    {groove}",
     )
     assert found(text) == [("poor-fit", kind) for kind in kinds]
+
+
+def test_dowels_in_wood_thinner_than_must_be_left_beside_them_are_judged() -> None:
+    text = """\
+plan "Dowels into a veneer"
+    seen from nowhere
+stock thin of birch plywood, 1/32 thick
+stock ply of birch plywood, 3/4 thick
+part side of thin, 30 long, 11 wide, upright, facing left
+part shelf of ply, 20 long, 11 wide, crosswise, facing up
+join shelf.left to side.right as dowels
+    12 from bottom
+    flush front
+    glued
+"""
+    assert not inspect_text(PlanText("test.plan", text)).crashed

@@ -540,3 +540,10 @@ def test_exit_status(inspection: Inspection, lowest: Grade, status: int) -> None
     tally = Tally()
     tally.add(inspection)
     assert tally.exit_status(lowest) == status
+
+
+def test_much_that_follows_by_one_rule_is_counted() -> None:
+    follows = tuple(replace(LONG, says=f"hole {n}") for n in range(5))
+    told = report(Inspection("bench.plan", SOURCE, findings=(replace(LONE, beside=follows),)))
+    assert told.count("Also      nominal-size: Hole") == 2
+    assert "Also      nominal-size 3 times more." in told

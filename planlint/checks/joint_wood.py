@@ -179,7 +179,7 @@ def _insert(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
         room = least + min(max(least, deepest), max(depths) - beside)
         if across > room + _ROUNDING:
             yield NoWood("insert-long", join, shallow, across, room)
-        elif size.get("deep", 0.0) > min(depths) - beside + _ROUNDING:
+        elif "deep" in size and size["deep"] > min(depths) - beside + _ROUNDING:
             yield NoWood("slot-deep", join, shallow, size["deep"], min(depths))
     if "deep" in size and across > 2 * size["deep"] + _ROUNDING:
         yield NoWood("slot-shallow", join, shallow, across, 2 * size["deep"])

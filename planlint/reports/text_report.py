@@ -146,13 +146,29 @@ def write_inspection(page: Page, inspection: Inspection, name: str | None = None
             if number:
                 page.blank()
             _write_finding(page, inspection, finding, names)
-            for rule, says in dict.fromkeys((each.rule, each.says) for each in finding.beside):
-                page.labelled("Also", f"{rule}: {sentence(says, names)}")
+            _write_beside(page, finding, names)
             if finding.also:
                 page.labelled("Also", places_told(inspection, finding.also))
     if not inspection.sound:
         page.blank()
     page.flush()
+
+
+MOST_BESIDE = 2
+"""Findings of one rule that are told in full where they follow from another: more are counted (our own judgement)."""
+
+
+def _write_beside(page: Page, finding: Finding, names: NamesGiven) -> None:
+    """What follows from a finding, by rule."""
+    told: dict[str, list[str]] = {}
+    for rule, says in dict.fromkeys((each.rule, each.says) for each in finding.beside):
+        told.setdefault(rule, []).append(sentence(says, names))
+    for rule, each in told.items():
+        first = each if len(each) <= MOST_BESIDE + 1 else each[:MOST_BESIDE]
+        for says in first:
+            page.labelled("Also", f"{rule}: {says}")
+        if left := len(each) - len(first):
+            page.labelled("Also", f"{rule} {left} times more.")
 
 
 def write_brief(page: Page, inspection: Inspection) -> None:
