@@ -69,8 +69,8 @@ def _facing(context: Context, fault: Askew) -> Iterator[Way]:
     if fault.angle > 45:
         for each in ways:
             if each.part.turn is not None and each.cut and each.part.cut_at(each.cut.end) and not each.also:
-                yield from _both_over(context, _as_its_other_end(each))
-                yield from _recut(context, each, fault.angle)
+                yield from _ends_cut(context, _as_its_other_end(each))
+                yield from _ends_cut(context, each)
         yield from _other_sides(context, fault.join)
     turns = [each for each in ways if each.turn is not None]
     slips = [each for each in ways if each.turned_back or each.long_point_moved]
@@ -107,7 +107,7 @@ def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
         if each.turned_back:
             yield from _turned(context, each)
         elif each.also is not None:
-            yield from _both_over(context, each)
+            yield from _ends_cut(context, each)
         elif each.cut is not None:
             for place in _cuts(context, each.part, each.cut.end):
                 item = place.item
@@ -125,8 +125,8 @@ def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
                     )
 
 
-def _both_over(context: Context, way: Straightened) -> Iterator[Way]:
-    """Both ends of a part cut otherwise, or only the other way, where its lines tell each."""
+def _ends_cut(context: Context, way: Straightened) -> Iterator[Way]:
+    """One end or both ends of a part cut otherwise, or only the other way, where its lines tell each."""
     cuts = [cut for cut in (way.cut, way.also) if cut is not None]
     told = [(cut, place) for cut in cuts for place in _cuts(context, way.part, cut.end) if place.item.end]
     if len(told) != len(cuts):
@@ -135,12 +135,13 @@ def _both_over(context: Context, way: Straightened) -> Iterator[Way]:
         change(place.statement, place.item.long_at.start, place.item.long_at.end, cut.long_at.value)
         for cut, place in told
     ]
+    ends = "both ends" if cuts[1:] else f"the {cuts[0].end.value} end"
     if way.long_point_moved:
-        yield tuple(over), f"cut both ends of {way.part.name} the other way"
+        yield tuple(over), f"cut {ends} of {way.part.name} the other way"
         return
     angle = spelt(cuts[0].angle, "in")
     slants = [change(each.statement, each.item.angle.start, each.item.angle.end, angle) for _, each in told]
-    yield (*slants, *over), f"cut both ends of {way.part.name} {angle} degrees"
+    yield (*slants, *over), f"cut {ends} of {way.part.name} {angle} degrees"
 
 
 def _as_its_other_end(way: Straightened) -> Straightened:
@@ -182,14 +183,10 @@ def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) 
             taken = take_out(context, line)
         for by in (angle_off, -angle_off):
             angle = Fraction(round((float(cut.angle) + by) * 2), 2)
-            words = spelt(abs(angle), "in")
-            edit = change(line, item.angle.start, item.angle.end, words)
             if 0 < angle < STEEPEST:
+                words = spelt(angle, "in")
+                edit = change(line, item.angle.start, item.angle.end, words)
                 yield (edit,), f"cut {end} {words} degrees"
-            elif -STEEPEST < angle < 0 and item.end is not None:  # Past square, to the other side.
-                long_at = cut.long_at.opposite.value
-                over = change(line, item.long_at.start, item.long_at.end, long_at)
-                yield (edit, over), f"cut {end} {words} degrees, long at {long_at}"
         if taken is not None:
             yield (taken,), f"cut {end} square"
 
