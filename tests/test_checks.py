@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -12,9 +14,11 @@ import planlint
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import OUTSIDE, one_a_cause
 from planlint.inspection.inspect_plan import inspect_text
+from planlint.model.directions import Axis
 from planlint.model.workshop import Settings
 from planlint.rulebook.limits import Limits
 from planlint.text.source import PlanText
+from tests.transforms import mirrored
 
 FRAME = """\
 plan "Face frame"
@@ -81,6 +85,66 @@ def findings(plan: str, settings: Settings | None = None) -> tuple[Finding, ...]
 
 def rules(plan: str, settings: Settings | None = None) -> set[str]:
     return {finding.rule for finding in findings(plan, settings)}
+
+
+# ---------------------------------------------------------------- judged on paper
+
+Piece = dict[str, Any]
+BY_HAND = tomllib.loads((Path(__file__).parent / "handworked_findings.toml").read_text("utf-8"))["piece"]
+EACH_BY_HAND = pytest.mark.parametrize(
+    ("piece", "changes", "expected"),
+    [
+        pytest.param(piece, changes, expected, id=f"{piece['title']} {number}")
+        for piece in BY_HAND
+        for number, (changes, expected) in enumerate(piece["cases"])
+    ],
+)
+
+
+def plan_of(piece: Piece, changes: dict[str, str]) -> str:
+    """The plan of a piece with its words as a case has them, and without lines of which nothing is left."""
+    text = piece["plan"].lstrip("\n").format(**(piece.get("words", {}) | changes))
+    return "".join(f"{line}\n" for line in text.splitlines() if line.strip())
+
+
+def settings_of(changes: dict[str, Any]) -> Settings:
+    shop = {tuple(name.split(": ")): float(value) for name, value in changes.items() if ": " in name}
+    return Settings(limits=Limits.of({(rule, limit): value for (rule, limit), value in shop.items()}))
+
+
+def in_short(finding: Finding, *, place: bool = True) -> str:
+    what = " ".join(filter(None, (finding.rule, finding.kind, f"on {finding.place}" if place else "")))
+    if finding.measured is None:
+        return what
+    return f"{what}: {finding.measured:.4g}" + ("" if finding.limit is None else f" of {finding.limit:.4g}")
+
+
+def found_by_hand(piece: Piece, changes: dict[str, str], expected: list[str]) -> list[str]:
+    """What is found, in short; with the words that are expected where they are said."""
+    wanted = dict(each.split(" | ") for each in expected if " | " in each)
+    found = []
+    for each in findings(plan_of(piece, changes), settings_of(changes)):
+        words = wanted.get(in_short(each))
+        said = " ".join((each.says, *(repair.says for repair in each.repairs)))
+        found.append(in_short(each) + (f" | {words if words in said else said}" if words else ""))
+    return sorted(found)
+
+
+@EACH_BY_HAND
+def test_what_is_judged_on_paper(piece: Piece, changes: dict[str, str], expected: list[str]) -> None:
+    assert found_by_hand(piece, changes, expected) == sorted(expected)
+
+
+@pytest.mark.parametrize("piece", BY_HAND, ids=lambda piece: piece["title"])
+def test_what_is_judged_on_paper_is_so_in_its_image(piece: Piece) -> None:
+    """Mirrored left to right and front to back by turns, what is at fault there is so here, by as much."""
+    faulty = [changes for changes, expected in piece["cases"] if expected]
+    for number, changes in enumerate(faulty):
+        plan, settings = plan_of(piece, changes), settings_of(changes)
+        ways = piece.get("mirrored", ["X", "Y"])
+        image = mirrored(plan, Axis[ways[number % len(ways)]])
+        there = sorted(in_short(each, place=False) for each in findings(image, settings))
+        assert there == sorted(in_short(each, place=False) for each in findings(plan, settings)), changes
 
 
 # ---------------------------------------------------------------- usual work is sound

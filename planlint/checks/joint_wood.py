@@ -328,7 +328,7 @@ def _face_shared(one: Box, other: Box) -> bool:
 
 
 SLIVER = 1 / 64
-"""Inches of wood between two cuts that count as none. Basis: our own judgement."""
+"""Inches of wood beside a cut that count as none. Basis: our own judgement."""
 SCRAP = 0.05
 """Cubic inches below which what a cut leaves is waste, no part. Basis: our own judgement."""
 HOLE = 1 / 16
