@@ -166,7 +166,7 @@ def trim_stays(trim: Trim, of: Slice) -> bool:
             sides |= {low, high}
     if trim.at is not None:
         sides.add(trim.at)
-        if of.cut(trim.at.opposite) > trim.sizes[1]:
+        if (taken := of.cut(trim.at.opposite)) and taken >= trim.sizes[1]:
             return False
     return not any(of.cut(side) for side in sides)
 

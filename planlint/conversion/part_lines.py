@@ -304,7 +304,7 @@ def _own_edits(forms: _Forms, form: _NewPart, own: Iterable[Detail]) -> Iterator
             continue
         if not texts:
             gone.append(detail)
-        elif texts:
+        else:
             alone = len(getattr(detail.line.node, "items", ())) == 1 and not isinstance(
                 detail.line.node, PartLine
             )

@@ -42,8 +42,8 @@ def _as_it_was(
     part = each.part
     if any(other.size[axis] != each.size(axis) for axis in Axis) or other.turn != part.turn:
         return False
-    due = {(cut.end, cut.angle) for cut in part.cuts if change.has_end(each, cut.end)}
-    ends = {(cut.end, cut.angle) for cut in other.cuts}
+    due = {(cut.end, cut.angle, cut.long_at) for cut in part.cuts if change.has_end(each, cut.end)}
+    ends = {(cut.end, cut.angle, cut.long_at) for cut in other.cuts}
     if (other.grain, other.facing, ends) != (part.grain, part.facing, due):
         return False
     if _planes_due(each) != _planes_due(Slice(other)) or not _bows_as_due(part, other):

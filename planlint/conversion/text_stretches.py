@@ -16,20 +16,17 @@ def struck_out(sites: Sites, gone: Iterable[Detail]) -> Iterator[TextEdit]:
     for detail in gone:
         by_line.setdefault(id(detail.line), (detail.line, set()))[1].add(detail.number)
     for line, numbers in by_line.values():
-        node = line.node
-        items = getattr(node, "items", ())
-        heads = node.stock.end if isinstance(node, PartLine) else None
-        if heads is None and len(numbers) == len(items):
+        node, items = line.node, getattr(line.node, "items", ())
+        behind_stock = isinstance(node, PartLine)
+        ends = [node.stock.end if isinstance(node, PartLine) else 0, *(end for _, _, end in items)]
+        if not behind_stock and len(numbers) == len(items):
             yield whole_line(sites.text, line)
             continue
         for number in sorted(numbers):
-            _, start, end = items[number]
-            before = items[number - 1][2] if number else heads
-            kept_before = heads is not None or any(each not in numbers for each in range(number))
-            if kept_before and before is not None:
-                yield TextEdit(line.at(before, end), "")
+            if behind_stock or any(each not in numbers for each in range(number)):
+                yield TextEdit(line.at(ends[number], ends[number + 1]), "")
             else:
-                yield TextEdit(line.at(start, items[number + 1][1]), "")
+                yield TextEdit(line.at(items[number][1], items[number + 1][1]), "")
 
 
 def whole_line(text: str, line: Statement) -> TextEdit:

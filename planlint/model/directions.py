@@ -72,9 +72,10 @@ def flipped(side: Side, flips: Flips) -> Side:
 
 
 SIDES: tuple[Side, ...] = tuple(Side)
+_SIDE_OF = {(side.axis, side.sign): side for side in SIDES}
 SIDE_BY_WORD: dict[str, Side] = {side.value: side for side in Side}
 
 
 def side_of(axis: Axis, sign: int) -> Side:
     """The side of an axis that looks toward ``sign`` (-1 or 1)."""
-    return SIDES[2 * axis + (1 if sign > 0 else 0)]
+    return _SIDE_OF[axis, sign]
