@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterator
 from dataclasses import replace
+from difflib import unified_diff
 from fractions import Fraction
 
 from hypothesis import strategies as st
 from manifold3d import Manifold, OpType
 
-from planlint.conversion.conversion_result import Conversion
+from planlint.conversion.conversion_result import Conversion, traditional
 from planlint.conversion.convert_plan import convert
+from planlint.conversion.drilling_trials import Trial
+from planlint.conversion.lap_changes import find_laps
+from planlint.conversion.plan_rewrite import rewritten
+from planlint.conversion.same_piece import moved
+from planlint.conversion.size_changes import Change, Conflict, work_out
+from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
-from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.plan import Part
+from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 from tests.solids import solid
 
@@ -26,6 +36,30 @@ CHORDS = 0.1
 def converted(text: str, *joints: str) -> Conversion:
     """A plan's text converted, or only the joints named."""
     return convert(PlanText("test.plan", text), only=joints or None)
+
+
+def worked_out(text: str, *joints: str) -> tuple[Sites, Piece, Change | Conflict]:
+    """What a plan becomes if its joints are converted, or those named, before any way to drill them is tried."""
+    plan, mistakes = understand(PlanText("test.plan", text), Settings())
+    assert plan is not None and not mistakes, mistakes
+    piece, sites = Piece(plan, Settings()), Sites(plan)
+    wanted = [join for join in plan.joins if traditional(join) and (not joints or join.name in joints)]
+    assert wanted
+    laps = find_laps(piece, wanted)
+    assert not laps.refused
+    return sites, piece, work_out(piece, sites, wanted, laps.laps)
+
+
+def taken_back(text: str, *joints: str) -> Piece | str:
+    """The piece that joints become, none of them drilled yet, each part as it was; or why that cannot be."""
+    sites, piece, change = worked_out(text, *joints)
+    if isinstance(change, Conflict):
+        return change.why
+    new, mistakes = understand(rewritten(sites, change, {}, piece.placement), Settings())
+    assert new is not None and not mistakes, mistakes
+    after = Piece(new, Settings())
+    assert not list(moved(piece, after, change))
+    return after
 
 
 def solids(piece: Piece) -> dict[str, Manifold]:
@@ -101,6 +135,32 @@ def check_four_things(conversion: Conversion) -> None:
     again = convert(conversion.result)
     assert again.result.text == conversion.result.text
     assert all(join.refused for join in again.joints)
+
+
+def all_told(conversion: Conversion) -> Iterator[str]:
+    """All that a conversion gives, in lines: of the text what changes."""
+    old, new = conversion.source.text.splitlines(), conversion.result.text.splitlines()
+    lines = list(unified_diff(old, new, n=0, lineterm=""))[2:]
+    yield from (line for line in lines if not line.startswith("@@"))
+    for joint in conversion.joints:
+        yield f"{joint.joint}, {joint.was} at {joint.span.start}: {joint.becomes or joint.refused}"
+        yield from (f"    {words}" for words in (*joint.changes, *joint.outside, *joint.offers))
+        if joint.becomes:
+            yield f"    {joint.screws or 'no screws'}"
+        for drilled in joint.drilled:
+            yield f"    {drilled.join.name}"
+            yield from map(_way_told, drilled.tried)
+        yield from map(_way_told, joint.tried)
+        yield from (f"    left: {finding.rule} {finding.grade.word}" for finding in joint.left)
+    yield from (f"elsewhere: {finding.rule} {finding.place}" for finding in conversion.elsewhere)
+    yield from dict.fromkeys(joint.strength for joint in conversion.joints if joint.strength)
+
+
+def _way_told(trial: Trial) -> str:
+    found = Counter(f"{finding.rule} ({finding.grade.word})" for finding in trial.findings)
+    rules = ", ".join(f"{count} x {rule}" if count > 1 else rule for rule, count in sorted(found.items()))
+    seen = f", seen {trial.seen:.3f}" if trial.seen else ""
+    return f"        {trial.choice.words(trial.part, 'in')}{seen}: {rules or 'clean'}"
 
 
 def _uncut(part: Part) -> Part:

@@ -7,16 +7,14 @@ from collections.abc import Iterator
 
 import pytest
 
-from planlint.conversion.conversion_result import traditional
-from planlint.conversion.lap_changes import find_laps
-from planlint.conversion.plan_rewrite import rewritten
+from planlint.conversion.conversion_told import outside_changes, size_changes
 from planlint.conversion.same_piece import moved
-from planlint.conversion.size_changes import Change, Conflict, work_out
-from planlint.conversion.statement_sites import Sites
+from planlint.conversion.size_changes import Change
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import understand
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
+from tests.conversions import taken_back, worked_out
 
 FRAME = """\
 plan "Frame"
@@ -233,26 +231,6 @@ def cases() -> Iterator[tuple[str, str, str, int]]:
             yield detail, which, becomes, (number + turn) % 3
 
 
-def taken_back(text: str, *joints: str) -> tuple[Piece, Piece] | str:
-    """A piece before and after joints are converted, none of them drilled yet; or why that cannot be."""
-    settings = Settings()
-    plan, mistakes = understand(PlanText("test.plan", text), settings)
-    assert plan is not None and not mistakes, mistakes
-    piece, sites = Piece(plan, settings), Sites(plan)
-    wanted = [join for join in plan.joins if traditional(join) and (not joints or join.name in joints)]
-    assert wanted
-    laps = find_laps(piece, wanted)
-    assert not laps.refused
-    change = work_out(piece, sites, wanted, laps.laps)
-    if isinstance(change, Conflict):
-        return change.why
-    new, mistakes = understand(rewritten(sites, change, {}, piece.placement), settings)
-    assert new is not None and not mistakes, mistakes
-    after = Piece(new, settings)
-    assert not list(moved(piece, after, change))
-    return piece, after
-
-
 @pytest.mark.parametrize(
     ("detail", "which", "becomes", "times"),
     list(cases()),
@@ -266,7 +244,7 @@ def test_a_cut_stays_where_it_is_or_goes_with_the_wood_or_keeps_the_joint(
     if isinstance(found, str):
         assert becomes and becomes in found
         return
-    new = found[1].plan.source.text
+    new = found.plan.source.text
     line = laid_over(detail if becomes == SAME else becomes, times)
     assert new.splitlines()[5] == (f"    {line}" if line else new.splitlines()[5].lstrip()), new
 
@@ -313,8 +291,8 @@ def test_cuts_are_struck_out_wherever_they_stand_in_a_line(told: str, left: str)
     }
     was, now = (f"part side of ply, {each.format(**words)}" for each in (told, left))
     found = taken_back(SIDE.format(side=was))
-    assert isinstance(found, tuple), found
-    assert f"3/4 thick\n{now}\npart shelf_1" in found[1].plan.source.text
+    assert not isinstance(found, str), found
+    assert f"3/4 thick\n{now}\npart shelf_1" in found.plan.source.text
 
 
 BESIDE = """
@@ -359,8 +337,8 @@ def test_what_is_placed_by_an_end_that_goes_stays_where_it_is(
         zip(WHICH, (left, right, both or (left, right)[left == SAME]), strict=True)
     ):
         found = taken_back(laid_over(text, times), *(laid_over(name, times) for name in WHICH[which]))
-        assert isinstance(found, tuple), found
-        told = found[1].plan.source.text.splitlines()[-2:]
+        assert not isinstance(found, str), found
+        told = found.plan.source.text.splitlines()[-2:]
         assert told == laid_over(f"    flush front\n    {where if now == SAME else now}", times).splitlines()
 
 
@@ -439,3 +417,171 @@ def test_whatever_lies_elsewhere_or_is_of_another_shape_is_seen(was: str, now: s
         pieces.append(Piece(plan, Settings()))
     before, after = pieces
     assert sorted(moved(before, after, Change())) == astray.split()
+
+
+def told(text: str, name: str, *joints: str) -> list[str]:
+    """What the report says of the sizes and cuts that one joint changes, and of the outside."""
+    sites, piece, change = worked_out(text, *joints)
+    assert isinstance(change, Change), change
+    join = piece.plan.join_by_name[name]
+    return [*size_changes(sites, change, join), *outside_changes(sites, change, join)]
+
+
+GROOVED = (
+    FRAME.format(detail="groove 1/4 wide 1/4 deep along bottom, 1/4 from front")
+    + """\
+part muntin of rail, 10 long, 2 wide, upright, facing front
+join muntin.top to rail.bottom as mortise and tenon, 1/4 long
+    flush front
+    8 from left
+"""
+)
+DADO = """\
+plan "Dado"
+stock plank of poplar, 3/4 x 10
+part side of plank, 30 long, upright, facing left
+    dado {cut} across right, 10 from bottom
+part shelf of plank, {shelf}, crosswise, facing up
+join shelf.left to side.right as dado, 3/8 deep
+    {where} from front
+    10 from bottom
+"""
+LESS = "shelf is 3/8 in shorter at the left, now 19-5/8 in instead of 20 in: what lay in the dado goes"
+NOW = "the dado in side is now cut from"
+
+
+@pytest.mark.parametrize(
+    ("cut", "shelf", "where", "left", "says"),
+    [
+        (
+            "3/4 wide 3/8 deep",
+            "20 long",
+            0,
+            "",
+            ["the dado in side is left out: nothing lies in it any longer"],
+        ),
+        # It ran on a little, or over half of the side, or to both sides.
+        (
+            "3/4 wide 3/8 deep",
+            "20 long, 9-1/2 wide",
+            0,
+            "",
+            [
+                "the dado in side is left out: nothing lies in it any longer",
+                "the dado in side ran on 1/2 in past shelf with nothing in it; that is wood now",
+            ],
+        ),
+        (
+            "3/4 wide 3/8 deep",
+            "20 long, 5-1/16 wide",
+            0,
+            "",
+            [
+                "the dado in side is left out: nothing lies in it any longer",
+                "the dado in side ran on 4-15/16 in past shelf with nothing in it; that is wood now",
+            ],
+        ),
+        (
+            "3/4 wide 3/8 deep",
+            "20 long, 5 wide",
+            0,
+            ", from 5 to 10",
+            [f"{NOW} 5 in to 10 in only, from its front: elsewhere the joint filled it"],
+        ),
+        (
+            "3/4 wide 3/8 deep",
+            "20 long, 4 wide",
+            3,
+            ", from 0 to 3, from 7 to 10",
+            [
+                f"{NOW} 0 in to 3 in and from 7 in to 10 in only, from its front: elsewhere the joint filled it"
+            ],
+        ),
+        # A board of 9/16 in is three quarters of the dado's width; one of 1/2 in is less, and one thicker never fits.
+        (
+            "3/4 wide 3/8 deep",
+            "20 long, 9/16 thick",
+            0,
+            "",
+            [
+                "the dado in side is left out: nothing lies in it any longer",
+                "the dado in side was larger than what lay in it; all of that is wood now",
+            ],
+        ),
+        (
+            "3/4 wide 3/8 deep",
+            "20 long, 1/2 thick",
+            0,
+            "as it was",
+            [
+                "shelf reached into the dado in side and filled only part of it; the dado runs on open there now"
+            ],
+        ),
+        # It is cut deeper than the shelf goes in.
+        (
+            "3/4 wide 1/2 deep",
+            "20 long",
+            0,
+            "",
+            [
+                "the dado in side is left out: nothing lies in it any longer",
+                "the dado in side was larger than what lay in it; all of that is wood now",
+            ],
+        ),
+        (
+            "3/4 wide 1/4 deep",
+            "20 long",
+            0,
+            "",
+            ["the dado in side is left out: nothing lies in it any longer"],
+        ),
+    ],
+)
+def test_a_dado_stays_where_nothing_lay_in_it_that_goes(
+    cut: str, shelf: str, where: int, left: str, says: list[str]
+) -> None:
+    text = DADO.format(cut=cut, shelf=shelf, where=where)
+    after = taken_back(text)
+    assert not isinstance(after, str), after
+    dado = f"    dado {cut} across right, 10 from bottom"
+    runs = [""] if left == "as it was" else [f", {run}" for run in left.split(", ")[1:]]
+    lines = [line for line in after.plan.source.text.splitlines() if "across right" in line]
+    assert lines == [dado + run for run in runs]
+    assert told(text, "shelf.left") == [LESS, *says]
+
+
+@pytest.mark.parametrize(
+    ("text", "joint", "says"),
+    [
+        (
+            FRAME.format(detail="rough"),
+            "rail.left",
+            [
+                "rail is 1 in shorter at the left, now 16-1/4 in instead of 18 in, its other end counted too: the "
+                "tenon goes, and no mortise is cut"
+            ],
+        ),
+        (
+            FRAME.format(detail="rough").replace("tenon, 3/4 long", "tenon, 2 long, through"),
+            "rail.right",
+            [
+                "rail is 2 in shorter at the right, now 15 in instead of 18 in, its other end counted too: the tenon "
+                "goes, and no mortise is cut",
+                "the end of the tenon is no longer seen at the right of post_r",
+            ],
+        ),
+        (
+            # 8 to 10 in from where the rail began, which is 1 in further left; the tenon at the right takes 3/4 of it.
+            GROOVED,
+            "muntin.top",
+            [
+                "muntin is 1/4 in shorter at the top, now 9-3/4 in instead of 10 in: the tenon goes, and no mortise is "
+                "cut",
+                "the groove in rail is now cut from 0 in to 7 in and from 9 in to 16-1/4 in only, from its left: "
+                "elsewhere the joint filled it",
+            ],
+        ),
+    ],
+)
+def test_the_report_tells_what_changes(text: str, joint: str, says: list[str]) -> None:
+    assert told(text, joint) == says

@@ -1,8 +1,12 @@
-"""Pieces converted on paper first: what the tool makes of them must be what the paper says, and the same piece."""
+"""Pieces converted on paper first: what the tool makes of them must be what the paper says, and the same piece.
+
+python -m tests.test_conversion_handworked --write      # keeps anew what it makes of them, to be read line by line
+"""
 
 from __future__ import annotations
 
 import re
+import sys
 import tomllib
 from dataclasses import replace
 from fractions import Fraction
@@ -19,6 +23,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from tests.conversions import (
     ROUNDING,
+    all_told,
     check_solids,
     converted,
     parent_of,
@@ -28,6 +33,7 @@ from tests.conversions import (
 PIECES = tomllib.loads((Path(__file__).parent / "handworked_conversions.toml").read_text(encoding="utf-8"))[
     "piece"
 ]
+KEPT = Path(__file__).parent / "handworked_conversions.txt"
 EACH = pytest.mark.parametrize("piece", PIECES, ids=[piece["name"] for piece in PIECES])
 
 
@@ -131,6 +137,18 @@ def test_words_pockets_and_loads_are_those_of_the_paper(piece: dict[str, Any]) -
 
 
 @EACH
+def test_all_that_is_told_is_what_was_read_last(piece: dict[str, Any]) -> None:
+    """What is kept in ``handworked_conversions.txt``: a change of it is read like code."""
+    kept = KEPT.read_text("utf-8").split(f"\n# {piece['name']}\n")[1].partition("\n# ")[0].splitlines()
+    assert list(all_told(converted(piece["plan"], *piece.get("only", ())))) == kept
+
+
+def write() -> None:
+    lines = ["", *(line for piece in PIECES for line in (f"# {piece['name']}", *all_told(made(piece))))]
+    KEPT.write_text("".join(f"{line}\n" for line in lines), "utf-8")
+
+
+@EACH
 def test_it_is_the_same_wood(piece: dict[str, Any]) -> None:
     check_solids(made(piece))
 
@@ -181,3 +199,7 @@ def test_axes_are_read_as_they_are_written() -> None:
         ((Fraction(7, 4), Fraction(2)), (Fraction(1, 4), Fraction(1, 2)), (Fraction(0), Fraction(27))),
     )
     assert [axis.name for axis in Axis] == ["X", "Y", "Z"] and ROUNDING < 1e-3
+
+
+if __name__ == "__main__" and "--write" in sys.argv:
+    write()
