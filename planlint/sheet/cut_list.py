@@ -253,11 +253,11 @@ def _trimmed(trim: Trim, local: Callable[[Side], tuple[int, int]]) -> tuple[obje
     )
 
 
-def _told(shaped: Shaped) -> tuple[object, ...]:
+def _told(shaped: Shaped) -> tuple[tuple[str, Fraction], ...]:
     """What of a joint's measures is not in its box already."""
     if shaped.low is None or not shaped.boxed:
         return shaped.measures
-    return ("thick" in shaped.said,)
+    return (("thick", Fraction("thick" in shaped.said)),)
 
 
 _RIGHT_HANDED = ((Axis.X, Axis.Y, Axis.Z), (Axis.Y, Axis.Z, Axis.X), (Axis.Z, Axis.X, Axis.Y))
