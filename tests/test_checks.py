@@ -11,9 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import planlint
+from planlint.checks.beds import borne_by, purpose
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import OUTSIDE, one_a_cause
-from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.directions import Axis
 from planlint.model.workshop import Settings
 from planlint.rulebook.limits import Limits
@@ -154,6 +155,48 @@ def test_what_is_judged_on_paper_is_so_in_its_image(piece: Piece) -> None:
             for text in (plan, image)
         )
         assert there == here, changes
+
+
+TITLES = {
+    "Bunk bed": ("bunk bed", "lie"),
+    "Twin over full bunk beds for the attic": ("bunk bed", "lie"),
+    "Bunkbed": ("bunk bed", "lie"),
+    "Bunk-bed plans": ("bunk bed", "lie"),
+    "Loft bed with a desk": ("loft bed", "lie"),
+    "Mid sleeper": ("loft bed", None),
+    "Nursery cot": ("crib", None),
+    "Crib (converts)": ("crib", "lie"),
+    "Stair railing": ("stair guard", None),
+    "Banister": ("stair guard", None),
+    "Deck guardrail": ("guard", None),
+    "Loft railing": ("guard", None),
+    "Balustrade of the old house": ("guard", None),
+    "Doll's crib": (None, None),
+    "Dolls’ bunk bed": (None, None),
+    "Raised garden bed": (None, None),
+    "Raised bed": (None, None),
+    "Flower beds": (None, None),
+    "Daybed": (None, "lie"),
+    "Bed": (None, "lie"),
+    "Bedside table": (None, None),
+    "Ladder for a bunk bed": (None, "stand"),
+    "Step stool": (None, "stand"),
+    "Bar stool": (None, "sit"),
+    "Footstool": (None, None),
+    "Foot stool": (None, None),
+    "Rocking chair": (None, "sit"),
+    "Chair plan": (None, "sit"),
+    "Towel rail": (None, None),
+}
+"""What each title says that a piece is where rules of safety hang on it, and what people do on it."""
+
+
+@pytest.mark.parametrize("title", TITLES)
+def test_what_a_title_says_of_a_piece(title: str) -> None:
+    text = f'plan "{title}"\nstock board of pine, 1x4\npart one of board, 20 long, crosswise, facing up\n'
+    plan, _ = understand(PlanText("a.plan", text), Settings())
+    assert plan is not None
+    assert (purpose(plan), borne_by(plan)) == TITLES[title]
 
 
 # ---------------------------------------------------------------- usual work is sound

@@ -31,7 +31,7 @@ _BEARS_WORDS = ("chair", "rocker", "stool", "bed", "crib", "bunk", "ladder")
 _BEARS = (
     (r"\b(?:(?:step ?)?ladder|step ?stool)$", "stand"),
     (r"(?:chair|\brocker|(?<!foot)(?<!foot )stool)$", "sit"),
-    (r"(?<!raised )(?<!garden )(?<!flower )\b(?:bed|daybed|bunkbed|crib|bunks)$", "lie"),
+    (r"(?<!raised )(?<!garden )(?<!flower )\b(?:(?:day|bunk)?beds?|crib|bunks)$", "lie"),
 )
 _NO_SUCH = (
     r"\b(?:dolls?|doll's|dolls'|toy|model|miniature|corn|nativity|manger|dog|cat|pet|feed|"
