@@ -344,6 +344,54 @@ part block of board, 20 long{wide}, crosswise, facing up
     assert ("nominal-size" in rules(plan)) == expected
 
 
+TWO_RAILS = """\
+plan "Frame"
+    seen from nowhere
+stock frame of red oak, 3/4 x 3
+part stile of frame, 30 long, upright, facing front
+part low of frame, 21 long, crosswise, facing front
+part high of frame, 21 long, {wide} wide, crosswise, facing front
+join low.left to stile.right
+    flush front, bottom
+    pockets {many} in back
+    screws fine {long}
+join high.left to stile.right
+    flush front, top
+    pockets {many} in back
+    screws fine {long}
+"""
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ({"wide": "3", "many": "2", "long": "1"}, 1),
+        ({"wide": "2", "many": "2", "long": "1"}, 1),
+        ({"wide": "3", "many": "1", "long": "1-1/4"}, 1),
+        ({"wide": "2", "many": "1", "long": "1-1/4"}, 2),
+    ],
+)
+def test_a_fault_of_screws_is_one_however_wide_the_parts_are(words: dict[str, str], told: int) -> None:
+    inspection = inspect_text(PlanText("a.plan", TWO_RAILS.format(**words)))
+    assert len(inspection.findings) == 2
+    assert len(inspection.told) == told
+
+
+@pytest.mark.parametrize(
+    ("reasons", "told"),
+    [
+        (["a", "b", "c"], "a; b; c"),
+        (["a", "b", "c", "d"], "a; b; c; and 1 more"),
+        (["a", "b", "a", "c", "d", "e"], "a; b; c; and 2 more"),
+    ],
+)
+def test_a_fault_that_is_accepted_for_several_reasons_tells_three(reasons: list[str], told: str) -> None:
+    lines = "".join(f'accept lone-screw on rail_t.left because "{each}"\n' for each in reasons)
+    inspection = inspect_text(PlanText("a.plan", frame(row="pockets 1 in back") + lines))
+    assert [each.reason for each in inspection.accepted] == [told]
+    assert not inspection.findings
+
+
 # ---------------------------------------------------------------- a lone screw
 
 

@@ -41,12 +41,16 @@ PLANS = [
         "corner-counter", "dovetailed-box", "drawer-repair", "mortised-table", "plant-stand", "step-stool",
         "tall-shelves", "wall-cabinet", "workbench",
     )),
-    *(KEPT / f"{name}.plan" for name in ("unread", "odd_words")),
+    *(ROOT / "tests" / "orders" / f"{name}.plan" for name in (
+        "butlers_tray", "drawer_dovetailed", "nightstand_on_legs",
+    )),
+    *(KEPT / f"{name}.plan" for name in ("odd_stock", "unread", "odd_words")),
 ]  # fmt: skip
 FAULTY = ["drawer-repair.plan", "step-stool.plan", "tall-shelves.plan", "unread.plan", "odd_words.plan"]
 COMMANDS: dict[str, tuple[int, list[str]]] = {
     "inspect-34": (34, ["inspect", "--no-cache", *FAULTY]),
     "inspect-72": (72, ["inspect", "--no-cache", "--explain-joints", "plant-stand.plan"]),
+    "inspect-loads": (80, ["inspect", "--no-cache", "--explain-joints", "odd_stock.plan"]),
     "brief-60": (60, ["inspect", "--no-cache", "--brief", *FAULTY]),
     "lines": (100, ["inspect", "--no-cache", "--as", "lines", *FAULTY]),
     "quality": (100, ["inspect", "--no-cache", "--as", "quality", *FAULTY]),
@@ -54,9 +58,14 @@ COMMANDS: dict[str, tuple[int, list[str]]] = {
     "markdown": (100, ["inspect", "--no-cache", "--as", "markdown", *FAULTY]),
     "steps-40": (40, ["steps", "workbench.plan"]),
     "steps-80": (80, ["steps", "dovetailed-box.plan"]),
+    "steps-tray": (70, ["steps", "butlers_tray.plan"]),
+    "steps-drawer": (70, ["steps", "drawer_dovetailed.plan"]),
+    "steps-nightstand": (110, ["steps", "nightstand_on_legs.plan"]),
     "steps-json": (80, ["steps", "--as", "json", "wall-cabinet.plan"]),
     "sheet-40": (40, ["sheet", "wall-cabinet.plan", "mortised-table.plan"]),
     "sheet-80": (80, ["sheet", "corner-counter.plan"]),
+    "sheet-odd": (90, ["sheet", "odd_stock.plan"]),
+    "sheet-json": (80, ["sheet", "--as", "json", "odd_stock.plan", "corner-counter.plan"]),
     "sheet-csv": (80, ["sheet", "--as", "csv", "mortised-table.plan", "corner-counter.plan"]),
     "sheet-html": (80, ["sheet", "--as", "html", "step-stool.plan"]),
     "sheet-letter": (80, ["sheet", "--to", "out.pdf", "step-stool.plan"]),

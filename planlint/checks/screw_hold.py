@@ -80,11 +80,8 @@ def short_grip(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """Too little thread lies in the receiving part."""
     least = rule.limit("thread in the wood", piece.settings)
     for row in rows(piece):
-        found = [(piece.grip(screw), screw) for screw in row.screws]
-        if min(found, key=_grip)[0] >= least * row.screws[0].diameter - NIL:
-            continue
         # Those that come out of the wood are told by tip-through.
-        found = [(grip, screw) for grip, screw in found if piece.tip_cover(screw)[0] >= 0]
+        found = [(piece.grip(screw), screw) for screw in row.screws if piece.tip_cover(screw)[0] >= 0]
         if not found:
             continue
         grip, screw = min(found, key=_grip)

@@ -182,14 +182,15 @@ def _too_short(piece: Piece, rule: Rule, parts: list[Part], stock: Stock, grade:
     assert stock.length is not None
     too_long = part.length + trim > stock.length
     size, has = (part.length, stock.length) if too_long else (part.width, stock.width)
+    assert has is not None  # Of a sheet without a width no part is too wide.
     needs = size + trim if too_long else size
     turns = stock.sheet and _on_sheet(part.width, part.length + trim, stock)
     return rule.finding(
-        fact=TooShort(tuple(parts), stock, has or Fraction(0), trim if too_long else Fraction(0), turns),
+        fact=TooShort(tuple(parts), stock, has, trim if too_long else Fraction(0), turns),
         kind="too-short" if too_long else "too-narrow",
         span=part.span,
         parts=[each.name for each in parts],
-        measured=float(has or 0),
+        measured=float(has),
         limit=float(needs),
         grade=grade,
     )
