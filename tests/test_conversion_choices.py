@@ -441,6 +441,10 @@ join bar.back to post.front as cross lap, {deep} deep
         ({"along": "proud 2-7/16 at left"}, "post", False),
         ({"along": "proud 25 at left"}, "bar", False),
         ({"along": "proud 25-1/16 at left"}, "post", False),
+        # Nor is what is left of one that ends there.
+        ({"bar": "5", "along": "flush left"}, "bar", True),
+        ({"bar": "4-15/16", "along": "flush left"}, "post", False),
+        ({"bar": "4-15/16", "along": "flush right"}, "post", False),
     ],
 )
 def test_which_part_of_a_lap_is_cut(given: dict[str, str], cut: str, ends: bool) -> None:
@@ -579,6 +583,78 @@ def test_why_a_joint_stays(text: str, why: str) -> None:
     assert refusal(piece, join).startswith(why) and bool(refusal(piece, join)) is bool(why), refusal(
         piece, join
     )
+
+
+SPLAYED = """\
+plan "Splayed"
+stock post of cherry, 1-1/2 x 1-1/2
+stock rail of cherry, 3/4 x 4
+part leg of post, 24 long, upright, facing front
+    turned {lean} about deep
+part rail of rail, 16 long, crosswise, facing front
+    left end cut {cut}, long at bottom
+    {more}
+join rail.left to leg.right as {joint}
+    2 from top
+    {where} front
+"""
+LEANING = """\
+plan "Leaning side"
+stock plank of poplar, 3/4 x 8
+part side of plank, 30 long, upright, facing left
+    turned -5 about deep
+    {cut}
+part shelf of plank, 20 long, {wide} wide, crosswise, facing up
+    left end cut 5, long at top
+join shelf.left to side.right as dado, 3/8 deep
+    10 from bottom
+    flush front
+"""
+DADO = "dado 3/4 wide 3/8 deep across right, 10 from bottom"
+
+
+@pytest.mark.parametrize(
+    ("text", "given", "why"),
+    [
+        (SPLAYED, {}, ""),
+        (SPLAYED, {"cut": "8-1/128"}, ""),
+        (
+            SPLAYED,
+            {"cut": "8-1/64"},
+            "lies 0.016 degrees off the right of leg: cut it to lie flat there first",
+        ),
+        (SPLAYED, {"joint": "half lap, 1 long"}, "is lapped, or is no plain slant"),
+        (SPLAYED, {"more": "left end cut 5, long at front"}, "is no plain slant"),
+        (SPLAYED, {"where": "proud 1/128 at"}, ""),
+        (
+            SPLAYED,
+            {"where": "proud 1/64 at"},
+            "stands 1/64 in out of leg: cut there, that wood would be lost",
+        ),
+        (SPLAYED, {"lean": "0", "cut": "8"}, "do not meet here as the plan says"),
+        # Three quarters of its dado are enough; a groove that was not cut for it is another matter.
+        (LEANING, {"cut": DADO, "wide": "6"}, ""),
+        (LEANING, {"cut": DADO, "wide": "5-15/16"}, "fills 74% of the dado in side"),
+        (
+            LEANING,
+            {"cut": "groove 1/4 wide 3/8 deep along right, 1 from front"},
+            "fills 3% of the groove in side",
+        ),
+        (LEANING, {"cut": "groove 1/4 wide 3/8 deep along right, 7 from front", "wide": "7"}, ""),
+        (LEANING, {"cut": DADO.replace("10 from", "9-3/16 from"), "wide": "8"}, ""),
+    ],
+)
+def test_why_a_joint_at_a_slant_stays(text: str, given: dict[str, str], why: str) -> None:
+    words = {
+        "more": "rough",
+        "lean": "8",
+        "cut": "8",
+        "joint": "mortise and tenon, 1 long",
+        "where": "set back 3/8 from",
+        "wide": "8",
+    }
+    piece, (join,) = piece_told(text.format(**words | given))
+    assert why in refusal(piece, join) and bool(refusal(piece, join)) is bool(why), refusal(piece, join)
 
 
 # ---------------------------------------------------------------- sums

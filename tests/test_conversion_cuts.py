@@ -585,3 +585,183 @@ def test_a_dado_stays_where_nothing_lay_in_it_that_goes(
 )
 def test_the_report_tells_what_changes(text: str, joint: str, says: list[str]) -> None:
     assert told(text, joint) == says
+
+
+TENON = """\
+plan "Tenon"
+stock post of poplar, 2 x 2
+stock rail of poplar, 3/4 x 4
+part post of post, 20 long, upright, facing front
+part rail of rail, 18 long, crosswise, facing front
+join rail.left to post.right as mortise and tenon, 1 long{made}
+    {up} top
+    {out} front
+"""
+
+
+@pytest.mark.parametrize(
+    ("made", "up", "out", "lost"),
+    [
+        ("", "flush", "flush", ""),
+        ("", "proud 1/2 at", "flush", "rail stands 1/2 in out past post at the top"),
+        ("", "flush", "proud 1/8 at", "rail stands 1/8 in out past post at the front"),
+        (", 2 wide", "proud 1/2 at", "flush", ""),
+        (", 2 wide", "proud 1 at", "flush", ""),
+        (", 2 wide", "proud 1-1/16 at", "flush", "rail stands 1/16 in out past post at the top"),
+        (", 2 wide, haunched", "proud 1/2 at", "flush", "rail stands 1/2 in out past post at the top"),
+        (", 1/4 thick", "flush", "proud 1/4 at", ""),
+        (", 1/4 thick", "flush", "proud 5/16 at", "rail stands 1/16 in out past post at the front"),
+        (", 1/4 thick", "proud 1/2 at", "flush", "rail stands 1/2 in out past post at the top"),
+        (", 1/4 thick, 2 wide", "proud 1 at", "proud 1/4 at", ""),
+    ],
+)
+def test_beside_a_tenon_there_are_shoulders_and_no_wood(made: str, up: str, out: str, lost: str) -> None:
+    found = taken_back(TENON.format(made=made, up=up, out=out))
+    assert isinstance(found, str) is bool(lost), found
+    assert not isinstance(found, str) or found == f"{lost}: cut there, that wood would be lost"
+
+
+TOP = """
+part top of rail, 24 long, crosswise, facing up
+join rail.top to top.bottom
+    centred left to right
+    flush front
+    pockets {row} in back
+    screws coarse 1-1/4
+"""
+
+
+@pytest.mark.parametrize(
+    ("row", "left", "right"),
+    [
+        ("at 3, 9, 15 from left", "at 2, 8, 14 from left", SAME),
+        ("at 1/2, 9, 15 from left", "at 8, 14 from left", SAME),
+        ("at 1, 9, 15 from left", "at 8, 14 from left", SAME),
+        ("at 3, 9, 17-1/4 from left", "at 2, 8, 16-1/4 from left", "at 3, 9 from left"),
+        ("at 3, 9, 17-1/2 from left", "at 2, 8, 16-1/2 from left", "at 3, 9 from left"),
+        ("at 3, 9 from right", SAME, "at 2-1/4, 8-1/4 from right"),
+        ("every 6 from 3 of left", "every 6 from 2 of left", SAME),
+        ("every 6 from 1-5/16 of left", "every 6 from 5/16 of left", SAME),
+        # 1/4 in from the end is too near: the next one is the first.
+        ("every 6 from 1-1/4 of left", "every 6 from 6-1/4 of left", SAME),
+        ("every 5 from 1/2 of left", "every 5 from 4-1/2 of left", SAME),
+        ("every 6 from 3 of right", SAME, "every 6 from 2-1/4 of right"),
+        ("3", SAME, SAME),
+    ],
+)
+def test_pockets_stay_where_they_are_though_what_they_are_measured_from_goes(
+    row: str, left: str, right: str
+) -> None:
+    text = FRAME.format(detail="rough") + TOP.format(row=row)
+    for which, now in (("left", left), ("right", right)):
+        after = taken_back(text, *WHICH[which])
+        assert not isinstance(after, str), after
+        assert after.plan.source.text.splitlines()[-2] == f"    pockets {row if now == SAME else now} in back"
+
+
+NOTCHED = """\
+plan "Notched"
+stock lath of poplar, 3/4 x 2
+stock broad of poplar, 3/4 x 6
+part stile of broad, 20 long, upright, facing front
+    notch 3/8 x {high} at front top
+part rail of lath, 12 long, crosswise, facing front
+join rail.left to stile.right as half lap, {deep} deep, 3/8 thick
+    flush top, front
+"""
+
+
+@pytest.mark.parametrize(
+    ("high", "deep", "stays", "says"),
+    [
+        ("2", "6", False, "the notch in stile is left out: nothing lies in it any longer"),
+        ("3-15/16", "6", False, "the notch in stile was larger than what lay in it; all of that is wood now"),
+        (
+            "4",
+            "6",
+            True,
+            "rail reached into the notch in stile and filled only part of it; the notch runs on open there",
+        ),
+        (
+            "2",
+            "3",
+            True,
+            "rail reached into the notch in stile and filled only part of it; the notch runs on open there",
+        ),
+        ("2", "3-1/16", False, "the notch in stile was larger than what lay in it; all of that is wood now"),
+    ],
+)
+def test_a_notch_goes_that_the_lap_filled_for_the_most_part(
+    high: str, deep: str, stays: bool, says: str
+) -> None:
+    text = NOTCHED.format(high=high, deep=deep)
+    after = taken_back(text)
+    assert not isinstance(after, str), after
+    assert bool(after.plan.part_by_name["stile"].removals) is stays
+    assert any(each.startswith(says) for each in told(text, "rail.left")), told(text, "rail.left")
+
+
+def test_a_groove_filled_to_half_its_depth_runs_on() -> None:
+    """The muntin was let in 1/8 in, and the groove is 1/4 in deep: what is cut for a panel stays."""
+    text = GROOVED.replace(
+        "mortise and tenon, 1/4 long\n    flush front\n    8",
+        "mortise and tenon, 1/8 long\n    flush front\n    8",
+    )
+    after = taken_back(text, "muntin.top")
+    assert not isinstance(after, str) and "1/4 from front\njoin" in after.plan.source.text
+    assert told(text, "muntin.top", "muntin.top")[1:] == [
+        "muntin reached into the groove in rail and filled only part of it; the groove runs on open there now"
+    ]
+
+
+def test_joints_at_one_end_that_go_in_to_different_depths() -> None:
+    text = """\
+plan "Two legs"
+stock post of poplar, 2 x 2
+stock board of poplar, 3/4 x 4
+part leg_f, leg_b of post, 20 long, upright, facing front
+part shelf of board, 20 long, crosswise, facing up
+join shelf.left to leg_f.right as mortise and tenon, 1 long
+    flush front
+    4 from bottom
+join shelf.left to leg_b.right as mortise and tenon, {deep} long
+    flush back
+    4 from bottom
+"""
+    assert taken_back(text.format(deep="3/4")) == (
+        "the joints at the left of shelf go in to different depths: it would have to end in two places"
+    )
+    assert not isinstance(taken_back(text.format(deep=1)), str)
+
+
+@pytest.mark.parametrize(
+    ("turn", "lies", "end", "meets"),
+    [
+        ("90 about vertical", "crosswise", "left", "back"),
+        ("-90 about vertical", "crosswise", "left", "front"),
+        ("180 about vertical", "crosswise", "left", "left"),
+        ("180 about vertical", "crosswise", "right", "right"),
+        ("90 about deep", "upright", "top", "left"),
+        ("-90 about deep", "upright", "top", "right"),
+        ("90 about crosswise", "upright", "top", "back"),
+        ("-90 about crosswise", "upright", "top", "front"),
+    ],
+)
+def test_a_part_turned_by_quarters_is_as_good_as_square(turn: str, lies: str, end: str, meets: str) -> None:
+    """With its right at the back its left is in front, and meets the back of what stands there; and so on."""
+    text = f"""\
+plan "Turned"
+stock post of poplar, 6 x 6
+stock bar of poplar, 1 x 1
+part post of post, 6 long, upright, facing front
+part bar of bar, 12 long, {lies}, facing front
+    turned {turn}
+    dado 1/2 wide 1/4 deep across front, 4 from {end}
+join bar.{end} to post.{meets} as mortise and tenon, 1 long
+    {"2 from left" if meets in {"front", "back"} else "2 from front"}
+    2 from bottom
+"""
+    after = taken_back(text)
+    assert not isinstance(after, str), after
+    new = after.plan.source.text
+    assert "bar of bar, 11 long" in new and f"across front, 3 from {end}\n" in new

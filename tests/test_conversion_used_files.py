@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 
 from planlint.command.main import main
+from planlint.conversion.assembly_copies import NotCopied, waits_for_users, with_own_copies
+from planlint.text.source import Mistake, PlanText, Span
 
 SHOP = """\
 plan "Shop stock"
@@ -180,3 +182,137 @@ def test_units_are_converted_as_loops_and_other_units_place_them_and_as_their_us
     assert text.count("place ") == 2 and "seen from" not in text and "(line 6)" in told
     for unit in ("door_1", "door_2", "last", "both_one", "both_other"):
         assert f"{unit}_rail" in told
+
+
+STOCK = 'plan "Stock"\nlet bury = 1/4\nstock post of poplar, 2 x 2\n'
+LEG = """\
+assembly leg(tall)
+    let more = 1
+    part bury of post, tall + more long, upright, facing left
+end
+"""
+COPIED = LEG.replace("assembly leg", "assembly leg_screwed")
+PAIR = """\
+assembly pair(tall)
+    place leg as one, tall tall
+end
+"""
+FILES = {
+    "shop.plan": f'plan "Shop"\n{STOCK.partition(chr(10))[2]}{LEG}',
+    "pairs.plan": f'plan "Pairs"\nuse "shop.plan"\n{PAIR}',
+    "lib/stock.plan": STOCK,
+    "lib/legs.plan": f'plan "Legs"\nuse "stock.plan"\n{LEG}',
+    "ring.plan": f'plan "Ring"\nuse "ring_too.plan"\n{LEG}stock post of oak, 2 x 2\n',
+    "ring_too.plan": 'plan "Ring too"\nuse "ring.plan"\n',
+}
+
+
+def load(path: str) -> PlanText | Mistake:
+    return PlanText(path, FILES[path]) if path in FILES else Mistake(Span(0, 0), "there is no such file")
+
+
+@pytest.mark.parametrize(
+    ("before", "places", "heads", "copies"),
+    [
+        # Once for all places; what the plan knows already is not told again.
+        ('use "shop.plan"\n', "place leg as a, tall 20\nplace leg as b, tall 30\n", "", [COPIED]),
+        ('use "shop.plan" for leg\n', "place leg as a, tall 20\n", 'use "shop.plan" for post\n', [COPIED]),
+        (
+            'use "shop.plan"\n',
+            "for n in 1 to 2\n    place leg as a_{n}, tall 20\nplace leg as b, tall 30\n",
+            "",
+            [COPIED],
+        ),
+        # Under a name that is free.
+        (
+            'use "shop.plan"\nlet leg_screwed = 1\n',
+            "place leg as a, tall 20\n",
+            "",
+            [LEG.replace("assembly leg", "assembly leg_screwed_2")],
+        ),
+        (
+            'use "shop.plan"\nlet leg_screwed = 1\nlet leg_screwed_2 = 1\n',
+            "place leg as a, tall 20\n",
+            "",
+            [LEG.replace("assembly leg", "assembly leg_screwed_3")],
+        ),
+        # With those that it places itself, and what they lean on, from the file that tells it.
+        (
+            'use "pairs.plan" for pair\n',
+            "place pair as a, tall 20\n",
+            'use "shop.plan" for post\n',
+            [PAIR.replace("pair(", "pair_screwed(").replace("place leg", "place leg_screwed"), COPIED],
+        ),
+        (
+            'use "lib/legs.plan" for leg\n',
+            "place leg as a, tall 20\n",
+            'use "lib/stock.plan" for post\n',
+            [COPIED],
+        ),
+        ('use "ring.plan" for leg\n', "place leg as a, tall 20\n", 'use "ring.plan" for post\n', [COPIED]),
+        # Nothing to copy: it is the plan's own, or there is no such file.
+        (f'use "lib/stock.plan"\n{LEG}', "place leg as a, tall 20\n", "", []),
+        ('use "gone.plan"\n', "place leg as a, tall 20\n", "", []),
+    ],
+)
+def test_copies_of_assemblies_stand_before_their_first_place(
+    before: str, places: str, heads: str, copies: list[str]
+) -> None:
+    plan = PlanText("user.plan", f'plan "User"\n{before}{places}')
+    new = with_own_copies(plan, load)
+    for old, copy in zip(("pair", "leg") if "pair" in places else ("leg",), copies, strict=False):
+        places = places.replace(f"place {old} ", f"place {copy.split('(')[0].split()[1]} ")
+    assert new.text == f'plan "User"\n{heads}{before}{"".join(f"{each}{chr(10)}" for each in copies)}{places}'
+    assert (new is plan) is not bool(copies)
+
+
+@pytest.mark.parametrize(
+    ("before", "says"),
+    [
+        (
+            f'use "pairs.plan" for pair\n{LEG}',
+            "leg is another assembly here than in shop.plan; rename one of them",
+        ),
+        (
+            'use "pairs.plan" for pair\nstock post of oak, 2 x 2\n',
+            "leg is not copied: post is another length or stock in this plan than in shop.plan; rename one, and "
+            "convert again",
+        ),
+        (
+            'use "lib/stock.plan"\nuse "pairs.plan" for pair\n',
+            "leg is not copied: post is another length or stock in lib/stock.plan than in shop.plan; rename one, and "
+            "convert again",
+        ),
+        (
+            '    unit mm\nuse "pairs.plan"\n',
+            "pair is not copied: pairs.plan counts in inches, this plan in millimetres; its plain numbers would mean "
+            "something else here",
+        ),
+    ],
+)
+def test_what_would_mean_something_else_is_not_copied(before: str, says: str) -> None:
+    with pytest.raises(NotCopied) as problem:
+        with_own_copies(PlanText("user.plan", f'plan "User"\n{before}place pair as a, tall 20\n'), load)
+    assert str(problem.value) == says
+
+
+JOINED = "    join a.left to b.right as dado\n"
+UNDER = "    join a.left to b.right\n        as dado\n"
+
+
+@pytest.mark.parametrize(
+    ("lines", "waits"),
+    [
+        (f"assembly one(wide)\n{JOINED}end\n", True),
+        (f"assembly one(wide)\n{UNDER}end\n", True),
+        (f"assembly one(wide)\n    for n in 1 to 2\n    {JOINED}end\n", True),
+        (f"assembly one(wide)\n{JOINED}end\nplace one as a, wide 3\n", False),
+        (f"assembly one(wide)\n{JOINED}end\nfor n in 1 to 2\n    place one as a_{{n}}, wide 3\n", False),
+        (f"assembly one(wide)\n{JOINED}end\nassembly two(wide)\n    place one as a, wide 3\nend\n", False),
+        (f"assembly one(wide)\n{JOINED}end\nassembly two(wide)\n{JOINED}end\nplace one as a, wide 3\n", True),
+        ("assembly one(wide)\n    part a of wood, wide long, upright, facing front\nend\n", False),
+        (JOINED.lstrip(), False),
+    ],
+)
+def test_a_file_waits_for_its_users_where_it_places_no_unit_that_is_joined(lines: str, waits: bool) -> None:
+    assert waits_for_users(PlanText("t.plan", f'plan "T"\n{lines}')) is waits

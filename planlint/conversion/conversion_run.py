@@ -286,6 +286,12 @@ class Run:
         for index in joins:
             self.refused.setdefault(index, why)
 
+    def _turn(self, joins: Iterable[int]) -> set[int]:
+        """Those of the joins that are laps of which the other part may run through yet: it is to, from now on."""
+        turned = {index for index in joins if index in self.laps and index not in self.other_way}
+        self.other_way |= turned
+        return turned
+
     def _stands(self, change: Change, bare: Inspection) -> bool:
         """Whether every part lies where it did; else the joints of those that do not are refused."""
         if bare.piece is None:
@@ -309,9 +315,7 @@ class Run:
             again = True
             if found is None:
                 self._give_up([key[0]], "the parts meet face on face, where no pocket can be drilled")
-            elif key[0] in self.laps and key[0] not in self.other_way:
-                self.other_way.add(key[0])
-            else:
+            elif not self._turn([key[0]]):
                 self.tried[key[0]] = tried = found.tried
                 why = "every way of drilling it stops"
                 if found.untried:
@@ -369,8 +373,10 @@ class Run:
             near = [index for index, names in ends if names <= panel]
             if not near and not boards_alone:
                 near = [index for index, names in ends if names & panel and names & set(fact.held_by)]
+            turned = self._turn(near)
             if near:
-                self._give_up(near, f"screws would hold wood that is free to move now: {finding.says}")
+                why = f"screws would hold wood that is free to move now: {finding.says}"
+                self._give_up([index for index in near if index not in turned], why)
                 again = True
         return again
 

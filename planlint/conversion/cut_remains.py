@@ -130,14 +130,13 @@ def filled_aslant(piece: Piece, join: Join) -> dict[int, float]:
     """The cuts in B, by number, that what goes of A lies in at a slant, with the share that it fills the way that it
     fills least."""
     points = zip(*map(piece.body(join.part_b).to_own, corners_going(piece, join)), strict=True)
-    reach = [(min(each) + FLAT, max(each) - FLAT) for each in points]
+    reach = [(min(each), max(each)) for each in points]
     found = {}
     for number, cut in enumerate(join.part_b.removals):
         sizes = [(float(low), float(high)) for low, high in zip(cut.low, cut.high, strict=True)]
-        pairs = zip(reach, sizes, strict=True)
-        share = min((min(a[1], b[1]) - max(a[0], b[0])) / (b[1] - b[0]) for a, b in pairs)
-        if share > 0:
-            found[number] = share
+        shared = [min(a[1], b[1]) - max(a[0], b[0]) for a, b in zip(reach, sizes, strict=True)]
+        if min(shared) > FLAT:
+            found[number] = min(each / (high - low) for each, (low, high) in zip(shared, sizes, strict=True))
     return found
 
 
@@ -206,10 +205,7 @@ def _stretches(room: ExactBox, left: list[ExactBox], axis: Axis) -> tuple[list[R
             Fraction(0),
         )
         if area == section:
-            if full and full[-1][1] == low:
-                full[-1] = (full[-1][0], high)
-            else:
-                full.append((low, high))
+            full.append((low, high))
         elif area:
             partly = True
     return full, partly
@@ -222,8 +218,7 @@ judgement."""
 
 def _made_for(taken: Taken, join: Join, part: Part, number: int, room: ExactBox) -> bool:
     """Whether a cut in a part was made for a join: it opens where they meet, and the other part fills its width."""
-    if join.tradition is None:
-        return False
+    assert join.tradition is not None
     if join.tradition.joint.form in CROSSED:
         return True
     return bool(join.tradition.joint.cuts) and part is join.part_b and takes(taken, join, number, room)
@@ -238,9 +233,7 @@ def takes(taken: Taken, join: Join, number: int, room: ExactBox) -> bool:
     along = taken.sites.runs_along(join.part_b, number)
     if along is None:
         return room.meets(box)
-    wide = next((axis for axis in Axis if axis is not along and axis is not looks.axis), None)
-    if wide is None:
-        return False
+    wide = next(axis for axis in Axis if axis is not along and axis is not looks.axis)
     return room.shared(box, wide) >= _MOSTLY * (room.high[wide] - room.low[wide]) and box.shared(
         room, wide
     ) >= _MOSTLY * (box.high[wide] - box.low[wide])
@@ -318,8 +311,6 @@ def wood_that_shows(taken: Taken, part: Part, remains: dict[str, dict[int, Remai
     mates = [other for _, other in taken.mates(part)]
     for other in taken.piece.plan.parts:
         if other is part or not left:
-            continue
-        if Slice(other).box(placement) is None:
             continue
         voids = [
             room

@@ -33,7 +33,7 @@ def bad_measures(before: Inspection, sites: Sites, joins: Iterable[Join]) -> lis
     found = (
         mistake
         for each in before.findings
-        if each.rule == "poor-fit" and each.joint in asked
+        if each.joint in asked
         for mistake in _stopping(sites, asked[each.joint], each)
     )
     return sorted(dict.fromkeys(found))

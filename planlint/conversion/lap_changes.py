@@ -143,10 +143,11 @@ def _cut_at(piece: Piece, join: Join, split: Part, through: Part) -> Lap | str:
     if below <= 0 and above <= 0:
         return f"{split.name} is not longer than {through.name} is wide: nothing would be left of it"
     ends = below <= 0 or above <= 0
-    if not ends and min(below, above) < SHORTEST:
-        side = side_of(axis, -1 if below < above else 1).value
+    short = min(each for each in (below, above) if each > 0)
+    if short < SHORTEST:
+        side = side_of(axis, -1 if below == short else 1).value
         return (
-            f"{split.name} stands only {by_rule(min(below, above), unit)} out past {through.name} at the {side}: cut "
+            f"{split.name} stands only {by_rule(short, unit)} out past {through.name} at the {side}: cut "
             f"off, that is a block too short to screw on (at least {length(SHORTEST, unit)}; own judgement)"
         )
     here, met = one.common(other), 0
@@ -158,7 +159,7 @@ def _cut_at(piece: Piece, join: Join, split: Part, through: Part) -> Lap | str:
 
 
 SHORTEST = Fraction(5, 2)
-"""Inches: no shorter piece is cut off at a lap, as a horn. Basis: own judgement; its pockets' bores take it up."""
+"""Inches: no shorter piece is left at a lap, as a horn. Basis: own judgement; its pockets' bores take it up."""
 
 
 def hanging_together(joins: list[Join]) -> list[list[Join]]:

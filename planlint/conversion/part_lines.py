@@ -45,7 +45,7 @@ def part_recipes(sites: Sites, change: Change) -> Iterator[tuple[int, Path, Reci
     changed = {*change.slices, *change.remains}
     touched: dict[tuple[int, Path], Site] = {}
     for name, site in sites.parts.items():
-        if changed.intersection(sites.lineage(name)) and not site.scope.flips:
+        if changed.intersection(sites.lineage(name)):
             touched[(id(site.statement), site.path)] = site
     forms = _Forms(sites, change)
     for (key, path), site in touched.items():

@@ -76,7 +76,7 @@ def _aslant(piece: Piece, join: Join) -> str:
     if out > FLAT:
         return f"{end} stands {by_rule(out, piece.plan.unit)} out of {b.name}: cut there, that wood would be lost"
     for place, share in filled_aslant(piece, join).items():
-        if (kind := b.removals[place].kind) not in made.joint.cuts or share < _FILLS:
+        if (kind := b.removals[place].kind) not in made.joint.cuts or share < _FILLS - NIL:
             return (
                 f"{end} fills {share:.0%} of the {kind} in {b.name}, and how much of that to fill is for the bench: "
                 "stop it at the joint, or leave it out, then convert again (what is cut for a joint goes if that fills "
