@@ -17,6 +17,7 @@ from planlint.draft.listed_parts import CutListRead
 from planlint.draft.listed_rows import Unreadable
 from planlint.inspection.plan_files import STANDARD_INPUT, why
 from planlint.reports.safe_words import count, visible
+from planlint.text.grouping import grouped
 
 MOST_BYTES = 4_000_000
 """A cut list is well under this. Basis: own judgement."""
@@ -103,9 +104,7 @@ def _tell(read: CutListRead, draft: Draft, to: str | None) -> None:
         told.append(
             "no column was taken for how many: each line is one part; name its head `count` where it is not"
         )
-    alike: dict[str, list[str]] = {}
-    for each in (*read.passed_over, *draft.renamed):
-        alike.setdefault(each.says, []).append(str(each.line))
+    alike = grouped((each.says, str(each.line)) for each in (*read.passed_over, *draft.renamed))
     told += [
         f"line{'' if len(lines) == 1 else 's'} {listed(lines)}: {visible(says)}"
         for says, lines in alike.items()

@@ -18,6 +18,7 @@ from planlint.language.joint_table import Form
 from planlint.language.syntax_tree import RemovalItem
 from planlint.model.directions import Side, side_of
 from planlint.model.plan import Join
+from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule
 
 
@@ -147,9 +148,10 @@ def reasons_of(tried: Iterable[Trial], unit: str) -> str:
     """Which rules stand against each way of drilling, and what stops the likeliest; pockets of one face that are set
     out otherwise told together, and fewer screws only where nothing else was tried."""
     plain = [trial for trial in tried if not trial.choice.plugged]
-    ways: dict[str, list[Trial]] = {}
-    for trial in [trial for trial in plain if not trial.choice.fewer] or plain:
-        ways.setdefault(replace(trial.choice, at=()).words(trial.part, unit), []).append(trial)
+    ways = grouped(
+        (replace(trial.choice, at=()).words(trial.part, unit), trial)
+        for trial in [trial for trial in plain if not trial.choice.fewer] or plain
+    )
     lines = []
     for words, trials in ways.items():
         rules = dict.fromkeys(f"{f.rule} ({f.grade.word})" for trial in trials for f in trial.findings)

@@ -9,6 +9,7 @@ from planlint.conversion.drilling_choices import Choice, inward
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
+from planlint.text.grouping import grouped
 
 Role = tuple[object, ...]
 """How a joint is drilled, told so that it means the same at one alike: in which of the two parts, broad face or edge,
@@ -17,11 +18,10 @@ toward the middle of the piece or away from it, how many, where, plugged or not.
 
 def alike(joins: Iterable[Join]) -> list[list[int]]:
     """Places of joins that are alike, in groups of two and more: parts of the same section that meet the same way."""
-    groups: dict[tuple[object, ...], list[int]] = {}
-    for place, join in enumerate(joins):
-        groups.setdefault((*_kind(join.part_a, join.side_a), *_kind(join.part_b, join.side_b)), []).append(
-            place
-        )
+    groups = grouped(
+        ((*_kind(join.part_a, join.side_a), *_kind(join.part_b, join.side_b)), place)
+        for place, join in enumerate(joins)
+    )
     return [group for group in groups.values() if len(group) > 1]
 
 
@@ -64,7 +64,5 @@ def _side(join: Join, way: Choice) -> Side:
 
 def roles(piece: Piece, joins: Mapping[int, Join], taken: Mapping[int, Choice]) -> dict[Role, list[int]]:
     """The roles that joints have, the commonest first."""
-    found: dict[Role, list[int]] = {}
-    for place, join in joins.items():
-        found.setdefault(role_of(piece, join, taken[place]), []).append(place)
+    found = grouped((role_of(piece, join, taken[place]), place) for place, join in joins.items())
     return dict(sorted(found.items(), key=lambda each: -len(each[1])))

@@ -20,6 +20,7 @@ from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.plan import Join
+from planlint.text.grouping import grouped
 
 
 class Verdict(NamedTuple):
@@ -44,10 +45,7 @@ def joints_told(
     """What became of each joint, and the findings of the new plan that belong to none of them."""
     assert before.piece is not None and after.piece is not None
     now = new_joins(after.piece.plan, change)
-    by_joint: dict[str, list[Finding]] = {}
-    for finding in after.findings:
-        if finding.joint:
-            by_joint.setdefault(finding.joint, []).append(finding)
+    by_joint = grouped((finding.joint, finding) for finding in after.findings if finding.joint)
     told, own = [], set()
     for join in joins:
         if join.index in verdict.refused:

@@ -20,6 +20,7 @@ from planlint.geometry.piece import Piece
 from planlint.language.syntax_tree import RemovalItem
 from planlint.model.directions import Axis, Side, flipped
 from planlint.model.plan import Join, Part
+from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule
 
 
@@ -207,10 +208,7 @@ def _slices(piece: Piece, sites: Sites, ends: _Ends, crossed: Iterable[Lap]) -> 
     for name, sides in ends.items():
         whole = Slice(piece.plan.part_by_name[name], 0, {side: term for side, (term, _) in sides.items()})
         slices[name] = (whole,) if min(whole.size(axis) for axis in Axis) > 0 else ()
-    laps: dict[str, list[Lap]] = defaultdict(list)
-    for lap in crossed:
-        laps[lap.split.name].append(lap)
-    for name, group in laps.items():
+    for name, group in grouped((lap.split.name, lap) for lap in crossed).items():
         for whole in slices.get(name, (Slice(group[0].split),)):
             slices[name] = pieces_of(whole, group, piece.placement, sites)
     return slices

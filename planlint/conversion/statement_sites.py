@@ -30,6 +30,7 @@ from planlint.model.foreign_lines import Elsewhere
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.provenance import JoinSaid, LoneSaid, PartSaid, Path, Sum, origin, path_of
 from planlint.model.scope import Scope
+from planlint.text.grouping import grouped
 from planlint.text.source import Span
 
 
@@ -69,16 +70,12 @@ class Sites:
         self.parts = {name: _site(part, part.place) for name, part in said.parts.items()}
         self.joins = tuple([_site(join) for join in said.joins])
         self.others: tuple[tuple[Site, Lone], ...] = tuple([(_site(each), each.line) for each in said.others])
-        self.told: dict[tuple[int, Path], list[str]] = {}
+        self.told = grouped(((id(site.statement), site.path), called) for called, site in self.parts.items())
         """The parts that one line tells in one turn of the loops round it."""
-        for called, site in self.parts.items():
-            self.told.setdefault((id(site.statement), site.path), []).append(called)
         self.flips: tuple[Flips, ...] = tuple([join.flips for join in said.joins])
         """Of each join, how it is the mirror image of what is written."""
-        self._alike: dict[tuple[object, ...], list[int]] = {}
         self._marks = tuple([_mark(join, site) for join, site in zip(said.joins, self.joins, strict=True)])
-        for index, mark in enumerate(self._marks):
-            self._alike.setdefault(mark, []).append(index)
+        self._alike = grouped((mark, index) for index, mark in enumerate(self._marks))
         self._mirrored = {
             site.path[:1] for site in (*self.parts.values(), *self.joins) if site.path and site.scope.flips
         }
@@ -155,12 +152,8 @@ class Sites:
     @property
     def told_joins(self) -> dict[tuple[int, Path], list[Join]]:
         """The joins that each line tells in one turn or unit, those that follow others left out."""
-        found: dict[tuple[int, Path], list[Join]] = {}
-        for join in self.plan.joins:
-            site = self.joins[join.index]
-            if not self.follows(join):
-                found.setdefault((id(site.statement), site.path), []).append(join)
-        return found
+        told = ((self.joins[join.index], join) for join in self.plan.joins if not self.follows(join))
+        return grouped(((id(site.statement), site.path), join) for site, join in told)
 
     def items(self, part: Part | str) -> Iterator[Detail]:
         """The details of a part: its own, then those it takes over from the parts it is like, nearest first."""

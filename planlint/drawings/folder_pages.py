@@ -18,6 +18,7 @@ from planlint.inspection.used_files import settings_in_force
 from planlint.reports.safe_words import count, visible
 from planlint.reports.tally import Tally
 from planlint.text.atomic_replace import NotReplaced, whole_file
+from planlint.text.grouping import grouped
 from planlint.text.system_words import refused_by_system
 
 MARK = "<!-- drawn from "
@@ -89,11 +90,10 @@ class FolderPages:
 
     def end(self, tally: Tally) -> None:  # noqa: ARG002 - the index counts for itself
         """Write the index."""
-        folders: defaultdict[str, list[IndexEntry]] = defaultdict(list)
+        folders = grouped((str(PurePosixPath(plan.name).parent), plan) for plan in self._plans)
         rules: defaultdict[str, list[tuple[IndexEntry, int, Finding]]] = defaultdict(list)
         grades: defaultdict[Grade, list[tuple[IndexEntry, int]]] = defaultdict(list)
         for plan in self._plans:
-            folders[str(PurePosixPath(plan.name).parent)].append(plan)
             for number, finding in enumerate(plan.findings, 1):
                 rules[finding.rule].append((plan, number, finding))
             for grade in Grade:

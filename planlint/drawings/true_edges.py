@@ -15,6 +15,7 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Cell, Plane, Shape
 from planlint.geometry.shapes.polygons import Polygon, area, clipped
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, total, unit
+from planlint.text.grouping import grouped
 
 Edge = tuple[Vector, Vector]
 _SAME = 1e-7
@@ -197,9 +198,7 @@ def _rims(shapes: Sequence[Shape]) -> Iterator[tuple[Vector, Vector, _Stretches]
             low, high = sorted((dot(a, way), dot(b, way)))
             told = {number: out * many for number, many in ends.items() if many}
             found.append(((*way, *plus(a, way, -dot(a, way))), (low, high, told)))
-    lines: defaultdict[tuple[float, ...], list[tuple[float, float, dict[int, float]]]] = defaultdict(list)
-    for key, (_, span) in zip(_alike([numbers for numbers, _ in found]), found, strict=True):
-        lines[key].append(span)
+    lines = grouped(zip(_alike([at for at, _ in found]), (span for _, span in found), strict=True))
     for (u, v, w, x, y, z), spans in lines.items():
         order = sorted(set(_levels(end for low, high, _ in spans for end in (low, high)).values()))
         stretches: _Stretches = []

@@ -17,6 +17,7 @@ from planlint.model.plan import Part, Plan
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import sentence, visible
+from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule
 from planlint.text.source import Span
 
@@ -83,10 +84,12 @@ def _write_strength(page: Page, conversion: Conversion) -> None:
         page.heading("What is known of strength")
         old = f"no published figure was found for the old joints ({', '.join(kinds)}), so old and new are not compared"
         page.prose(sentence(old), indent=2)
-        known: dict[str, list[tuple[str, str]]] = {}
-        for joint in filter(lambda each: each.strength, conversion.joints):
-            alike = _nameless(joint.strength, _part_names(conversion))
-            known.setdefault(alike, []).append((joint.joint, joint.strength))
+        names = _part_names(conversion)
+        known = grouped(
+            (_nameless(joint.strength, names), (joint.joint, joint.strength))
+            for joint in conversion.joints
+            if joint.strength
+        )
         for told in known.values():
             (name, words), more = told[0], len(told) - 1
             others = f" and {more} {'others' if more > 1 else 'other'}" if more else ""
@@ -213,9 +216,7 @@ def _write_joints(page: Page, conversion: Conversion, group: list[Converted], *,
 
 def _write_findings(page: Page, findings: Iterable[Finding], names: Collection[str]) -> None:
     """Findings that are alike but for the names of their parts are told once."""
-    alike: dict[str, list[Finding]] = {}
-    for finding in findings:
-        alike.setdefault(f"{finding.rule} {_nameless(finding.says, names)}", []).append(finding)
+    alike = grouped((f"{each.rule} {_nameless(each.says, names)}", each) for each in findings)
     for found in alike.values():
         _write_finding(page, found[0])
         if len(found) > 1:

@@ -10,6 +10,7 @@ from planlint.model.directions import Axis, side_of
 from planlint.reports.loads_told import carries, weight_told
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
+from planlint.text.grouping import grouped
 from planlint.text.measures import degrees, length, to_sixteenth
 from planlint.wording.fastener_words import fastener_name, fastener_places, through_words
 
@@ -114,11 +115,10 @@ def _reach(low: float, high: float, unit: str) -> str:
 
 def _alike(screws: Sequence[Screw]) -> Iterable[list[Screw]]:
     """Screws that differ by their places only, together."""
-    groups: dict[tuple[object, ...], list[Screw]] = {}
-    for screw in screws:
-        key = (screw.pocket.row, screw.thread, screw.length, screw.gauge, screw.chosen, round(screw.reach, 4))
-        groups.setdefault(key, []).append(screw)
-    return groups.values()
+    return grouped(
+        ((each.pocket.row, each.thread, each.length, each.gauge, each.chosen, round(each.reach, 4)), each)
+        for each in screws
+    ).values()
 
 
 def _doubt(piece: Piece, join: Join, contact: Contact) -> str:

@@ -20,6 +20,7 @@ from planlint.statics.footing import hanging
 from planlint.statics.joint_ties import Kind
 from planlint.statics.shelf_sag import Bears, lies_flat, may_bear, sags
 from planlint.statics.weights import part_weight, piece_weight
+from planlint.text.grouping import grouped
 from planlint.text.measures import length, stress, to_sixteenth, weight
 
 CARE = (
@@ -65,9 +66,10 @@ def weight_told(piece: Piece) -> LoadsTold:
         )
     words += _hung(piece)
     words += _under_loads(piece)
-    rows: dict[tuple[str, str], list[Part]] = {}
-    for part in piece.plan.parts:
-        rows.setdefault((weight(part_weight(piece, part).pounds, unit), _bears(piece, part)), []).append(part)
+    rows = grouped(
+        ((weight(part_weight(piece, part).pounds, unit), _bears(piece, part)), part)
+        for part in piece.plan.parts
+    )
     head = ("Parts", "Each weighs", "May bear for good, spread evenly")
     return LoadsTold(
         (*words, CARE),
@@ -140,9 +142,8 @@ def _under_loads(piece: Piece) -> Iterator[str]:
                     f"The loads bend {visible(part.name)} at most to {stress(fact.bent.psi, unit)}: {fact.used:.2f} of "
                     "what is allowed."
                 )
-        feet: dict[str, list[str]] = {}
-        for name, force in standing.solution.on_supports(Kind.FLOOR).items():
-            feet.setdefault(weight(max(0.0, -force[2]), unit), []).append(visible(name))
+        floor = standing.solution.on_supports(Kind.FLOOR)
+        feet = grouped((weight(max(0.0, -pull[2]), unit), visible(name)) for name, pull in floor.items())
         if feet:
             told = "; ".join(
                 f"{pounds} under {'each of ' if len(names) > 1 else ''}{listed(names, MOST_NAMES)}"
@@ -166,17 +167,15 @@ class Carried(NamedTuple):
 
 def screws_told(piece: Piece) -> LoadsTold | None:
     """What the screws of each joint carry under the loads of the plan; ``None`` without any."""
-    rows: dict[tuple[str, str, str], list[str]] = {}
-    for join in piece.plan.joins:
-        if (told := _carries(piece, join)) is not None:
-            rows.setdefault(told, []).append(visible(join.name))
+    told = ((_carries(piece, join), visible(join.name)) for join in piece.plan.joins)
+    rows = grouped((carried, name) for carried, name in told if carried is not None)
     if not rows:
         return None
     words = (
         "The most that one screw of each joint carries under the loads of the plan and the piece's own weight.",
     )
     head = ("Joint", "Pulling", "Across", "Of what is allowed")
-    return LoadsTold(words, head, tuple((listed(names, len(names)), *told) for told, names in rows.items()))
+    return LoadsTold(words, head, tuple((listed(names, len(names)), *most) for most, names in rows.items()))
 
 
 def carries(piece: Piece, join: Join) -> str | None:

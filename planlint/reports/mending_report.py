@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection
 from planlint.repairs.mended_plan import Mending, RepairMade
 from planlint.reports.json_report import plan_entry
@@ -14,6 +13,7 @@ from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import count, sentence, visible
 from planlint.reports.text_report import places_told
 from planlint.text.edits import TextEdit, apply, before
+from planlint.text.grouping import grouped
 from planlint.text.source import Span
 
 
@@ -56,9 +56,7 @@ def write_change(page: Page, inspection: Inspection, change: RepairMade) -> None
     rules = ", ".join(dict.fromkeys(finding.rule for finding in change.findings))
     page.blank()
     page.graded(first.grade.word.upper(), f"{rules}: {visible(names)}", style="bold")
-    alike: dict[tuple[str, str], list[Finding]] = {}
-    for finding in change.findings:
-        alike.setdefault((finding.rule, finding.kind), []).append(finding)
+    alike = grouped(((finding.rule, finding.kind), finding) for finding in change.findings)
     for why, *others in list(alike.values())[:2]:
         more = f" The same in {count(len(others), 'more place')}." if others else ""
         page.labelled("Why", f"{sentence(why.says, why.parts)}{more}")

@@ -18,6 +18,7 @@ from planlint.sheet.joint_setouts import (
     shoulders,
     spread,
 )
+from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule, degrees, length, to_sixteenth
 
 THIRD = "how thick the plan does not say: a third of the part is common"
@@ -163,9 +164,7 @@ def _stretch(low: Fraction, high: Fraction, side: Side, unit: str) -> str:
 
 def _joint_words(part: Part, every: Iterable[Shaped], unit: str) -> Iterator[str]:
     """What joints shape of a part; sides that are shaped alike told together."""
-    told: dict[str, list[Side]] = {}
-    for shaped in every:
-        told.setdefault(_shape(shaped, part, unit), []).append(_set_out_at(shaped, part))
+    told = grouped((_shape(shaped, part, unit), _set_out_at(shaped, part)) for shaped in every)
     for words, sides in told.items():
         at = listed(list(dict.fromkeys(side.value for side in sides)))
         yield words.replace(_AT, at)
@@ -248,10 +247,8 @@ def _adjective(shaped: Shaped) -> str:
 
 def _shoulders(found: dict[Side, Fraction], unit: str, *, silent: bool, part: Part) -> str:
     """``shoulders 3/16 in at the front and back, none at the top and bottom``."""
-    by_size: dict[Fraction, list[str]] = {}
-    for side, size in found.items():
-        if not (silent and side.axis is part.facing.axis):
-            by_size.setdefault(size, []).append(side.value)
+    told_of = (side for side in found if not (silent and side.axis is part.facing.axis))
+    by_size = grouped((found[side], side.value) for side in told_of)
     told = [
         f"{by_rule(size, unit) if size else 'none'} at the {listed(sides)}" for size, sides in by_size.items()
     ]

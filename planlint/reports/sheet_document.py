@@ -17,6 +17,7 @@ from planlint.reports.sheet_section import Note, Section, Table
 from planlint.sheet.cut_list import CutPart
 from planlint.sheet.drilling_setups import alike
 from planlint.sheet.shop_sheet import ShopSheet
+from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule, in_inches, length, to_sixteenth
 
 MOST_NAMES = 12
@@ -172,10 +173,7 @@ def _parts(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
 
 def _names(names: Sequence[str]) -> str:
     """Names as a row tells them; of several plans each plan once, with its parts behind it."""
-    plans: dict[str, list[str]] = {}
-    for name in names:
-        plan, _, bare = name.rpartition(": ")
-        plans.setdefault(plan, []).append(bare)
+    plans = grouped((plan, bare) for plan, _, bare in (name.rpartition(": ") for name in names))
     if "" in plans:
         return listed(runs_of(names), MOST_NAMES)
     return "; ".join(f"{visible(plan)}: {listed(runs_of(bare), MOST_NAMES)}" for plan, bare in plans.items())

@@ -12,6 +12,7 @@ from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part
 from planlint.reports.numbered_names import runs_of
 from planlint.reports.safe_words import visible
+from planlint.text.grouping import grouped
 from planlint.workplan.one_step import JoinWork, Step, Unit
 from planlint.workplan.order_costs import CLOSES, SLIDES_IN, WARNED, WHY
 
@@ -143,9 +144,7 @@ class Names:
 
 def _shared(units: Sequence[Unit]) -> set[str]:
     """The words that would call two sets of parts the same that share none."""
-    by_words: dict[str, list[frozenset[str]]] = {}
-    for unit in units:
-        by_words.setdefault(_what(unit), []).append(frozenset(part.name for part in unit.parts))
+    by_words = grouped((_what(unit), frozenset(part.name for part in unit.parts)) for unit in units)
     return {
         words
         for words, sets in by_words.items()

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from fractions import Fraction
 from typing import NamedTuple, Protocol
 
 from planlint.checks.row_view import listed, rows_of, screw_length, set_up_words
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Side
 from planlint.model.join_details import Fastening
-from planlint.model.plan import Join, Part
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
 from planlint.reports.step_joints import (
@@ -34,6 +31,7 @@ from planlint.reports.step_names import Names, comes, mind, runs, why
 from planlint.reports.steps_entry import all_screws, screws_of
 from planlint.sheet.joint_setouts import loose_in
 from planlint.sheet.sundries import counted, unsettled
+from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule
 from planlint.wording.fastener_words import SetOut, fastener_name, told_set_outs
 from planlint.workplan.one_step import JoinWork, Step
@@ -206,12 +204,9 @@ SAME = 6
 
 def _alike_works(telling: _ToldWith, step: Step) -> list[list[JoinWork]]:
     """The joints of a step, those of its twins with them, put together where the same is said of them."""
-    found: dict[object, list[JoinWork]] = {}
-    for each in step.each():
-        for work in each.work:
-            said = repr((_said(telling, work), telling.stopped(work.join.name)))
-            found.setdefault(said, []).append(work)
-    return list(found.values())
+    every = (work for each in step.each() for work in each.work)
+    said = grouped((repr((_said(telling, work), telling.stopped(work.join.name))), work) for work in every)
+    return list(said.values())
 
 
 def _said(telling: _ToldWith, work: JoinWork) -> tuple[object, ...]:
@@ -307,9 +302,8 @@ def sheet_steps(
 
 def _first_finish(step: Step) -> list[tuple[str, str]]:
     """What to finish before a step, the same side of several parts told once."""
-    sides: dict[tuple[Side | None, bool], list[str]] = {}
-    for each in dict.fromkeys(f for one in step.each() for f in one.finish):
-        sides.setdefault((each.side, each.glued), []).append(visible(each.part.name))
+    finish = dict.fromkeys(f for one in step.each() for f in one.finish)
+    sides = grouped(((each.side, each.glued), visible(each.part.name)) for each in finish)
     return [
         (
             "Finish",
@@ -324,13 +318,11 @@ def _first_finish(step: Step) -> list[tuple[str, str]]:
 
 def _set_out(step: Step, unit: str) -> list[tuple[str, str]]:
     """How far parts lie from others that they do not touch, the same gap in a row told once."""
-    gaps: dict[Fraction, list[Join]] = {}
-    lines: dict[tuple[Side, str], list[Part]] = {}
-    for each in (spacing for one in step.each() for spacing in one.spacings):
-        if each.gap:
-            gaps.setdefault(each.gap, []).append(each)
-        else:
-            lines.setdefault((each.side_a, side_name(each.part_b, each.side_b)), []).append(each.part_a)
+    every = [spacing for one in step.each() for spacing in one.spacings]
+    gaps = grouped((each.gap, each) for each in every if each.gap)
+    lines = grouped(
+        ((each.side_a, side_name(each.part_b, each.side_b)), each.part_a) for each in every if not each.gap
+    )
     told = [
         f"{listed([side_name(part, side) for part in parts] if len(parts) == 1 else runs(parts))} in line with {to}"
         for (side, to), parts in lines.items()

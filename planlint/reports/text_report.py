@@ -15,6 +15,7 @@ from planlint.reports.page_layout import Page
 from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import NamesGiven, count, measured, sentence, target, visible
 from planlint.reports.tally import Tally, touches
+from planlint.text.grouping import grouped
 from planlint.text.source import Span
 
 _STYLES = {Grade.STOP: "bold red", Grade.CAUTION: "bold yellow", Grade.ADVICE: "bold cyan"}
@@ -160,10 +161,8 @@ MOST_BESIDE = 2
 
 def _write_beside(page: Page, finding: Finding, names: NamesGiven) -> None:
     """What follows from a finding, by rule."""
-    told: dict[str, list[str]] = {}
-    for rule, says in dict.fromkeys((each.rule, each.says) for each in finding.beside):
-        told.setdefault(rule, []).append(sentence(says, names))
-    for rule, each in told.items():
+    said = dict.fromkeys((each.rule, each.says) for each in finding.beside)
+    for rule, each in grouped((rule, sentence(says, names)) for rule, says in said).items():
         first = each if len(each) <= MOST_BESIDE + 1 else each[:MOST_BESIDE]
         for says in first:
             page.labelled("Also", f"{rule}: {says}")
@@ -240,20 +239,16 @@ def _kept(inspection: Inspection) -> list[str]:
 
 
 def _by_joint(findings: Iterable[Finding]) -> Iterable[tuple[str, list[Finding]]]:
-    groups: dict[str, list[Finding]] = {}
-    for finding in findings:
-        heading = target(finding)
-        heading = heading[0].upper() + heading[1:]
-        groups.setdefault(heading, []).append(finding)
-    return groups.items()
+    headed = ((target(finding), finding) for finding in findings)
+    return grouped((heading[0].upper() + heading[1:], finding) for heading, finding in headed).items()
 
 
 def places_told(inspection: Inspection, findings: Sequence[Finding]) -> str:
     """Every joint that has the same fault, by line."""
-    lines: dict[int, list[str]] = {}
-    for finding in findings:
-        place = finding.joint or " and ".join(finding.parts)
-        lines.setdefault(inspection.position(finding.span.start).line, []).append(place)
+    lines = grouped(
+        (inspection.position(each.span.start).line, each.joint or " and ".join(each.parts))
+        for each in findings
+    )
     told = "; ".join(f"{', '.join(runs_of(by_number(each)))} (line {line})" for line, each in lines.items())
     what = "more joint" if all(each.joint for each in findings) else "more place"
     places = {place for each in lines.values() for place in each}

@@ -19,6 +19,7 @@ from planlint.model.plan import Part, Size, Trim
 from planlint.model.stock import Stock
 from planlint.model.told_arcs import hollow_side, run_of
 from planlint.sheet.joint_setouts import Shaped, shaped_parts
+from planlint.text.grouping import grouped
 from planlint.text.measures import INCH_PER_UNIT, in_inches
 
 PLANING = {True: Fraction(1, 8), False: 3 * INCH_PER_UNIT["mm"]}
@@ -124,9 +125,9 @@ class CutGroup:
 def cut_list(piece: Piece) -> tuple[CutGroup, ...]:
     """Every part once, in the order of the plan's stock lines."""
     plan, shaped = piece.plan, shaped_parts(piece)
-    alike: defaultdict[tuple[str, object], list[Part]] = defaultdict(list)
-    for part in plan.parts:
-        alike[part.stock.name, _likeness(part, shaped.get(part.index, ()))].append(part)
+    alike = grouped(
+        ((part.stock.name, _likeness(part, shaped.get(part.index, ()))), part) for part in plan.parts
+    )
     by_stock: defaultdict[str, list[CutPart]] = defaultdict(list)
     stocks: dict[str, Stock] = {}
     for (name, like), parts in alike.items():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from planlint.checks.row_view import screw_kind
 from planlint.geometry.shapes.vectors import dot, minus
 from planlint.model.directions import Side
+from planlint.text.grouping import grouped
 
 if TYPE_CHECKING:
     from planlint.checks.row_view import Row
@@ -53,10 +54,11 @@ class DrillingSetUp:
 def drilling_setups(rows: Sequence[Row], work: Sequence[Join]) -> tuple[DrillingSetUp, ...]:
     """The set-ups for all rows of pockets, and the rows in each, as ``work`` (the joins in their order) needs them."""
     turn = {join.index: number for number, join in enumerate(work)}
-    by_thickness: defaultdict[float, list[Row]] = defaultdict(list)
-    for row in sorted(rows, key=lambda row: turn.get(row.join.index, len(turn))):
-        # The wood between the drilled face and the one behind it.
-        by_thickness[float(row.part.size[row.asked.face.axis])].append(row)
+    # The wood between the drilled face and the one behind it.
+    by_thickness = grouped(
+        (float(row.part.size[row.asked.face.axis]), row)
+        for row in sorted(rows, key=lambda row: turn.get(row.join.index, len(turn)))
+    )
     return tuple(_set_up(thickness, found) for thickness, found in by_thickness.items())
 
 

@@ -19,6 +19,7 @@ from planlint.sheet.guillotine import Share, fewest_free, most_worth
 from planlint.sheet.knapsack import solver_here
 from planlint.sheet.sawn_pieces import MarkScale, SawCut, Spot, sawn
 from planlint.sheet.strip_patterns import SETTING, PartsAlike, fewest_sheets
+from planlint.text.grouping import grouped
 
 
 class Panel(NamedTuple):
@@ -247,9 +248,7 @@ class _PanelTask:
         self.scale = lcm(*(each.denominator for each in every))
         rooms = [_room(panel, saw, along=along) for along in (True, False)]
         self.rooms = [(int(long * self.scale), int(wide * self.scale)) for long, wide in rooms]
-        self.numbers: dict[WantedPart, list[int]] = {}
-        for number, each in enumerate(wanted):
-            self.numbers.setdefault(each, []).append(number)
+        self.numbers = grouped((each, number) for number, each in enumerate(wanted))
         self.kinds = [
             PartsAlike(
                 len(which),

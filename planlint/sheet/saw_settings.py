@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.cut_list import CutPart
+from planlint.text.grouping import grouped
 
 CROSSCUT, RIP, PLANE, *SLANTED = WAYS = "crosscut", "rip", "plane", "fence turned", "blade tilted"
 """Slanted cuts come last where that takes no more: fence and blade stand square before."""
@@ -102,9 +103,7 @@ class _OrderSearch:
 
     def __init__(self, cuts: Sequence[tuple[_Key, frozenset[int]]]) -> None:
         self.needs = [sum(1 << each for each in before) for _, before in cuts]
-        self.members: dict[_Key, list[int]] = {}
-        for place, (key, _) in enumerate(cuts):
-            self.members.setdefault(key, []).append(place)
+        self.members = grouped((key, place) for place, (key, _) in enumerate(cuts))
         self.all = (1 << len(cuts)) - 1
         self.failed: dict[int, int] = {}
         self.tried = 0

@@ -15,6 +15,7 @@ from planlint.geometry.shapes.vectors import length, total
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import SHORT
 from planlint.statics.solved_loads import Force, Solution
+from planlint.text.grouping import grouped
 
 if TYPE_CHECKING:
     from planlint.statics.beam_parts import BeamPart, Floats, Whole
@@ -51,9 +52,7 @@ def bent_parts(
 
     pulls = np.array(solution.pulls)
     acting = np.abs(pulls) > LITTLE * sum(length(force.pounds) for force in forces)
-    every: dict[str, list[Force]] = {}
-    for force in forces:
-        every.setdefault(force.part.name, []).append(force)
+    every = grouped((force.part.name, force) for force in forces)
     for name, ends in solution.ends.items():
         beam, loads = solution.beams[name], every.get(name, [])
         act = acting[ends.numbers]
@@ -115,10 +114,7 @@ def _between_ends(beam: BeamPart, stations: Floats, joints: Whole) -> tuple[floa
     """The stretch that is judged: less the joints at its ends, whose parts hold one another, and less ends cut
     aslant."""
     low, high = _aslant(beam.body)
-    groups: dict[int, list[float]] = {}
-    for station, joint in zip(stations.tolist(), joints.tolist(), strict=False):
-        groups.setdefault(joint, []).append(station)
-    for found in groups.values():
+    for found in grouped(zip(joints.tolist(), stations.tolist(), strict=False)).values():
         if max(found) - min(found) <= SHORT * beam.length:
             if min(found) <= low + BESIDE:
                 low = max(low, *found)

@@ -15,6 +15,7 @@ from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import SIDES
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
+from planlint.text.grouping import grouped
 from planlint.text.measures import length
 from planlint.wording.told import Told, alternatives
 from planlint.workplan.joint_freedom import ALIKE, SKIN, Freedom, lies_over
@@ -161,9 +162,7 @@ def _built_in(piece: Piece, fact: BuiltIn) -> Told:
     named = next((unit.name for unit in natural_units(piece) if unit.name and unit.parts == own), "")
     name = named or listed([part.name for part in fact.parts])
     shut = [part.name for part, _ in fact.shut_by]
-    by: dict[str, list[str]] = {}
-    for part, inches in fact.shut_by:
-        by.setdefault(length(inches, piece.plan.unit), []).append(part.name)
+    by = grouped((length(inches, piece.plan.unit), part.name) for part, inches in fact.shut_by)
     stand = " and ".join(f"{listed(n)} stand{'s' if len(n) == 1 else ''} {far}" for far, n in by.items())
     stand += f" in the way towards the {fact.side.value}"
     if not fact.runs:

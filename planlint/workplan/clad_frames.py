@@ -5,8 +5,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 
-from planlint.model.directions import Axis, Side
+from planlint.model.directions import Axis
 from planlint.model.plan import Join
+from planlint.text.grouping import grouped
 
 NARROW = 3
 """What boards are laid across is no wider than so many of its thicknesses. Basis: our own judgement."""
@@ -18,18 +19,17 @@ TWICE_TWO = 4
 def across_battens(joins: Sequence[Join], axis: Axis) -> list[Join]:
     """The joints, square to an axis, between boards that lie with a face across two battens or posts, or more, and
     these."""
-    laid: dict[tuple[int, Side], list[Join]] = {}
-    for join in joins:
-        for board, side, batten, theirs in join.both_ways:
-            if (
-                side.axis is axis
-                and board.is_face(side)
-                and not batten.is_end(theirs)
-                and board.grain is not batten.grain
-                and batten.width <= NARROW * batten.thickness
-                and batten.width < board.length
-            ):
-                laid.setdefault((board.index, side), []).append(join)
+    laid = grouped(
+        ((board.index, side), join)
+        for join in joins
+        for board, side, batten, theirs in join.both_ways
+        if side.axis is axis
+        and board.is_face(side)
+        and not batten.is_end(theirs)
+        and board.grain is not batten.grain
+        and batten.width <= NARROW * batten.thickness
+        and batten.width < board.length
+    )
     return [join for met in laid.values() if len(met) > 1 for join in met]
 
 

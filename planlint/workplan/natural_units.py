@@ -16,6 +16,7 @@ from planlint.geometry.shapes.layers import round_all
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import groups_of
+from planlint.text.grouping import grouped
 from planlint.workplan.clad_frames import across_battens, clad
 from planlint.workplan.finish_first import floating
 from planlint.workplan.level_rings import level_rings
@@ -74,10 +75,7 @@ def natural_units(piece: Piece) -> tuple[Natural, ...]:
     atoms: list[Natural] = []
     for kind, ties in (("panel", panels), ("layers", layers)):
         atoms += [Natural(kind, each) for each in held_together(everything, ties) if len(each) > 1]
-    by_part: dict[int, list[Join]] = {}
-    for join in joins:
-        for part in join.parts:
-            by_part.setdefault(part.index, []).append(join)
+    by_part = grouped((part.index, join) for join in joins for part in join.parts)
     # A strip under the floor of a chest is the cleat of the board that most of it lies on.
     held_by = {}
     for join in sorted(joins, key=lambda join: piece.contact(join).area):
@@ -312,10 +310,11 @@ def _first(frame: _FrameUnit, every: Sequence[_FrameUnit]) -> tuple[float, ...]:
 
 def _lids(joins: Sequence[Join]) -> set[int]:
     """Parts that lie level, and meet several others with one face alone: tops and floors, whatever ends at them."""
-    sides: dict[int, list[tuple[Side, int, bool]]] = {}
-    for join in joins:
-        for part, side, other, _ in join.both_ways:
-            sides.setdefault(part.index, []).append((side, other.index, part.is_face(side)))
+    sides = grouped(
+        (part.index, (side, other.index, part.is_face(side)))
+        for join in joins
+        for part, side, other, _ in join.both_ways
+    )
     return {
         i
         for i, met in sides.items()

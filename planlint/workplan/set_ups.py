@@ -11,12 +11,12 @@ from planlint.geometry.drilling.driver_reach import Corridor, corridor, corridor
 from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.kept_facts import of_joint, of_piece
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.geometry.shapes.vectors import plus, scaled
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
 from planlint.placement.joint_graph import leaders_of
+from planlint.text.grouping import grouped
 
 Ways = tuple[tuple[frozenset[int], ...], ...]
 """For each screw of a joint, or each that differs, the ways to drive it, each by the parts that stand in that way. A
@@ -161,9 +161,7 @@ def _hollows(piece: Piece) -> tuple[Hollows | None, ...]:
         leaders_of(everything, ((join.part_a.index, join.part_b.index) for join in ties))
         for ties in (firm, panels)
     )
-    together: dict[int, list[Body]] = {}
-    for i in everything:
-        together.setdefault(home[i], []).append(piece.bodies[i])
+    together = grouped((home[i], piece.bodies[i]) for i in everything)
     found = {
         leader: Hollows(bodies, unit_of) if len(bodies) >= BOX else None
         for leader, bodies in together.items()

@@ -12,6 +12,7 @@ from planlint.geometry.shapes.body import Box
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join
+from planlint.text.grouping import grouped
 from planlint.text.source import Span
 
 NEAR = 1 / 128
@@ -52,11 +53,7 @@ def _measured(a: Box, b: Box, axis: Axis, span: Span) -> Placing:
 
 @of_piece
 def _spacings_of(piece: Piece) -> dict[int, list[Join]]:
-    found: dict[int, list[Join]] = {}
-    for each in piece.plan.spacings:
-        for part in each.parts:
-            found.setdefault(part.index, []).append(each)
-    return found
+    return grouped((part.index, each) for each in piece.plan.spacings for part in each.parts)
 
 
 def spacings(piece: Piece, added: Collection[int], made: Collection[int]) -> tuple[Join, ...]:

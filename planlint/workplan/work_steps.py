@@ -18,6 +18,7 @@ from planlint.geometry.shapes.joint_kinds import APRON_WIDTH, SQUARISH
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
+from planlint.text.grouping import grouped
 from planlint.workplan import order_costs as costing
 from planlint.workplan.assembly_order import BroughtTogether, Building, assembly_order
 from planlint.workplan.blocking_graph import motions
@@ -111,7 +112,6 @@ class _Steps:
 
     def _lay(self, units: Sequence[tuple[Building, list[Step]]]) -> None:
         """Say which way up each unit lies in each of its steps; those that are put together alike lie alike."""
-        alike_ones: dict[object, list[int]] = {}
         costs = [self._costs(*each) for each in units]
         told: list[list[PoseCosts]] = [
             [{down: said for down, (said, _) in each.items()} for _, each in steps] for steps in costs
@@ -126,8 +126,7 @@ class _Steps:
             if told[number]:
                 ways = ahead(told[number], turnings[number], after[number])
                 behind[_base(building)] = ways[0]
-        for number, (building, steps) in enumerate(units):
-            alike_ones.setdefault(self._manner(building, steps), []).append(number)
+        alike_ones = grouped((self._manner(*unit), number) for number, unit in enumerate(units))
         for numbers in alike_ones.values():
             first = numbers[0]
             if not costs[first]:
