@@ -9,22 +9,19 @@ from planlint.checks.bore_cover import Tight
 from planlint.checks.row_view import Row
 from planlint.drawings.close_ups import (
     NO_MEASURE,
+    Between,
     CloseUp,
+    DetailView,
     Measure,
-    angle_measured,
-    called_out,
-    cropped,
-    inner,
-    measured,
     mouth_rim,
 )
 from planlint.drawings.drawn_view import Room
-from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, scale_words
+from planlint.drawings.ink import Area, Item, Line
 from planlint.drawings.joined_wood import floats
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
-from planlint.drawings.view_window import Window, in_window
-from planlint.drawings.viewpoints import View, parallel
-from planlint.drawings.wood_section import WoodSection, along_bore, names_of
+from planlint.drawings.view_window import in_window
+from planlint.drawings.viewpoints import parallel
+from planlint.drawings.wood_section import WoodSection, along_bore
 from planlint.geometry.drilling.screw_choice import neck
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.piece import Piece
@@ -37,7 +34,7 @@ from planlint.reports.safe_words import visible
 
 def tip_close_up(piece: Piece, row: Row, screw: Screw, room: Room, measure: Measure) -> CloseUp:
     """The wood between the end of a screw and the outside of what takes it; beside the row, on the drilled face."""
-    section = along_bore(piece, screw.pocket, screw, inner(room))
+    section = along_bore(piece, screw, room)
     cover, at = piece.tip_cover(screw)
     into = piece.body(screw.pocket.into)
     # What is glued to its face is one wood with it: the outside may be that of another part.
@@ -74,12 +71,11 @@ def distance_close_up(
     what: str = "screw",
 ) -> CloseUp:
     """A distance in a cut along a screw or its bore; ``beside`` the end of the screw where it would lie on that."""
-    section = along_bore(piece, screw.pocket, screw, inner(room))
-    a, b = map(section.on_paper, between)
-    aside = copysign(6.0, section.on_paper(screw.tip)[0] - a[0]) if beside else 0.0
-    return _cut_along(
-        what, section, screw, room, measured(a, b, measure, section.items, room, aside), between
-    )
+    section = along_bore(piece, screw, room)
+    around = _around(section)
+    a, b = map(section.at, between)
+    section.measured(a, b, measure, copysign(6.0, section.at(screw.tip)[0] - a[0]) if beside else 0.0)
+    return _cut_along(what, section, screw, around, between)
 
 
 def length_close_up(piece: Piece, screw: Screw, long: float, room: Room, measure: Measure) -> CloseUp:
@@ -92,40 +88,40 @@ def screw_close_up(
     piece: Piece, screw: Screw, room: Room, measure: Measure = NO_MEASURE, at: Vector | None = None
 ) -> CloseUp:
     """A screw and the wood round it; what is measured that is no distance is said at a place, else at its thread."""
-    section = along_bore(piece, screw.pocket, screw, inner(room))
-    thread = plus(screw.tip, screw.pocket.direction, -0.3 * screw.length)
-    said = called_out(section.on_paper(at or thread), measure, section.items, room)
-    return _cut_along("screw", section, screw, room, said)
+    section = along_bore(piece, screw, room)
+    around = _around(section)
+    section.called_out(
+        section.at(at or plus(screw.tip, screw.pocket.direction, -0.3 * screw.length)), measure
+    )
+    return _cut_along("screw", section, screw, around)
 
 
 def grain_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> CloseUp:
     """A screw and the angle between it and the fibres of the wood that takes it."""
-    section = along_bore(piece, screw.pocket, screw, inner(room))
+    section = along_bore(piece, screw, room)
+    around = _around(section)
     way = section.view.flat(screw.pocket.direction)
     grain = section.view.flat(piece.body(screw.pocket.into).grain)
     if way[0] * grain[0] + way[1] * grain[1] < 0:
         grain = -grain[0], -grain[1]
     if hypot(*grain) <= 0.8 or piece.body(screw.pocket.into).part.stock.material.panel:
         return screw_close_up(piece, screw, room, measure, screw.tip)
-    at = section.on_paper(screw.pocket.exit)
-    said = angle_measured(at, (way[0], -way[1]), (grain[0], -grain[1]), measure, section.items, room)
-    return _cut_along("screw", section, screw, room, said)
+    section.angle(section.at(screw.pocket.exit), (way[0], -way[1]), (grain[0], -grain[1]), measure)
+    return _cut_along("screw", section, screw, around)
+
+
+def _around(section: WoodSection) -> Margins:
+    """The room for names beside what is drawn of a cut so far."""
+    xs, ys = zip(*(at for item in section.items if isinstance(item, Line) for at in item.points), strict=True)
+    left, right = section.room[0], section.room[2]
+    return Margins(left, min(xs) - 1, max(xs) + 1, right, min(ys) - 6, max(ys) + 6)
 
 
 def _cut_along(
-    what: str,
-    section: WoodSection,
-    screw: Screw,
-    room: Room,
-    more: list[Item],
-    between: tuple[Vector, Vector] | None = None,
+    what: str, section: WoodSection, screw: Screw, around: Margins, between: Between | None = None
 ) -> CloseUp:
-    pocket, items = screw.pocket, [*section.items, *more]
-    xs = [x for item in section.items if isinstance(item, Line) for x, _ in item.points]
-    ys = [y for item in section.items if isinstance(item, Line) for _, y in item.points]
-    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], min(ys) - 6, max(ys) + 6)
-    names = margin_labels(names_of((pocket.part, pocket.into), section.shapes, items), margins)
-    return CloseUp(f"Cut along the {what}, {scale_words(section.frame.scale)}", [*items, *names], between)
+    section.items += margin_labels(section.names_of(screw.pocket.part, screw.pocket.into), around)
+    return section.close_up(f"Cut along the {what}", between)
 
 
 def thickness_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> CloseUp:
@@ -236,46 +232,38 @@ def face_close_up(
         ends = sorted(view.flat(point)[0] for point in between)
         around = max(1.5, 0.25 * (ends[1] - ends[0]))
         window = max(window[0], ends[0] - around), window[1], min(window[2], ends[1] + around), window[3]
-    on = fitted_usual(window, (room[0] + 26, room[1] + 16, room[2] - 26, room[3] - 12), row.unit, 50.8)
-    items: list[Item] = []
+    shown = DetailView.through(view, window, room, row.unit, 50.8, (26, 16, 26, 12))
     more: list[Label] = []
     if cut is not None:
         (a, b), (c, d) = (view.flat(bodies[0].to_piece(floats(corner))) for corner in (cut.low, cut.high))
         shape = in_window(((a, b), (c, b), (c, d), (a, d)), window)
         if shape:
-            items.append(Area("in the way", tuple(map(on.on_paper, shape))))
+            shown.items.append(Area("in the way", tuple(map(shown.on.on_paper, shape))))
             (left, low), (right, high) = (
                 map(min, zip(*shape, strict=True)),
                 map(max, zip(*shape, strict=True)),
             )
-            place = on.on_paper(((left + right) / 2, low + 0.1 * (high - low)))
+            place = shown.on.on_paper(((left + right) / 2, low + 0.1 * (high - low)))
             more.append(Label(cut.kind, place, "fault", True))
-    items += cropped(bodies, view, on, window)
+    shown.draw(bodies)
     for pocket in row.pockets:
         x, _ = view.flat(pocket.mouth)
         if not window[0] < x - radius < x + radius < window[2]:
             continue
-        mouth = tuple(on.on_paper(view.flat(at)) for at in mouth_rim(row, pocket))
-        items += [Area("bore", mouth), Line("seen", mouth, closed=True)]
-        items.append(
-            Line(
-                "axis",
-                tuple(on.on_paper(view.flat(p)) for p in (pocket.tail, plus(pocket.exit, frame.inward, 0.3))),
-            )
-        )
+        mouth, axis = shown.shape(mouth_rim(row, pocket)), (pocket.tail, plus(pocket.exit, frame.inward, 0.3))
+        shown.items += [
+            Area("bore", mouth),
+            Line("seen", mouth, closed=True),
+            Line("axis", shown.shape(axis)),
+        ]
     if between is not None:
-        start, end = (on.on_paper(view.flat(p)) for p in between)
-        items += measured(start, end, measure, items, room)
-    items += _face_names(row, view, on, room, window, more)
-    return CloseUp(
-        f"The {row.asked.face.value} of {visible(row.part.name)}, {scale_words(on.scale)}", items, between
-    )
+        shown.distance(between, measure)
+    shown.items += _face_names(row, shown, more)
+    return shown.close_up(f"The {row.asked.face.value} of {visible(row.part.name)}", between)
 
 
-def _face_names(
-    row: Row, view: View, on: Frame, room: Room, window: Window, more: Sequence[Label] = ()
-) -> list[Item]:
-    frame = row.frame
+def _face_names(row: Row, shown: DetailView, more: Sequence[Label]) -> list[Item]:
+    frame, view, on, room, window = row.frame, shown.view, shown.on, shown.room, shown.window
     wide = 0.12 * (window[2] - window[0])
     edge = view.flat(plus(frame.base, frame.across, 0.05 * frame.high))[0]
     edge = min(max(edge, window[0] + wide), window[2] - wide)

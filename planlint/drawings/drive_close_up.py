@@ -7,13 +7,12 @@ from itertools import pairwise
 from math import copysign, hypot
 
 from planlint.checks.fastener_fit import DriveFault
-from planlint.drawings.close_ups import NO_MEASURE, Between, CloseUp, Measure, called_out, inner, measured
+from planlint.drawings.close_ups import NO_MEASURE, Between, CloseUp, Measure
 from planlint.drawings.drawn_view import Room
-from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, scale_words
-from planlint.drawings.margin_labels import beside
+from planlint.drawings.ink import Area, Frame, Item, Line
 from planlint.drawings.view_window import Window, in_window, inside
 from planlint.drawings.viewpoints import Flat, View, parallel
-from planlint.drawings.wood_section import cut_bodies, names_of, on_paper, screw_drawing, wood
+from planlint.drawings.wood_section import WoodSection, screw_drawing
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
@@ -57,23 +56,19 @@ def drive_cut(
         ends, around = [view.flat(start), view.flat(end)], max(0.5, 4 * far)
     xs, ys = zip(*ends, strict=True)
     window = min(xs) - around, min(ys) - around, max(xs) + around, max(ys) + around
-    on = fitted_usual(window, inner(room), piece.plan.unit, 127.0 if around < ROUND else 76.2)
-    items: list[Item] = []
-    shapes: dict[int, list[tuple[Flat, ...]]] = {}
-    for body, polygons in cut_bodies(piece, screw.pocket.exit, view, window):
-        items += wood(body, polygons, view, on, [], own=body is row.body)
-        shapes[body.part.index] = on_paper(polygons, view, on)
-    items += _inside(_fastener(screw, row.fastening.words, view, on), window, on)
+    most = 127.0 if around < ROUND else 76.2
+    shown = WoodSection.through(view, window, room, piece.plan.unit, most)
+    shown.cut(piece, screw.pocket.exit, row.body)
+    shown.items += _inside(_fastener(screw, row.fastening.words, view, shown.on), window, shown.on)
     if start != end and measure.found:
         # Beside the plane in which the parts meet, in the wood that is spoken of.
         aside = 0.0 if edge is None else copysign(8.0, view.flat(axis)[0])
         aside = -aside if edge is not None and edge[0] is row.body else aside
-        a, b = on.on_paper(view.flat(start)), on.on_paper(view.flat(end))
-        items += measured(a, b, measure, items, room, aside)
+        shown.distance((start, end), measure, aside)
     else:
-        items += called_out(on.on_paper(view.flat(screw.tip)), measure, items, room)
-    items += beside(names_of((row.body.part, row.into.part), shapes, items), items, room)
-    return CloseUp(f"Cut along it, {scale_words(on.scale)}", items, told)
+        shown.called_out(shown.at(screw.tip), measure)
+    shown.beside(shown.names_of(row.body.part, row.into.part))
+    return shown.close_up("Cut along it", told)
 
 
 def _inside(items: Iterable[Item], window: Window, on: Frame) -> Iterator[Item]:

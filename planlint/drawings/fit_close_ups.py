@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import combinations, product
 from math import dist, inf
 
@@ -16,20 +16,14 @@ from planlint.checks.uneven_feet import UnevenFeet
 from planlint.drawings.close_ups import (
     ByFact,
     CloseUp,
+    DetailView,
     Measure,
-    angle_measured,
-    called_out,
-    cropped,
-    filled,
-    measured,
-    names_in,
 )
 from planlint.drawings.drawn_view import Room
-from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, scale_words
-from planlint.drawings.margin_labels import beside
+from planlint.drawings.ink import Area, Line, scale_words
 from planlint.drawings.parts_alone import joint_at, looked_along, parts_alone, side_middle
 from planlint.drawings.true_edges import faces
-from planlint.drawings.view_window import Window, in_window
+from planlint.drawings.view_window import Window
 from planlint.drawings.viewpoints import Flat, View
 from planlint.geometry.facts import Overlap, Vector
 from planlint.geometry.let_in import box_of, channel, common, let_in, moved, runs_in
@@ -44,7 +38,8 @@ from planlint.placement.opposing import OffLevel
 from planlint.placement.placement_results import Misfit
 from planlint.text.measures import length as length_words
 
-SIZE = 2.8
+BESIDE = 0.0, 10.0, 0.0, 12.0
+"""Millimetres of a room left free of names."""
 
 
 def gap_close_up(
@@ -70,40 +65,33 @@ def gap_close_up(
     (x, y), (p, q) = view.flat(a), view.flat(b)
     middle = (x + p) / 2, (y + q) / 2
     window = middle[0] - around, middle[1] - around * 0.7, middle[0] + around, middle[1] + around * 0.7
-    on = _in_room(window, room, piece.plan.unit)
-    items: list[Item] = filled(bodies, view, on, window)
-    shared = list(_shared(bodies, view, window))
-    items += [Area("in the way", tuple(map(on.on_paper, shape))) for shape in shared]
-    items += cropped(bodies, view, on, window)
+    shown = _large(view, window, room, piece.plan.unit)
+    on = shown.on.on_paper
+    shown.fill(bodies)
+    shared = list(_shared(bodies, shown))
+    shown.items += [Area("in the way", shape) for shape in shared]
+    shown.draw(bodies)
     if wanted and far > 1e-6:
         u, v = (q - y) / far * around, -(p - x) / far * around
-        items.append(Line("unknown", (on.on_paper((p - u, q - v)), on.on_paper((p + u, q + v)))))
+        shown.items.append(Line("unknown", (on((p - u, q - v)), on((p + u, q + v)))))
     if far > 1e-6:
-        items += measured(on.on_paper((x, y)), on.on_paper((p, q)), measure, items, room, aside)
+        shown.measured(on((x, y)), on((p, q)), measure, aside)
     elif shared:
-        items += called_out(on.on_paper(middle), measure, items, room)
+        shown.called_out(on(middle), measure)
     else:
-        items += _touching(bodies, view, window, on.on_paper, a)
-    items += _named(bodies, view, on, window, items, room)
-    larger = on.scale / 25.4
-    said = f"drawn {larger:.2g} times its size" if larger > 1.05 else scale_words(on.scale)
-    return CloseUp(f"The place, {said}", items, (a, b) if far > 1e-6 else None)
+        shown.items.append(_touching(bodies, shown, a))
+    shown.beside(shown.names(bodies), BESIDE)
+    larger = shown.on.scale / 25.4
+    said = f"drawn {larger:.2g} times its size" if larger > 1.05 else scale_words(shown.on.scale)
+    return CloseUp(f"The place, {said}", shown.items, (a, b) if far > 1e-6 else None)
 
 
-def _in_room(window: Window, room: Room, unit: str) -> Frame:
-    inner = room[0] + 24, room[1] + 14, room[2] - 24, room[3] - 16
-    return fitted_usual(window, inner, unit, 25.4 * 20)
+def _large(view: View, window: Window, room: Room, unit: str) -> DetailView:
+    return DetailView.through(view, window, room, unit, 25.4 * 20, (24, 14, 24, 16))
 
 
-def _named(
-    bodies: Sequence[Body], view: View, on: Frame, window: Window, items: Sequence[Item], room: Room
-) -> list[Item]:
-    labels = names_in(bodies, view, on, window, items)
-    return beside(labels, items, (room[0], room[1] + 10, room[2], room[3] - 12))
-
-
-def _shared(bodies: Sequence[Body], view: View, window: Window) -> Iterator[list[Flat]]:
-    """What two parts share, as a window sees it; not known of turned and slanted ones."""
+def _shared(bodies: Sequence[Body], shown: DetailView) -> Iterator[tuple[Flat, ...]]:
+    """What two parts share, as a window sees it, on paper; not known of turned and slanted ones."""
     if len(bodies) != 2 or any(body.rotation is not None or not body.square for body in bodies):
         return
     ones, others = (
@@ -113,29 +101,23 @@ def _shared(bodies: Sequence[Body], view: View, window: Window) -> Iterator[list
     for one, other in product(ones, others):
         both = common(one, other)
         if both is not None:
-            (a, b), (c, d) = map(view.flat, both)
-            shape = in_window(((a, b), (c, b), (c, d), (a, d)), window)
-            if shape:
+            (a, b), (c, d) = map(shown.view.flat, both)
+            if shape := shown.clipped(((a, b), (c, b), (c, d), (a, d))):
                 yield shape
 
 
-def _touching(
-    bodies: Sequence[Body],
-    view: View,
-    window: Window,
-    on_paper: Callable[[Flat], Flat],
-    at: Vector,
-) -> list[Item]:
+def _touching(bodies: Sequence[Body], shown: DetailView, at: Vector) -> Line:
     """The line in which two parts touch at a place, seen from its side."""
+    window = shown.window
     one, other = (body.bounds for body in bodies)
     low, high = list(at), list(at)
     for i in range(3):
         a, b = max(one.low[i], other.low[i]), min(one.high[i], other.high[i])
         if b > a:
             low[i], high[i] = a, b
-    ends = [view.flat((each[0], each[1], each[2])) for each in (low, high)]
+    ends = [shown.view.flat((each[0], each[1], each[2])) for each in (low, high)]
     kept = [(min(max(x, window[0]), window[2]), min(max(y, window[1]), window[3])) for x, y in ends]
-    return [Line("fault", tuple(on_paper(end) for end in kept))]
+    return Line("fault", tuple(map(shown.on.on_paper, kept)))
 
 
 # ---------------------------------------------------------------- kinds
@@ -176,13 +158,15 @@ def foot_close_up(piece: Piece, fact: OffLevel, room: Room, measure: Measure) ->
     view = looked_along(cross(minus(high, low), AXES[2]))
     (x, y), (p, q) = view.flat(low), view.flat(high)
     window = min(x, p) - 0.6 * far, y - 0.4 * far, max(x, p) + 0.6 * far, y + 1.2 * far
-    on = _in_room(window, room, piece.plan.unit)
-    items = [*filled([body], view, on, window), *cropped([body], view, on, window)]
-    items.append(Line("unknown", (on.on_paper((window[0], y)), on.on_paper((window[2], y)))))
-    ways = (1.0 if p > x else -1.0, 0.0), (p - x, y - q)
-    items += angle_measured(on.on_paper((x, y)), *ways, measure, items, room)
-    items += _named([body], view, on, window, items, room)
-    return CloseUp(f"The foot, {scale_words(on.scale)}; dashed where the floor is", items)
+    shown = _large(view, window, room, piece.plan.unit)
+    on = shown.on.on_paper
+    shown.fill([body])
+    shown.draw([body])
+    shown.items.append(Line("unknown", (on((window[0], y)), on((window[2], y)))))
+    shown.angle(on((x, y)), (1.0 if p > x else -1.0, 0.0), (p - x, y - q), measure)
+    shown.beside(shown.names([body]), BESIDE)
+    found = shown.close_up("The foot")
+    return found._replace(title=f"{found.title}; dashed where the floor is")
 
 
 def _side_corners(body: Body, side: Side) -> list[Vector]:

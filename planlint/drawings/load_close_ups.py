@@ -10,14 +10,21 @@ from planlint.checks.overloaded_joint import GivesWay, Overloaded
 from planlint.checks.racking_frame import Sways
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.drawings.bore_close_ups import screw_close_up
-from planlint.drawings.close_ups import ByFact, CloseUp, Measure, called_out, cropped, measured, way_arrow
+from planlint.drawings.close_ups import (
+    ByFact,
+    CloseUp,
+    DetailView,
+    Measure,
+    way_arrow,
+    within_rim,
+)
 from planlint.drawings.drawn_view import Drawn, Room, drawn, extent
-from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, hatched, ring, scale_words
-from planlint.drawings.margin_labels import Label, Margins, beside, margin_labels
+from planlint.drawings.ink import Area, Frame, Item, Line, hatched, ring
+from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.parts_alone import parts_alone
 from planlint.drawings.view_window import Window
 from planlint.drawings.viewpoints import VIEWS, Flat, View
-from planlint.drawings.wood_section import cut_bodies, wood
+from planlint.drawings.wood_section import WoodSection
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
@@ -53,13 +60,15 @@ def sway_close_up(piece: Piece, fact: Sways, room: Room, measure: Measure) -> Cl
         if hypot(b[0] - a[0], b[1] - a[1]) > long or min(a[1], b[1]) > top - long / 4
     ]
     corner = shown.frame.on_paper((left, top))
-    items: list[Item] = [*shown.items, *dashed]
-    items += measured(corner, gone((left, top)), measure, items, room)
+    detail = DetailView.of(shown, room)
+    detail.items += dashed
+    detail.measured(corner, gone((left, top)), measure)
     start = corner[0] - _PUSH - 2, corner[1] + 2
-    items += way_arrow(start, (corner[0] - 2, corner[1] + 2))
+    detail.items += way_arrow(start, (corner[0] - 2, corner[1] + 2))
     words = f"a push of {weight(fact.push, piece.plan.unit)}"
-    items += beside([Label(words, start, "fault", True)], items, room)
-    return CloseUp(f"From the {'front' if fact.sideways else 'side'}; how it sways, drawn larger", items)
+    detail.beside([Label(words, start, "fault", True)])
+    title = f"From the {'front' if fact.sideways else 'side'}; how it sways, drawn larger"
+    return CloseUp(title, detail.items)
 
 
 def tipping_close_up(
@@ -74,48 +83,42 @@ def tipping_close_up(
     edge = _foot_edge(piece, view, floor, sign)
     on = shown.frame.on_paper
     pivot = on((edge, floor))
-    items: list[Item] = [
-        *shown.items,
-        Line("fault", (_aside(on((left, floor)), -6.0), _aside(on((right, floor)), 6.0))),
+    (low, level), (high, _) = on((left, floor)), on((right, floor))
+    detail = DetailView.of(shown, room)
+    detail.items += [
+        Line("fault", ((low - 6.0, level), (high + 6.0, level))),
         Area("fault", ring(pivot, 1.4, 1.4, 20)),
     ]
     unit = piece.plan.unit
     labels = [Label("turns over here", pivot, "fault", True)]
     if isinstance(fact, Tips):
         at = on((edge - sign * fact.inside, (floor + top) / 2))
-        down = at[0], at[1] + _PUSH
-        items += way_arrow(at, down)
+        detail.items += way_arrow(at, (at[0], at[1] + _PUSH))
         labels.append(Label(f"its weight, {weight(fact.pounds, unit)}", at, "fault", True))
-        level = floor + fact.height
         if fact.reach:
             words = f"a child of {weight(fact.push, unit)}"
-            tip = on((edge + sign * fact.reach, level))
+            tip = on((edge + sign * fact.reach, floor + fact.height))
             tail = tip[0], tip[1] - _PUSH
         else:
             words = f"a push of {weight(fact.push, unit)}"
-            tip = on((edge - sign * 0.5, level))
+            tip = on((edge - sign * 0.5, floor + fact.height))
             tail = tip[0] - sign * _PUSH, tip[1]
-        items += way_arrow(tail, tip)
+        detail.items += way_arrow(tail, tip)
         labels.append(Label(words, tail, "fault", True))
     elif isinstance(fact, Topples):
         at = on((edge + sign * fact.outside, top))
-        items += way_arrow((at[0], at[1] - _PUSH), at)
-        items += measured(pivot, on((edge + sign * fact.outside, floor)), measure, items, room)
+        detail.items += way_arrow((at[0], at[1] - _PUSH), at)
+        detail.measured(pivot, on((edge + sign * fact.outside, floor)), measure)
         labels.append(Label(f"the load on {visible(fact.part.name)}", (at[0], at[1] - _PUSH), "fault", True))
     else:
         x, y = on(view.flat(piece.body(fact.part).middle))
-        items += way_arrow((x - sign * _PUSH, y), (x, y))
+        detail.items += way_arrow((x - sign * _PUSH, y), (x, y))
         labels.append(Label(f"the push on {visible(fact.part.name)}", (x - sign * _PUSH, y), "fault", True))
     if not isinstance(fact, Topples):
-        items += called_out(pivot, measure, items, room)
-    return CloseUp(
-        f"From the {view.name if view.name == 'front' else 'side'}: over which edge it goes",
-        [*items, *beside(labels, items, room)],
-    )
-
-
-def _aside(at: Flat, far: float) -> Flat:
-    return at[0] + far, at[1]
+        detail.called_out(pivot, measure)
+    detail.beside(labels)
+    title = f"From the {view.name if view.name == 'front' else 'side'}: over which edge it goes"
+    return CloseUp(title, detail.items)
 
 
 def _foot_edge(piece: Piece, view: View, floor: float, sign: float) -> float:
@@ -140,39 +143,37 @@ def hanging_close_up(piece: Piece, fact: Hangs | ThinHold, room: Room, measure: 
         window = box.low[1] - around, box.high[2] - 1.6 * around, box.high[1], box.high[2] + around / 3
     else:
         window = low[1] - 0.5, low[2] - 0.5, box.high[1], high[2] + 0.5
-    on = fitted_usual(window, (room[0] + 26, room[1] + 16, room[2] - 30, room[3] - 20), piece.plan.unit, 76.2)
-    items: list[Item] = []
-    for other, polygons in cut_bodies(piece, at, view, window):
-        items += wood(other, polygons, view, on, [], own=other is body)
-    items += cropped([body], view, on, window)
-    items += _wall(on, window, box.high[1])
+    shown = WoodSection.through(view, window, room, piece.plan.unit, 76.2, (26, 16, 30, 20))
+    on = shown.on
+    shown.cut(piece, at, body)
+    shown.draw([body])
+    shown.items += _wall(on, window, box.high[1])
     level = box.high[2] - min(IN_FROM_TOP, float(part.width) / 2)
     head, tip = on.on_paper((box.low[1], level)), on.on_paper((box.high[1], level))
     tip = tip[0] + 0.8 * WALL, tip[1]
-    items += [Line("seen", (head, tip)), Line("seen", ((head[0], head[1] - 1.6), (head[0], head[1] + 1.6)))]
+    nail = (head, tip), ((head[0], head[1] - 1.6), (head[0], head[1] + 1.6))
+    shown.items += [Line("seen", each) for each in nail]
     between = None
     if isinstance(fact, ThinHold):
         y = (window[1] + level) / 2
         front, back = (at[0], box.low[1], y), (at[0], box.high[1], y)
         between = front, back
-        items += measured(on.on_paper(view.flat(front)), on.on_paper(view.flat(back)), measure, items, room)
+        shown.distance((front, back), measure)
     else:
-        items += called_out(head, measure, items, room)
+        shown.called_out(head, measure)
     x, y = on.on_paper((window[0], (window[1] + window[3]) / 2))
     weigh = (x - 6, y - _PUSH / 2), (x - 6, y + _PUSH / 2)
-    items += way_arrow(*weigh)
+    shown.items += way_arrow(*weigh)
     labels = [
         Label(f"hangs: {weight(fact.hangs.pounds, piece.plan.unit)}", weigh[0], "fault", True),
-        Label(
-            visible(part.name), on.on_paper(view.flat((at[0], (box.low[1] + box.high[1]) / 2, level - 0.4)))
-        ),
+        Label(visible(part.name), shown.at((at[0], (box.low[1] + box.high[1]) / 2, level - 0.4))),
         Label("wall", (on.on_paper((box.high[1], 0.0))[0] + WALL / 2, head[1] + 9)),
     ]
     margins = Margins(
         room[0], weigh[0][0] - 1, on.on_paper((window[2], 0))[0] + WALL + 1, room[2], room[1], room[3]
     )
-    items += margin_labels(labels, margins)
-    return CloseUp(f"Cut from front to back, {scale_words(on.scale)}", items, between)
+    shown.items += margin_labels(labels, margins)
+    return shown.close_up("Cut from front to back", between)
 
 
 def _wall(on: Frame, window: Window, face: float) -> list[Item]:
@@ -200,14 +201,14 @@ def giving_way(piece: Piece, fact: GivesWay, room: Room, measure: Measure) -> Cl
     far = hypot(x, y)
     if far < 1e-6:
         return parts_alone(piece, fact.parts, room, measure=measure)
-    items: list[Item] = [*shown.items]
-    items += way_arrow(start, (start[0] + _PUSH * x / far, start[1] - _PUSH * y / far))
-    labels = [Label(f"{visible(fact.parts[0].name)} goes", start, "fault", True)]
-    return CloseUp("Which way it goes", [*items, *beside(labels, items, room)])
+    detail = DetailView.of(shown, room)
+    detail.items += way_arrow(start, (start[0] + _PUSH * x / far, start[1] - _PUSH * y / far))
+    detail.beside([Label(f"{visible(fact.parts[0].name)} goes", start, "fault", True)])
+    return CloseUp("Which way it goes", detail.items)
 
 
 def _from_a_side(piece: Piece, view: View, room: Room, bold: Sequence[int]) -> Drawn:
-    inner = (room[0] + 48, room[1] + 26, room[2] - 48, room[3] - 22)
+    inner = within_rim(room, (48, 26, 48, 22))
     return drawn(piece.bodies, view, inner, most=25.4, hidden=False, bold=bold)
 
 

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import hypot
 
 from planlint.checks.screws_meet import DriveMeets, LetInMeets, MeetsTenon, ScrewsMeet
-from planlint.drawings.close_ups import ByFact, CloseUp, Measure, called_out, inner, measured
+from planlint.drawings.close_ups import ByFact, CloseUp, Measure
 from planlint.drawings.drawn_view import Room
-from planlint.drawings.ink import Frame, Item, Line, fitted_usual, ring, scale_words
-from planlint.drawings.margin_labels import Label, beside
+from planlint.drawings.ink import Line, ring
+from planlint.drawings.margin_labels import Label
 from planlint.drawings.parts_alone import looked_along
-from planlint.drawings.view_window import Window, in_window
 from planlint.drawings.viewpoints import Flat, View, parallel
-from planlint.drawings.wood_section import along_bore, cut_bodies, names_of, screw_drawing, wood
+from planlint.drawings.wood_section import WoodSection, along_bore, screw_drawing
 from planlint.geometry.drilling.screw_clashes import Rod, hull, place, solid, wood_between
 from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.piece import Piece
@@ -54,49 +54,39 @@ def meeting_close_up(
     view = parallel("meeting", toward, along if crosses else gap)
     x, y = view.flat(p)
     window = x - AROUND, y - AROUND * 0.8, x + AROUND, y + AROUND * 0.8
-    on = fitted_usual(window, inner(room), piece.plan.unit, 76.2)
-    items, labels = list[Item](), list[Label]()
-    bodies = list(cut_bodies(piece, p, view, window))
-    mine = first.screw.pocket
-    for body, polygons in bodies:
-        items += wood(body, polygons, view, on, [], own=body.part is mine.part)
+    section = WoodSection.through(view, window, room, piece.plan.unit, 76.2)
+    section.cut(piece, p, piece.body(first.screw.pocket.part))
+    labels = list[Label]()
     for rod in (first, second):
         if rod.what == "screw" and rod.screw.length <= LONG:
-            items += screw_drawing(rod.screw, view, on)
-        shown = _shown(hull(_shortened(rod, p)), _named(rod, (first, second)), view, on, window)
-        if shown is not None:
-            items.append(shown[0])
-            labels.append(shown[1])
+            section.items += screw_drawing(rod.screw, view, section.on)
+        labels += _outlined(section, hull(_shortened(rod, p)), _named(rod, (first, second)))
     a, b = plus(p, gap, first.radius), plus(q, gap, -second.radius)
     # What tapers comes nearer than its axis tells: then only the words say how near.
     told = abs(length(minus(b, a)) - abs(wood_left)) < 2e-3
-    if told and not crosses and hypot(*view.flat(minus(b, a))) * on.scale > 0.02:
-        items += measured(on.on_paper(view.flat(a)), on.on_paper(view.flat(b)), measure, items, room)
+    if told and not crosses and hypot(*view.flat(minus(b, a))) * section.on.scale > 0.02:
+        section.distance((a, b), measure)
     else:
-        between = scaled(plus(p, q), 0.5)
-        items += called_out(on.on_paper(view.flat(between)), measure, items, room)
-    items += beside(labels, items, room)
-    return CloseUp(f"Cut along one of them, {scale_words(on.scale)}", items, (a, b) if told else None)
+        section.called_out(section.at(scaled(plus(p, q), 0.5)), measure)
+    section.beside(labels)
+    return section.close_up("Cut along one of them", (a, b) if told else None)
 
 
 def _in_one_cut(piece: Piece, first: Rod, second: Rod, room: Room, measure: Measure) -> CloseUp | None:
     """Two rods that lie in one plane square to the drilled face, as a cut along the first shows them."""
     screw = first.screw
-    section = along_bore(piece, screw.pocket, screw, inner(room))
+    section = along_bore(piece, screw, room)
     off = [dot(minus(end, screw.pocket.exit), section.view.toward) for end in (second.start, second.end)]
     if max(map(abs, off)) > second.radius:
         return None
-    items, labels = list(section.items), []
-    for rod in (first, second):
-        shown = _shown(hull(rod), _named(rod, (first, second)), section.view, section.frame, section.window)
-        if shown is None:
-            return None
-        items.append(shown[0])
-        labels.append(shown[1])
+    both = first, second
+    labels = [label for rod in both for label in _outlined(section, hull(rod), _named(rod, both))]
+    if len(labels) < 2:
+        return None
     p, q = nearest_points(first, second)
-    items += called_out(section.on_paper(scaled(plus(p, q), 0.5)), measure, items, room)
-    title = f"Cut along one of them, {scale_words(section.frame.scale)}"
-    return CloseUp(title, [*items, *beside(labels, items, room)])
+    section.called_out(section.at(scaled(plus(p, q), 0.5)), measure)
+    section.beside(labels)
+    return section.close_up("Cut along one of them")
 
 
 def _named(rod: Rod, both: tuple[Rod, Rod]) -> str:
@@ -111,8 +101,7 @@ def _named(rod: Rod, both: tuple[Rod, Rod]) -> str:
 def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure) -> CloseUp:
     """A cut along a screw that comes too near to what another joint lets into its wood, with that in it."""
     made, screw = fact.tenon, fact.screw
-    section = along_bore(piece, screw.pocket, screw, inner(room))
-    items = list(section.items)
+    section = along_bore(piece, screw, room)
     left, low, right, high = section.window
     deep = dot(screw.pocket.exit, section.view.toward)
     square = tuple(
@@ -122,20 +111,15 @@ def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure)
     cut = clipped_by_all(square, body_planes(made.body, Cell(made.box, made.body.own_cuts)))
     name, labels, dashed = visible(let_in_name(made)), [], ""
     if cut:
-        items.append(Line("fault", tuple(map(section.on_paper, cut)), closed=True))
-        labels.append(Label(name, section.on_paper(middle(cut)), "fault", True))
+        section.items.append(Line("fault", section.shape(cut), closed=True))
+        labels.append(Label(name, section.at(middle(cut)), "fault", True))
     else:
-        behind = _shown(solid(made), name, section.view, section.frame, section.window)
-        if behind is not None:
-            items.append(behind[0]._replace(kind="fault hidden"))
-            labels.append(behind[1])
-            dashed = "; dashed: beside it"
-    items += called_out(labels[0].place if labels else section.on_paper(screw.tip), measure, items, room)
-    labels += names_of((fact.row.part, fact.row.into), section.shapes, items)
-    return CloseUp(
-        f"Cut along the screw, {scale_words(section.frame.scale)}{dashed}",
-        [*items, *beside(labels, items, room)],
-    )
+        labels += _outlined(section, solid(made), name, "fault hidden")
+        dashed = "; dashed: beside it" if labels else ""
+    section.called_out(labels[0].place if labels else section.at(screw.tip), measure)
+    section.beside([*labels, *section.names_of(fact.row.part, fact.row.into)])
+    found = section.close_up("Cut along the screw")
+    return found._replace(title=found.title + dashed)
 
 
 def let_in_close_up(piece: Piece, fact: LetInMeets, room: Room, measure: Measure) -> CloseUp:
@@ -154,18 +138,12 @@ def let_in_close_up(piece: Piece, fact: LetInMeets, room: Room, measure: Measure
     at = scaled(plus((low[0], low[1], low[2]), (high[0], high[1], high[2])), 0.5)
     x, y = view.flat(at)
     window = x - AROUND, y - AROUND * 0.8, x + AROUND, y + AROUND * 0.8
-    on = fitted_usual(window, inner(room), piece.plan.unit, 76.2)
-    items, labels = list[Item](), list[Label]()
-    for body, polygons in cut_bodies(piece, at, view, window):
-        items += wood(body, polygons, view, on, [], own=body.part is fact.host)
-    for each in made:
-        shown = _shown(solid(each), visible(let_in_name(each)), view, on, window)
-        if shown is not None:
-            items.append(shown[0])
-            labels.append(shown[1])
-    items += called_out(on.on_paper((x, y)), measure, items, room)
-    title = f"Cut through {visible(fact.host.name)}, {scale_words(on.scale)}"
-    return CloseUp(title, [*items, *beside(labels, items, room)])
+    section = WoodSection.through(view, window, room, piece.plan.unit, 76.2)
+    section.cut(piece, at, piece.body(fact.host))
+    labels = [label for each in made for label in _outlined(section, solid(each), visible(let_in_name(each)))]
+    section.called_out(section.at(at), measure)
+    section.beside(labels)
+    return section.close_up(f"Cut through {visible(fact.host.name)}")
 
 
 def nearest_points(one: Rod, other: Rod) -> tuple[Vector, Vector]:
@@ -182,14 +160,13 @@ def nearest_points(one: Rod, other: Rod) -> tuple[Vector, Vector]:
     return plus(one.start, d1, s), plus(other.start, d2, t)
 
 
-def _shown(solid: Hull, name: str, view: View, on: Frame, window: Window) -> tuple[Line, Label] | None:
-    """The outline of a convex body in a window of a view, and its name; ``None`` where it lies outside."""
-    shape = in_window(_shadow(solid, view), window)
-    if not shape:
-        return None
-    xs, ys = zip(*shape, strict=True)
-    at = on.on_paper((sum(xs) / len(xs), sum(ys) / len(ys)))
-    return Line("fault", tuple(map(on.on_paper, shape)), closed=True), Label(name, at, "fault", True)
+def _outlined(section: WoodSection, solid: Hull, name: str, kind: str = "fault") -> Iterator[Label]:
+    """The outline of a convex body drawn in a cut, and its name; nothing where it lies outside of its window."""
+    shape = section.clipped(_shadow(solid, section.view))
+    if shape:
+        section.items.append(Line(kind, shape, closed=True))
+        xs, ys = zip(*shape, strict=True)
+        yield Label(name, (sum(xs) / len(xs), sum(ys) / len(ys)), "fault", True)
 
 
 def _shadow(solid: Hull, view: View) -> list[Flat]:

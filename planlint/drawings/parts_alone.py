@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, field
 from itertools import product
 from math import hypot
 
 from planlint.checks.breaking_part import MayBreak
 from planlint.checks.locked_across_grain import Locked
-from planlint.drawings.close_ups import NO_MEASURE, ByFact, CloseUp, Measure, called_out, way_arrow
+from planlint.drawings.close_ups import (
+    NO_MEASURE,
+    ByFact,
+    CloseUp,
+    DetailView,
+    Measure,
+    way_arrow,
+    within_rim,
+)
 from planlint.drawings.drawn_view import Drawn, Room, drawn, places, seen_of
 from planlint.drawings.ink import Area, Item, Line, ring
 from planlint.drawings.margin_labels import Label, beside
@@ -32,6 +41,8 @@ CORNERS = {"corner": 1.0, "left-corner": 1.0, "back-corner": 0.85, "low-corner":
 judgement."""
 MOST_LOOKED_AT = 12
 """Parts beyond which no corner is sought from which they show best. Basis: our own judgement."""
+UNDER = 0.0, 0.0, 0.0, 12.0
+"""Millimetres of a room left free of names: what is measured is said there."""
 _ARROW = 22.0
 """Length in mm of an arrow that shows a way."""
 
@@ -45,18 +56,13 @@ def parts_alone(
 ) -> CloseUp:
     """The parts alone, with a ring round each of some places; a measure is said at the first, else at a part."""
     shown = shown_alone(piece, parts, room)
-    rings = [Line("place", ring(shown.on_paper(place), 4.5, 4.5, 32), closed=True) for place in joints]
-    items = [*shown.items, *rings]
-    first = shown.on_paper(joints[0]) if joints else _spot_of(shown, parts)
-    if measure.found and first is not None:
-        items += called_out(first, measure, items, room)
-    return CloseUp("The parts alone", [*items, *with_names(shown, parts, room)])
-
-
-def _spot_of(shown: Drawn, parts: Sequence[Part]) -> Flat | None:
-    """Where the first part that shows does so best."""
-    where = places(shown)
-    return next((where[part.index].at for part in parts if part.index in where), None)
+    names = shown.named()
+    shown.items += [Line("place", ring(shown.at(place), 4.5, 4.5, 32), closed=True) for place in joints]
+    # Where there is no joint, where the first part that shows does so best.
+    first = shown.at(joints[0]) if joints else next((label.place for label in shown.part_names()), None)
+    if first is not None:
+        shown.called_out(first, measure)
+    return CloseUp("The parts alone", [*shown.items, *names])
 
 
 def best_corner(bodies: Sequence[Body], parts: Sequence[int]) -> str:
@@ -70,28 +76,30 @@ def best_corner(bodies: Sequence[Body], parts: Sequence[int]) -> str:
     return max(CORNERS, key=seen)
 
 
-def shown_alone(piece: Piece, parts: Sequence[Part], room: Room, view: View | None = None) -> Drawn:
+@dataclass(eq=False)
+class PartsAlone(DetailView):
+    """Parts alone, as they are ``drawn``."""
+
+    drawn: Drawn = field(kw_only=True)
+    parts: Sequence[Part] = ()
+
+    def part_names(self) -> list[Label]:
+        where = places(self.drawn)
+        return [Label(visible(p.name), where[p.index].at) for p in self.parts if p.index in where]
+
+    def named(self, more: Sequence[Label] = ()) -> list[Item]:
+        """The names of the parts, and what else is said of places, beside all that is drawn."""
+        return beside([*more, *self.part_names()], self.items, within_rim(self.room, UNDER))
+
+
+def shown_alone(piece: Piece, parts: Sequence[Part], room: Room, view: View | None = None) -> PartsAlone:
     """Parts alone, from the corner that shows them best where no view is said."""
     bodies = [piece.body(part) for part in parts]
     if view is None:
         indices = [part.index for part in parts]
         view = VIEWS[best_corner(bodies, indices) if len(parts) <= MOST_LOOKED_AT else "corner"]
-    inner = (room[0] + 30, room[1] + 6, room[2] - 30, room[3] - 16)
-    return drawn(bodies, view, inner, most=12.7, hidden=False)
-
-
-def with_names(
-    shown: Drawn,
-    parts: Sequence[Part],
-    room: Room,
-    more: Sequence[Label] = (),
-    items: Sequence[Item] | None = None,
-) -> list[Item]:
-    """The names of parts, and what else is said of places, beside all that is drawn."""
-    where = places(shown)
-    there = shown.items if items is None else items
-    labels = [Label(visible(part.name), where[part.index].at) for part in parts if part.index in where]
-    return beside([*more, *labels], there, (*room[:3], room[3] - 12))
+    shown = drawn(bodies, view, within_rim(room, (30, 6, 30, 16)), most=12.7, hidden=False)
+    return PartsAlone(view, shown.frame, room, list(shown.items), drawn=shown, parts=parts)
 
 
 def breaking(piece: Piece, fact: MayBreak, room: Room, measure: Measure) -> CloseUp:
@@ -109,12 +117,10 @@ def sliding(piece: Piece, fact: FreeAxis, room: Room, _measure: Measure) -> Clos
     parts = fact.join.parts
     shown = shown_alone(piece, parts, room)
     part = next((each for each in parts if each in fact.parts), parts[0])
-    start = piece.body(part).middle
-    way = AXES[fact.axis]
-    a, b = _both_ways(shown, start, way)
-    label = Label(f"slides {fact.axis.words}", b, "fault", True)
-    items = [*shown.items, *way_arrow(a, b, both=True)]
-    return CloseUp("Which way it slides", [*items, *with_names(shown, parts, room, [label], items)])
+    a, b = _both_ways(shown, piece.body(part).middle, AXES[fact.axis])
+    shown.items += way_arrow(a, b, both=True)
+    shown.items += shown.named([Label(f"slides {fact.axis.words}", b, "fault", True)])
+    return CloseUp("Which way it slides", shown.items)
 
 
 def ways_in(piece: Piece, parts: Sequence[Part], shut: BuiltIn | None, room: Room) -> CloseUp:
@@ -124,12 +130,12 @@ def ways_in(piece: Piece, parts: Sequence[Part], shut: BuiltIn | None, room: Roo
         a, b = _both_ways(
             shown, piece.body(shut.parts[0]).middle, scaled(AXES[shut.side.axis], shut.side.sign)
         )
-        label = Label(f"{visible(shut.parts[0].name)} comes out", b, "fault", True)
-        items = [*shown.items, *way_arrow(a, b)]
-        return CloseUp("Its way out", [*items, *with_names(shown, parts, room, [label], items)])
+        shown.items += way_arrow(a, b)
+        shown.items += shown.named([Label(f"{visible(shut.parts[0].name)} comes out", b, "fault", True)])
+        return CloseUp("Its way out", shown.items)
     motions = Motions(piece)
     names = {part.name for part in parts}
-    items, labels = [*shown.items], []
+    labels = []
     for join in piece.plan.joins:
         if not {part.name for part in join.parts} <= names:
             continue
@@ -137,16 +143,16 @@ def ways_in(piece: Piece, parts: Sequence[Part], shut: BuiltIn | None, room: Roo
         if free is None or free.loose:
             continue
         for way in (free.only or (free.out,))[:2]:
-            to = shown.on_paper(joint_at(piece, join))
-            x, y = shown.scene.view.flat(way)
+            to = shown.at(joint_at(piece, join))
+            x, y = shown.view.flat(way)
             far = hypot(x, y)
             if far < 0.2:
                 continue
             start = to[0] + _ARROW * x / far, to[1] - _ARROW * y / far
-            items += way_arrow(start, to)
+            shown.items += way_arrow(start, to)
             words = f"{visible(join.part_a.name)} into {visible(join.part_b.name)}"
             labels.append(Label(words, start, "fault", True))
-    return CloseUp("The only ways in", [*items, *with_names(shown, parts, room, labels, items)])
+    return CloseUp("The only ways in", [*shown.items, *shown.named(labels)])
 
 
 def moving(piece: Piece, fact: Locked, room: Room, measure: Measure) -> CloseUp:
@@ -158,17 +164,17 @@ def moving(piece: Piece, fact: Locked, room: Room, measure: Measure) -> CloseUp:
     body = piece.body(part)
     way = body.along(part.across)
     start, end = plus(body.middle, way, -far / 2), plus(body.middle, way, far / 2)
-    a, b = shown.on_paper(start), shown.on_paper(end)
-    middle_of = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
-    items = [*shown.items, *way_arrow(a, b, both=True)]
+    a, b = shown.at(start), shown.at(end)
+    names = shown.named()
+    shown.items += way_arrow(a, b, both=True)
     said = Measure(measure.found and f"moves {measure.found}", measure.limit)
-    items += called_out(middle_of, said, items, room)
-    return CloseUp("Across the grain", [*items, *with_names(shown, parts, room)], (start, end))
+    shown.called_out(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), said)
+    return CloseUp("Across the grain", [*shown.items, *names], (start, end))
 
 
-def _both_ways(shown: Drawn, at: Vector, way: Vector) -> tuple[Flat, Flat]:
-    x, y = shown.on_paper(at)
-    dx, dy = shown.scene.view.flat(way)
+def _both_ways(shown: DetailView, at: Vector, way: Vector) -> tuple[Flat, Flat]:
+    x, y = shown.at(at)
+    dx, dy = shown.view.flat(way)
     far = hypot(dx, dy) or 1.0
     dx, dy = dx / far * _ARROW / 2, -dy / far * _ARROW / 2
     return (x - dx, y - dy), (x + dx, y + dy)
@@ -188,25 +194,23 @@ def sides_askew(piece: Piece, fact: Askew, room: Room, measure: Measure) -> Clos
 
     corners = [parallel("sides", (x, y, z), (0, 0, 1)) for x, y, z in product((1, -1), (-1, 1), (0.8, -0.8))]
     shown = shown_alone(piece, join.parts, room, max(corners, key=lambda view: round(shows(view), 6)))
-    items, labels = [*shown.items], []
+    labels = []
     for (part, side), plane in zip(sides, planes, strict=True):
         mine = [face.corners for face in faces(piece.body(part)) if dot(face.normal, plane.normal) > 1 - 1e-6]
-        items += [Area("in the way", tuple(map(shown.on_paper, corners))) for corners in mine]
+        shown.items += [Area("in the way", shown.shape(corners)) for corners in mine]
         if not mine:
             continue
         start = middle(max(mine, key=lambda corners: length(minus(corners[0], corners[2]))))
-        x, y = shown.scene.view.flat(plane.normal)
-        a = shown.on_paper(start)
+        x, y = shown.view.flat(plane.normal)
+        a = shown.at(start)
         far = hypot(x, y) or 1.0
         b = a[0] + _ARROW * 0.7 * x / far, a[1] - _ARROW * 0.7 * y / far
-        items += way_arrow(a, b)
+        shown.items += way_arrow(a, b)
         labels.append(Label(f"{side.value} of {visible(part.name)}", a, "fault", True))
-    at = shown.on_paper(joint_at(piece, join))
     off = Measure(measure.found and f"{measure.found} off", measure.limit)
-    items += called_out(at, off, items, room)
-    return CloseUp(
-        "The two sides, and where they look", [*items, *with_names(shown, (), room, labels, items)]
-    )
+    shown.called_out(shown.at(joint_at(piece, join)), off)
+    shown.beside(labels, UNDER)
+    return CloseUp("The two sides, and where they look", shown.items)
 
 
 # ---------------------------------------------------------------- places

@@ -7,10 +7,10 @@ from itertools import pairwise
 from math import hypot
 
 from planlint.checks.row_view import Row
-from planlint.drawings.close_ups import CloseUp, cropped, filled, mouth_rim, names_in
+from planlint.drawings.close_ups import CloseUp, DetailView, mouth_rim
 from planlint.drawings.drawn_view import Room, drawn
-from planlint.drawings.ink import Area, Item, Line, fitted_usual, ring, scale_words
-from planlint.drawings.margin_labels import Label, beside
+from planlint.drawings.ink import Area, Line, ring
+from planlint.drawings.margin_labels import Label
 from planlint.drawings.view_window import inside
 from planlint.drawings.viewpoints import Flat, from_eye, parallel
 from planlint.geometry.drilling.driver_reach import corridor
@@ -91,25 +91,25 @@ def driver_close_up(piece: Piece, row: Row, parts: Sequence[Part], room: Room) -
         min(max(xs) + 1, cx[1] + ROUND),
         min(max(ys) + 1, cy[1] + ROUND),
     )
-    on = fitted_usual(window, (room[0] + 26, room[1] + 8, room[2] - 26, room[3] - 6), row.unit, 25.4)
-    items: list[Item] = filled(near, view, on, window, sorted(in_way))
+    shown = DetailView.through(view, window, room, row.unit, 25.4, (26, 8, 26, 6))
+    shown.fill(near, sorted(in_way))
     for a, b, radius in (
         (way.shoulder, way.bit_end, way.bit_radius),
         (way.bit_end, way.drill_end, way.drill_radius),
     ):
-        outline = tuple(on.on_paper(p) for p in _thick(view.flat(a), view.flat(b), radius))
-        items += [Area("room", outline), Line("neighbour", outline, closed=True)]
-    items += cropped(near, view, on, window, sorted(in_way))
+        outline = tuple(shown.on.on_paper(p) for p in _thick(view.flat(a), view.flat(b), radius))
+        shown.items += [Area("room", outline), Line("neighbour", outline, closed=True)]
+    shown.draw(near, sorted(in_way))
     labels = [
-        Label("driver bit", on.on_paper(view.flat(_between(way.shoulder, way.bit_end, 0.6)))),
-        Label("drill", on.on_paper(view.flat(_between(way.bit_end, way.drill_end, 0.6)))),
+        Label("driver bit", shown.at(_between(way.shoulder, way.bit_end, 0.6))),
+        Label("drill", shown.at(_between(way.bit_end, way.drill_end, 0.6))),
     ]
     blocked = {visible(body.part.name) for body in near if body.part.index in in_way}
-    for label in names_in(near, view, on, window, items):
+    for label in shown.names(near):
         bad = label.words in blocked
         labels.append(label._replace(tone="fault" if bad else "ink", bold=bad))
-    items += beside(labels, items, room)
-    return CloseUp(f"The driver's room, from the side, {scale_words(on.scale)}", items)
+    shown.beside(labels)
+    return shown.close_up("The driver's room, from the side")
 
 
 def _thick(a: Flat, b: Flat, radius: float) -> list[Flat]:

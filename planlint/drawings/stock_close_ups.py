@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from planlint.checks.board_practice import OneFace, WideBoards
 from planlint.checks.sagging_shelf import Sags
 from planlint.checks.stock_sizes import Nominal, NotKept, TooShort
-from planlint.drawings.close_ups import Between, ByFact, CloseUp, Measure, called_out, measured
+from planlint.drawings.close_ups import (
+    Between,
+    ByFact,
+    CloseUp,
+    DetailView,
+    Measure,
+    within_rim,
+)
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Item, Line, Text, dimension, fitted_usual, scale_words, shortened
 from planlint.drawings.viewpoints import VIEWS, Flat, View, parallel
@@ -56,20 +61,22 @@ def _reached(
 ) -> CloseUp:
     """A body, and a line as far along a way as its stock reaches of its size; the other way and its size."""
     (step, size, has), (other, breadth) = reach
-    inner = (room[0] + 12, room[1] + 20, room[2] - 12, room[3] - 24)
-    shown = drawn([body], view, inner, most=12.7, hidden=False)
+    shown = drawn([body], view, within_rim(room, (12, 20, 12, 24)), most=12.7, hidden=False)
     start = plus(body.middle, step, -size / 2)
     end = plus(start, step, has)
     ends = tuple(shown.on_paper(plus(end, other, sign * 0.6 * breadth)) for sign in (1, -1))
-    items = [*shown.items, Line("fault", ends)]
-    items += measured(shown.on_paper(start), shown.on_paper(end), measure, items, room)
-    at = (room[0] + room[2]) / 2, min(_lowest(items) + 6, room[3] - 2)
-    items.append(Text(at, f"{visible(body.part.name)}, {words[1]}", 2.8, "middle"))
-    return CloseUp(words[0], items, (start, end))
+    detail = DetailView.of(shown, room)
+    detail.items.append(Line("fault", ends))
+    detail.measured(shown.on_paper(start), shown.on_paper(end), measure)
+    detail.items.append(_under(detail, f"{visible(body.part.name)}, {words[1]}", 2))
+    return CloseUp(words[0], detail.items, (start, end))
 
 
-def _lowest(items: Sequence[Item]) -> float:
-    return max(y for item in items for _, y in ((item.at,) if isinstance(item, Text) else item.points))
+def _under(detail: DetailView, words: str, free: float) -> Text:
+    """Words in the middle under all that is drawn, ``free`` mm in the room below them at the least."""
+    items, room = detail.items, detail.room
+    low = max(y for item in items for _, y in ((item.at,) if isinstance(item, Text) else item.points))
+    return Text(((room[0] + room[2]) / 2, min(low + 6, room[3] - free)), words, 2.8, "middle")
 
 
 def width_close_up(piece: Piece, fact: WideBoards | OneFace, room: Room, measure: Measure) -> CloseUp:
@@ -79,25 +86,23 @@ def width_close_up(piece: Piece, fact: WideBoards | OneFace, room: Room, measure
     first = boards[0]
     across = bodies[0].along(first.across)
     view = parallel("face", bodies[0].planes[first.facing].normal, bodies[0].grain)
-    shown = drawn(
-        bodies, view, (room[0] + 30, room[1] + 20, room[2] - 30, room[3] - 24), most=12.7, hidden=False
-    )
+    shown = drawn(bodies, view, within_rim(room, (30, 20, 30, 24)), most=12.7, hidden=False)
     corners = [corner for body in bodies for corner in body.bounds.corners]
     low, high = (pick(dot(across, corner) for corner in corners) for pick in (min, max))
     at = plus(bodies[0].middle, bodies[0].grain, float(first.length) / 2)
     start, end = (plus(at, across, level - dot(across, at)) for level in (low, high))
-    items = [*shown.items]
+    detail = DetailView.of(shown, room)
     between: Between | None = (start, end)
     if isinstance(fact, OneFace) and abs(high - low - fact.wide) > 1e-3:
         # Tongues that lie in grooves are wood too, but no face.
         between = None
-        items += called_out(shown.on_paper(plus(start, across, (high - low) / 2)), measure, items, room)
+        detail.called_out(shown.on_paper(plus(start, across, (high - low) / 2)), measure)
     else:
-        items += measured(shown.on_paper(start), shown.on_paper(end), measure, items, room)
+        detail.measured(shown.on_paper(start), shown.on_paper(end), measure)
     names = ", ".join(visible(part.name) for part in boards)
     words = shortened(f"{boards[0].facing.value} of {names}", 2.8, room[2] - room[0])
-    items.append(Text(((room[0] + room[2]) / 2, min(_lowest(items) + 6, room[3] - 1)), words, 2.8, "middle"))
-    return CloseUp("Its face", items, between)
+    detail.items.append(_under(detail, words, 1))
+    return CloseUp("Its face", detail.items, between)
 
 
 def sag_close_up(piece: Piece, fact: Sags, room: Room, measure: Measure) -> CloseUp:
@@ -105,9 +110,7 @@ def sag_close_up(piece: Piece, fact: Sags, room: Room, measure: Measure) -> Clos
     body, span = piece.body(fact.sag.part), fact.sag.span
     along = fact.sag.part.grain if fact.sag.part.grain.value < 2 else Axis.X
     view = VIEWS["front" if along is Axis.X else "right"]
-    shown = drawn(
-        [body], view, (room[0] + 20, room[1] + 20, room[2] - 20, room[3] - 34), most=25.4, hidden=False
-    )
+    shown = drawn([body], view, within_rim(room, (20, 20, 20, 34)), most=25.4, hidden=False)
     low = body.bounds.low
     start = low[along]
     level = low[2]
@@ -122,11 +125,11 @@ def sag_close_up(piece: Piece, fact: Sags, room: Room, measure: Measure) -> Clos
         return x, y + 4 + 12 * (free * free if span.overhang else 4 * share * (1 - share))
 
     curve = tuple(place(n / 24) for n in range(25))
-    items: list[Item] = [*shown.items, Line("fault", curve)]
-    items += called_out(
-        max(curve, key=lambda each: each[1]), Measure(f"sags {measure.found}", measure.limit), items, room
-    )
-    return CloseUp("How it bends, drawn larger", items)
+    detail = DetailView.of(shown, room)
+    detail.items.append(Line("fault", curve))
+    most = max(curve, key=lambda each: each[1])
+    detail.called_out(most, Measure(f"sags {measure.found}", measure.limit))
+    return CloseUp("How it bends, drawn larger", detail.items)
 
 
 def nominal_close_up(piece: Piece, fact: Nominal, room: Room, _measure: Measure) -> CloseUp:
@@ -134,9 +137,7 @@ def nominal_close_up(piece: Piece, fact: Nominal, room: Room, _measure: Measure)
     unit = piece.plan.unit
     thick, wide = float(fact.stock.thickness), float(fact.stock.width or 0)
     real_thick, real_wide = (float(each) for each in fact.dressed)
-    on = fitted_usual(
-        (0, 0, wide, thick), (room[0] + 20, room[1] + 40, room[2] - 30, room[3] - 40), unit, 25.4
-    )
+    on = fitted_usual((0, 0, wide, thick), within_rim(room, (20, 40, 30, 40)), unit, 25.4)
 
     def corners(w: float, t: float) -> tuple[Flat, ...]:
         dx, dy = (wide - w) / 2, (thick - t) / 2

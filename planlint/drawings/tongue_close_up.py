@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from planlint.checks.joint_wood import BELIED, NoWood
-from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured
+from planlint.drawings.close_ups import CloseUp, Measure
 from planlint.drawings.drawn_view import Room
-from planlint.drawings.ink import Item, Line, fitted_usual, scale_words
-from planlint.drawings.margin_labels import beside
+from planlint.drawings.ink import Line
 from planlint.drawings.parts_alone import looked_along
-from planlint.drawings.wood_section import cut_bodies, names_of, on_paper, wood
+from planlint.drawings.wood_section import WoodSection
 from planlint.geometry.let_in import let_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import plus, scaled
@@ -36,27 +35,21 @@ def tongue_close_up(piece: Piece, fact: NoWood, room: Room, _measure: Measure) -
     corners = [view.flat(host.to_piece(corner)) for corner in box.corners]
     (left, right), (low, high) = ((min(way), max(way)) for way in zip(*corners, strict=True))
     window = left - ROUND, low - ROUND, right + ROUND, high + ROUND
-    on = fitted_usual(window, inner(room), piece.plan.unit, 76.2)
-    items: list[Item] = []
-    shapes = {}
-    for body, polygons in cut_bodies(piece, host.to_piece(middle), view, window):
-        items += wood(body, polygons, view, on, [], own=body is host)
-        shapes[body.part.index] = on_paper(polygons, view, on)
+    unit, between = piece.plan.unit, None
+    shown = WoodSection.through(view, window, room, unit, 76.2)
+    shown.cut(piece, host.to_piece(middle), host)
     outline = ((left, low), (right, low), (right, high), (left, high))
-    items.append(Line("fault", tuple(map(on.on_paper, outline)), closed=True))
-    unit, at = piece.plan.unit, on.on_paper(view.flat(host.to_piece(middle)))
-    between = None
+    shown.items.append(Line("fault", tuple(map(shown.on.on_paper, outline)), closed=True))
     if fact.kind == "no-cheek":
         far = box.low[thick] > host.size[thick] - box.high[thick]
         rim, face = list(middle), list(middle)
         rim[thick], face[thick] = (box.high[thick], host.size[thick]) if far else (box.low[thick], 0.0)
         between = host.to_piece((rim[0], rim[1], rim[2])), host.to_piece((face[0], face[1], face[2]))
         said = Measure(f"{length(max(fact.most, 0.0), unit)} left", f"beside {length(fact.amount, unit)}")
-        a, b = (on.on_paper(view.flat(each)) for each in between)
-        items += measured(a, b, said, items, room)
+        shown.distance(between, said)
     else:
         bears = f"{visible(fact.part.name)} is" if fact.kind in BELIED else "the wood takes"
         said = Measure(length(fact.amount, unit), f"where {bears} {length(max(fact.most, 0.0), unit)}")
-        items += called_out(at, said, items, room)
-    names = beside(names_of(join.parts, shapes, items), items, room)
-    return CloseUp(f"Cut through the joint, {scale_words(on.scale)}", [*items, *names], between)
+        shown.called_out(shown.at(host.to_piece(middle)), said)
+    shown.beside(shown.names_of(*join.parts))
+    return shown.close_up("Cut through the joint", between)

@@ -10,13 +10,21 @@ from planlint.checks.corrosion import Rusting
 from planlint.checks.loose_panel import LoosePanel
 from planlint.checks.row_view import rows
 from planlint.drawings.bore_close_ups import screw_close_up
-from planlint.drawings.close_ups import Between, ByFact, CloseUp, Measure, called_out, measured, way_arrow
+from planlint.drawings.close_ups import (
+    Between,
+    ByFact,
+    CloseUp,
+    DetailView,
+    Measure,
+    way_arrow,
+    within_rim,
+)
 from planlint.drawings.drawn_view import Room, drawn
-from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, ring, scale_words
-from planlint.drawings.margin_labels import Label, beside
-from planlint.drawings.parts_alone import joint_at, parts_alone, shown_alone, with_names
+from planlint.drawings.ink import Area, Frame, Item, Line, ring
+from planlint.drawings.margin_labels import Label
+from planlint.drawings.parts_alone import UNDER, joint_at, parts_alone, shown_alone
 from planlint.drawings.viewpoints import parallel
-from planlint.drawings.wood_section import cut_bodies, wood
+from planlint.drawings.wood_section import WoodSection
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import plus, scaled
@@ -31,14 +39,13 @@ def rough_close_up(piece: Piece, fact: RoughWood, room: Room, _measure: Measure)
     items: list[Item] = []
     labels = []
     for join in fact.joins:
-        items += [
-            Area("in the way", tuple(map(shown.on_paper, patch))) for patch in piece.contact(join).patches
-        ]
-        at = shown.on_paper(joint_at(piece, join))
+        items += [Area("in the way", shown.shape(patch)) for patch in piece.contact(join).patches]
+        at = shown.at(joint_at(piece, join))
         items.append(Line("place", ring(at, 4.5, 4.5, 32), closed=True))
         labels.append(Label("sawn, not flat", at, "fault", True))
-    items = [*items, *shown.items]
-    return CloseUp("Where sawn wood is joined", [*items, *with_names(shown, parts, room, labels[:6], items)])
+    shown.items[:0] = items
+    shown.beside([*labels[:6], *shown.part_names()], UNDER)
+    return CloseUp("Where sawn wood is joined", shown.items)
 
 
 def rings_close_up(piece: Piece, fact: RingsAlike, room: Room, _measure: Measure) -> CloseUp:
@@ -52,10 +59,8 @@ def rings_close_up(piece: Piece, fact: RingsAlike, room: Room, _measure: Measure
     )
     view = parallel("end", scaled(first.grain, _toward_front(first.grain)), up)
     bodies = [piece.body(board) for board in fact.boards]
-    shown = drawn(
-        bodies, view, (room[0] + 24, room[1] + 20, room[2] - 24, room[3] - 24), most=50.8, hidden=False
-    )
-    items: list[Item] = [*shown.items]
+    shown = drawn(bodies, view, within_rim(room, (24, 20, 24, 24)), most=50.8, hidden=False)
+    detail = DetailView.of(shown, room)
     labels = []
     for board, body in zip(fact.boards, bodies, strict=True):
         flats = [view.flat(corner) for corner in body.bounds.corners]
@@ -64,13 +69,14 @@ def rings_close_up(piece: Piece, fact: RingsAlike, room: Room, _measure: Measure
         sign = 1.0 if board.rings == "up" else -1.0
         if abs(up[2]) < 0.5 and board.facing is not part.facing:
             sign = -sign
-        items += _rings(shown.frame, (left, low, right, high), sign)
+        detail.items += _rings(shown.frame, (left, low, right, high), sign)
         labels.append(
             Label(visible(board.name), shown.frame.on_paper(((left + right) / 2, (low + high) / 2)))
         )
-    middle = labels[len(labels) // 2].place
-    items += called_out(middle, Measure("all curve the same way", "turn every other board over"), items, room)
-    return CloseUp("The ends of the boards", [*items, *with_names(shown, (), room, labels, items)])
+    said = Measure("all curve the same way", "turn every other board over")
+    detail.called_out(labels[len(labels) // 2].place, said)
+    detail.beside(labels, UNDER)
+    return CloseUp("The ends of the boards", detail.items)
 
 
 def _toward_front(way: Vector) -> float:
@@ -104,18 +110,13 @@ def panel_close_up(piece: Piece, fact: LoosePanel, room: Room, measure: Measure)
     x, y = view.flat(edge)
     around = max(0.9, 2.0 * float(join.part_a.thickness), 1.4 * piece.inset(join))
     window = x - around, y - around * 0.8, x + around, y + around * 0.8
-    on = fitted_usual(
-        window, (room[0] + 26, room[1] + 16, room[2] - 26, room[3] - 20), piece.plan.unit, 101.6
-    )
-    items: list[Item] = []
-    for body, polygons in sorted(cut_bodies(piece, edge, view, window), key=lambda each: each[0] is panel):
-        items += wood(body, polygons, view, on, [], own=body is panel)
+    shown = WoodSection.through(view, window, room, piece.plan.unit, 101.6, (26, 16, 26, 20))
+    shown.cut(piece, edge, panel, own_last=True)
     between: Between | None = None
     if fact.kind == "tight":
         tip = plus(edge, plane.normal, 0.3 * around)
-        items += way_arrow(on.on_paper((x, y)), on.on_paper(view.flat(tip)))
-        grows = Measure(f"grows {measure.found} too far", measure.limit)
-        items += called_out(on.on_paper((x, y)), grows, items, room)
+        shown.items += way_arrow(shown.at(edge), shown.at(tip))
+        shown.called_out(shown.at(edge), Measure(f"grows {measure.found} too far", measure.limit))
     else:
         mouth, shrunk = (
             plus(edge, plane.normal, -piece.inset(join)),
@@ -123,23 +124,21 @@ def panel_close_up(piece: Piece, fact: LoosePanel, room: Room, measure: Measure)
         )
         between = mouth, shrunk
         face = scaled(panel.planes[join.part_a.facing].normal, 0.7 * float(join.part_a.thickness))
-        ends = (on.on_paper(view.flat(plus(shrunk, face, sign))) for sign in (1.0, -1.0))
-        items.append(Line("fault hidden", tuple(ends)))
-        a, b = on.on_paper(view.flat(mouth)), on.on_paper(view.flat(shrunk))
+        ends = shown.shape(plus(shrunk, face, sign) for sign in (1.0, -1.0))
+        shown.items.append(Line("fault hidden", ends))
         if abs(piece.inset(join) - fact.held / 2) < 1e-3:
-            items += measured(a, b, measure, items, room)
+            shown.distance(between, measure)
         else:  # It lies deeper in one groove than in the other, and shares out what is left.
             between = None
-            items += called_out(b, measure, items, room)
-    inside = plus(edge, plane.normal, -0.8 * around)
-    outside = plus(edge, plane.normal, 0.7 * around)
-    labels = [
-        Label(visible(join.part_a.name), on.on_paper(view.flat(inside))),
-        Label(visible(join.part_b.name), on.on_paper(view.flat(outside))),
-    ]
-    items += beside(labels, items, room)
+            shown.called_out(shown.at(shrunk), measure)
+    shown.beside(
+        [
+            Label(visible(part.name), shown.at(plus(edge, plane.normal, off * around)))
+            for part, off in zip(join.parts, (-0.8, 0.7), strict=True)
+        ]
+    )
     what = "where it grows" if fact.kind == "tight" else "dashed where it shrinks to"
-    return CloseUp(f"Cut across one edge, {what}, {scale_words(on.scale)}", items, between)
+    return shown.close_up(f"Cut across one edge, {what}", between)
 
 
 def rust_close_up(piece: Piece, fact: Rusting, room: Room, _measure: Measure) -> CloseUp:
@@ -167,15 +166,9 @@ def guard_close_up(piece: Piece, fact: Unguarded, room: Room, measure: Measure) 
     if square:
         along = (0.0, float(side.sign), 0.0) if side.axis is Axis.Y else (float(side.sign), 0.0, 0.0)
     view = parallel("guard", along, (0.0, 0.0, 1.0))
-    shown = drawn(
-        piece.bodies,
-        view,
-        (room[0] + 34, room[1] + 20, room[2] - 34, room[3] - 24),
-        most=12.7,
-        hidden=False,
-        bold=[part.index for part in fact.deck.parts],
-    )
-    items: list[Item] = [*shown.items]
+    inner, bold = within_rim(room, (34, 20, 34, 24)), [part.index for part in fact.deck.parts]
+    shown = drawn(piece.bodies, view, inner, most=12.7, hidden=False, bold=bold)
+    detail = DetailView.of(shown, room)
     boxes = [piece.body(part).bounds for part in fact.deck.parts]
     axis = side.axis
     at = (max if side.sign > 0 else min)((box.high if side.sign > 0 else box.low)[axis] for box in boxes)
@@ -191,16 +184,16 @@ def guard_close_up(piece: Piece, fact: Unguarded, room: Room, measure: Measure) 
         foot[2] = head[2] = top + fact.top
     a, b = (shown.on_paper((p[0], p[1], p[2])) for p in (foot, head))
     if fact.kind == "end":
-        items.append(Line("fault hidden", (a, b)))
-        items += called_out(((a[0] + b[0]) / 2, a[1]), measure, items, room)
+        detail.items.append(Line("fault hidden", (a, b)))
+        detail.called_out(((a[0] + b[0]) / 2, a[1]), measure)
     elif fact.kind == "low" or fact.opening is not None:
-        items += measured(a, b, measure, items, room)
+        detail.measured(a, b, measure)
     else:
-        items += called_out(a, measure if measure.found else Measure("no rail here", ""), items, room)
-        items.append(Line("place", ring(a, 5.0, 5.0, 32), closed=True))
-    where = [Label(visible(fact.deck.parts[0].name), shown.on_paper(piece.body(fact.deck.parts[0]).middle))]
-    title = f"Its {side.value}" if square else f"Seen along its {side.value}"
-    return CloseUp(title, [*items, *with_names(shown, (), room, where, items)])
+        detail.called_out(a, measure if measure.found else Measure("no rail here", ""))
+        detail.items.append(Line("place", ring(a, 5.0, 5.0, 32), closed=True))
+    part = fact.deck.parts[0]
+    detail.beside([Label(visible(part.name), detail.at(piece.body(part).middle))], UNDER)
+    return CloseUp(f"Its {side.value}" if square else f"Seen along its {side.value}", detail.items)
 
 
 WOOD: ByFact = {

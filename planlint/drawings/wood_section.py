@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
 from itertools import pairwise
 from math import atan2, hypot
-from typing import NamedTuple
 
-from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, hatched
+from planlint.drawings.close_ups import DetailView
+from planlint.drawings.drawn_view import Room
+from planlint.drawings.ink import Area, Frame, Item, Line, hatched
 from planlint.drawings.margin_labels import Label
 from planlint.drawings.name_spots import spot, within
 from planlint.drawings.viewpoints import Flat, View, parallel
@@ -25,59 +27,54 @@ ROUND = 0.75
 """Inches of wood shown round bore and screw. Basis: our own judgement."""
 
 
-class WoodSection(NamedTuple):
-    """A cut on paper: ``view`` looks square at its plane; ``shapes`` are those of each part, by its index."""
+@dataclass(eq=False)
+class WoodSection(DetailView):
+    """A cut: the view looks square at its plane. ``shapes`` are those of each part on paper, by its index."""
 
-    items: list[Item]
-    shapes: dict[int, list[tuple[Flat, ...]]]
-    view: View
-    frame: Frame
-    window: tuple[float, float, float, float]
+    shapes: dict[int, list[tuple[Flat, ...]]] = field(default_factory=dict)
 
-    def on_paper(self, point: Vector) -> Flat:
-        return self.frame.on_paper(self.view.flat(point))
+    def cut(
+        self,
+        piece: Piece,
+        at: Vector,
+        own: Body,
+        bores: Sequence[Sequence[Flat]] = (),
+        *,
+        own_last: bool = False,
+    ) -> None:
+        """The wood that the plane through a place meets; that of ``own`` in a tone of its own."""
+        met = _cut_bodies(piece, at, self.view, self.window)
+        for body, polygons in sorted(met, key=lambda each: own_last and each[0] is own):
+            self.items += _wood(body, polygons, self.view, self.on, bores, own=body is own)
+            self.shapes[body.part.index] = [self.shape(polygon) for polygon in polygons]
+
+    def names_of(self, *parts: Part) -> list[Label]:
+        """The names of parts, each with a place of its cut wood that is clear of all that is drawn."""
+        where = ((part, spot(self.shapes.get(part.index, ()), self.items)) for part in parts)
+        return [Label(visible(part.name), at) for part, at in where if at is not None]
 
 
-def along_bore(
-    piece: Piece, pocket: Pocket, screw: Screw, room: tuple[float, float, float, float]
-) -> WoodSection:
+def along_bore(piece: Piece, screw: Screw, room: Room) -> WoodSection:
     """The plane of a bore's axis and the square to its face, the drilled face up."""
+    pocket = screw.pocket
     frame = piece.row_frame(pocket.join, pocket.row)
     assert frame is not None
     normal = frame.face.normal
     view = parallel("section", cross(frame.inward, normal), normal)
-    profile = piece.settings.profile
     shown = [view.flat(p) for p in (pocket.tail, pocket.mouth, pocket.exit, screw.tip)]
     back = view.flat(plus(pocket.exit, normal, -frame.thickness / 2))
     xs, ys = zip(*shown, back, strict=True)
     window = min(xs) - ROUND, min(ys) - ROUND, max(xs) + ROUND, max(ys) + ROUND / 2
-    on = fitted_usual(window, room, piece.plan.unit, 76.2)
-    bores = bore_outlines(pocket, profile, view, frame.face)
-    items: list[Item] = []
-    shapes: dict[int, list[tuple[Flat, ...]]] = {}
-    for body, polygons in cut_bodies(piece, pocket.exit, view, window):
-        items += wood(body, polygons, view, on, bores, own=body.part is pocket.part)
-        shapes[body.part.index] = on_paper(polygons, view, on)
-    items += [Area("bore", tuple(map(on.on_paper, outline))) for outline in bores]
-    bore, pilot = ([on.on_paper(point) for point in outline] for outline in bores)
-    items += [Line("seen", tuple(bore)), Line("thin", tuple(pilot), closed=True)]
-    items += screw_drawing(screw, view, on)
+    section = WoodSection.through(view, window, room, piece.plan.unit, 76.2)
+    bores = bore_outlines(pocket, piece.settings.profile, view, frame.face)
+    section.cut(piece, pocket.exit, piece.body(pocket.part), bores)
+    bore, pilot = (tuple(map(section.on.on_paper, outline)) for outline in bores)
+    section.items += [Area("bore", bore), Area("bore", pilot)]
+    section.items += [Line("seen", bore), Line("thin", pilot, closed=True)]
+    section.items += screw_drawing(screw, view, section.on)
     axis = plus(pocket.mouth, pocket.direction, -0.3), plus(screw.tip, pocket.direction, 0.25)
-    items.append(Line("axis", tuple(on.on_paper(view.flat(p)) for p in axis)))
-    return WoodSection(items, shapes, view, on, window)
-
-
-def on_paper(polygons: Iterable[Polygon], view: View, on: Frame) -> list[tuple[Flat, ...]]:
-    """Shapes in the plane of a cut, as they lie on paper."""
-    return [tuple(on.on_paper(view.flat(point)) for point in polygon) for polygon in polygons]
-
-
-def names_of(
-    parts: Iterable[Part], shapes: Mapping[int, list[tuple[Flat, ...]]], items: Sequence[Item]
-) -> list[Label]:
-    """The names of parts, each with a place of its cut wood that is clear of all that is drawn."""
-    where = ((part, spot(shapes.get(part.index, ()), items)) for part in parts)
-    return [Label(visible(part.name), at) for part, at in where if at is not None]
+    section.items.append(Line("axis", section.shape(axis)))
+    return section
 
 
 def bore_outlines(pocket: Pocket, profile: DrillingProfile, view: View, face: Plane) -> list[list[Flat]]:
@@ -138,7 +135,7 @@ def screw_drawing(screw: Screw, view: View, on: Frame, *, headless: bool = False
     return items
 
 
-def cut_bodies(
+def _cut_bodies(
     piece: Piece, at: Vector, view: View, window: tuple[float, float, float, float]
 ) -> Iterable[tuple[Body, list[Polygon]]]:
     """Every part that the cut meets inside the window, as convex polygons in the plane."""
@@ -159,8 +156,8 @@ def cut_bodies(
             yield body, found
 
 
-def wood(
-    body: Body, polygons: list[Polygon], view: View, on: Frame, bores: list[list[Flat]], *, own: bool
+def _wood(
+    body: Body, polygons: list[Polygon], view: View, on: Frame, bores: Sequence[Sequence[Flat]], *, own: bool
 ) -> list[Item]:
     """Cut wood: its tone, lines along grain or layers where they lie in the cut, else slanting, and its outline."""
     items: list[Item] = []
