@@ -1,7 +1,5 @@
 """What a plan may take, once it is spent: time, by an alarm that takes a check away; memory, by what little is left."""
 
-from __future__ import annotations
-
 import errno
 import os
 from collections.abc import Iterator

@@ -5,8 +5,6 @@ The checks look at the clock themselves. Where one of them does not come back, a
 Memory is limited where the system tells how much a process has (Linux); elsewhere the size of a plan is the limit.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
 from typing import NamedTuple

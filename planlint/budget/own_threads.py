@@ -1,7 +1,5 @@
 """How many threads the library of linear algebra may start: none of its own."""
 
-from __future__ import annotations
-
 import os
 
 

@@ -1,7 +1,5 @@
 """The root of a collection: what paths in reports are told from, and what a run may not leave."""
 
-from __future__ import annotations
-
 import os
 import sys
 from collections.abc import Iterable

@@ -1,7 +1,5 @@
 """From files and folders to plans: each once, in a steady order, without those that git or the settings leave out."""
 
-from __future__ import annotations
-
 import os
 import stat
 from collections import deque

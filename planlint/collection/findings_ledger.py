@@ -7,8 +7,6 @@ repetition do not matter. Nothing in a line changes when a plan is edited elsewh
 finding in other reports too.
 """
 
-from __future__ import annotations
-
 import json
 from collections.abc import Collection, Container, Iterable, Iterator, Mapping
 from dataclasses import replace

@@ -3,8 +3,6 @@
 Git is asked with hooks and file monitors switched off: a collection is looked at, nothing in it is run.
 """
 
-from __future__ import annotations
-
 import os
 import re
 from collections.abc import Collection

@@ -1,7 +1,5 @@
 """A collection as a program asks for it: files and folders in, inspections out."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from concurrent.futures import Executor
 

@@ -1,7 +1,5 @@
 """An inspection as plain data: what comes back from a worker and what a cache keeps. The plan's text is not in it."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import Any
 

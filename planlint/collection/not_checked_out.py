@@ -1,7 +1,5 @@
 """What git has of a collection and did not put here: what a sparse checkout leaves out, and submodules not fetched."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path

@@ -3,8 +3,6 @@
 One that is not there or cannot be used is told of the run, and of no plan.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 

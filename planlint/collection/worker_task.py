@@ -1,7 +1,5 @@
 """What is sent to a worker, and what stands for a plan that came to nothing: light, for a run without any work."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from planlint.budget.allowance import Budget

@@ -1,7 +1,5 @@
 """``planlint convert``: a plan with traditional joints as the same piece joined with pocket screws."""
 
-from __future__ import annotations
-
 import argparse
 import os
 import sys

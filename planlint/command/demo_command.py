@@ -1,7 +1,5 @@
 """The demo collection: an invented workshop's plans, some of them with faults for the tool to find."""
 
-from __future__ import annotations
-
 import argparse
 from importlib.util import find_spec
 from pathlib import Path

@@ -1,7 +1,5 @@
 """``planlint draft FILE.csv``: the start of a plan from a cut list, and what of the list was not understood."""
 
-from __future__ import annotations
-
 import argparse
 import os
 import sys

@@ -1,7 +1,5 @@
 """``planlint draw PLAN --to FILE``: what a plan says, to look at."""
 
-from __future__ import annotations
-
 import argparse
 import sys
 

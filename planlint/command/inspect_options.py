@@ -1,7 +1,5 @@
 """``planlint inspect``: its words on the command line, and those that other commands share with it."""
 
-from __future__ import annotations
-
 import argparse
 
 from planlint.budget.allowance import Budget

@@ -1,7 +1,5 @@
 """Reports of several runs joined to one, in any form: what one run over all the plans would have told."""
 
-from __future__ import annotations
-
 import argparse
 import json
 import sys

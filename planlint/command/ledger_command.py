@@ -1,7 +1,5 @@
 """Writing a ledger of what is found now, and telling what is in it."""
 
-from __future__ import annotations
-
 import argparse
 import os
 from collections.abc import Mapping

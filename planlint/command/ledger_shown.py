@@ -1,7 +1,5 @@
 """``planlint ledger show``: what is in a ledger, counted by rule, folder, owner and age."""
 
-from __future__ import annotations
-
 import json
 import time
 from collections import Counter

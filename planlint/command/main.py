@@ -4,8 +4,6 @@
 is broken off ends with 130 (Ctrl-C), 143 (it was asked to end) or 141 (nobody reads its output any more).
 """
 
-from __future__ import annotations
-
 import argparse
 import gc
 import os

@@ -1,7 +1,5 @@
 """Files that a run writes: never over a plan, and no file twice."""
 
-from __future__ import annotations
-
 import os
 import stat
 import sys

@@ -1,7 +1,5 @@
 """``planlint rules``: the rules in a list, or one of them in full."""
 
-from __future__ import annotations
-
 import argparse
 
 from planlint.command.usage_error import CallWrong, nearest_or, quoted

@@ -2,8 +2,6 @@
 comes from.
 """
 
-from __future__ import annotations
-
 import argparse
 import os
 import tomllib

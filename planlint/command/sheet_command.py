@@ -1,7 +1,5 @@
 """``planlint sheet PLAN …``: what to cut, from what, what to buy, how to drill, in which order."""
 
-from __future__ import annotations
-
 import argparse
 import json
 import sys

@@ -1,7 +1,5 @@
 """``planlint start KIND``: a plan to begin with, sound at its size, its measures as lets on top."""
 
-from __future__ import annotations
-
 import argparse
 import sys
 from collections.abc import Mapping

@@ -1,7 +1,5 @@
 """``planlint steps PLAN``: the order of work of one plan."""
 
-from __future__ import annotations
-
 import argparse
 import json
 import sys

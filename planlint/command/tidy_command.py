@@ -1,7 +1,5 @@
 """``planlint tidy``: plans in one layout, written only where they are proved to say the same as before."""
 
-from __future__ import annotations
-
 import argparse
 import sys
 from collections.abc import Sequence

@@ -1,7 +1,5 @@
 """What is told beside a report."""
 
-from __future__ import annotations
-
 import sys
 
 

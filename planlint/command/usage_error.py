@@ -1,7 +1,5 @@
 """Calls that ask for what there is not, told with what is nearest to it."""
 
-from __future__ import annotations
-
 import argparse
 from collections.abc import Callable, Iterable
 

@@ -1,7 +1,5 @@
 """Assemblies of used files: copied into the plan that places them, or placed in their own file and converted there."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from posixpath import dirname, join, normpath
 from typing import NamedTuple

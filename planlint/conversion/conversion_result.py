@@ -1,7 +1,5 @@
 """What became of the traditional joints of a plan: the record of a conversion."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from planlint.conversion.drilling_trials import Drilled, Trial

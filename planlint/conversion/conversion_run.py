@@ -1,7 +1,5 @@
 """One conversion while it is worked out: joints are refused one after another until the rest stands."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace

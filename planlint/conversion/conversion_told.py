@@ -1,7 +1,5 @@
 """What a conversion did, in a builder's words."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction

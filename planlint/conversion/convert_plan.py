@@ -1,7 +1,5 @@
 """A whole plan converted: what can be, tried and verified; what cannot, with the reason."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from math import inf

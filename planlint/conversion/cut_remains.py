@@ -4,8 +4,6 @@ A cut stays but where the wood of a part lay in it that is taken back: rabbets f
 that cross a joint are stopped at it. Worked out on exact boxes; a part that lies in none is left alone.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from fractions import Fraction

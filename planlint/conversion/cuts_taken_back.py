@@ -1,7 +1,5 @@
 """Cuts, holes, tapers and curves of a part that is taken back: what each becomes, or that it cannot stay what it is."""
 
-from __future__ import annotations
-
 from fractions import Fraction
 from math import sqrt
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """The ways in which a joint could be drilled: in which part, from which face, how many pockets."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from fractions import Fraction

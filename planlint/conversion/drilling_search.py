@@ -1,7 +1,5 @@
 """The choice of part and face, by trying each against all the rules."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import replace

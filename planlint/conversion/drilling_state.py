@@ -1,7 +1,5 @@
 """How the joins of a new plan are drilled while that is searched: the ways of each, what is taken, what was tried."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import replace

@@ -1,7 +1,5 @@
 """Ways to drill a joint as they were tried, with what the rules say of each, and how they are weighed."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace

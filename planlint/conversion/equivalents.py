@@ -1,7 +1,5 @@
 """Each traditional joint, what it becomes, and why its size changes. Basis: common practice, from memory."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from planlint.language.joint_table import Form

@@ -1,8 +1,6 @@
 """Parts told as mirror images (`mirrors`) that stop being alike: each is told by itself first, word for word turned
 round."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Collection, Iterator
 

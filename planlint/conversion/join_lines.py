@@ -1,7 +1,5 @@
 """Join lines of the new plan: the old joint as a comment, pockets in its place, distances from sides that moved."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from math import ceil

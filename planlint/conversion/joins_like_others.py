@@ -1,7 +1,5 @@
 """Joins told as others are (`like`): written out before a conversion, and told so again where they still are alike."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 

@@ -1,7 +1,5 @@
 """Measures of traditional joints that cannot be true stop a conversion: the rule poor-fit judges them."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 from planlint.checks.joint_wood import NoWood

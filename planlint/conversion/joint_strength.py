@@ -7,8 +7,6 @@ one that reaches less nothing is told here, whatever the load. The NDS was not w
 told, not promised.
 """
 
-from __future__ import annotations
-
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.rulebook.limits import NIL

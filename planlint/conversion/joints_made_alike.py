@@ -1,7 +1,5 @@
 """Joints that are alike in the piece: both ends of an apron, all corners of a box. They are best drilled alike."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 

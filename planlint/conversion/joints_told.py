@@ -1,7 +1,5 @@
 """The record of each joint of a conversion: what it was, what it became or why it stays, what is found of it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 

@@ -4,8 +4,6 @@ Limits of our own, each with what it rests on. None of them says that the screws
 the joint; a joint named by ``--joint`` is converted all the same.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """Laps: which part runs through, which is cut at it, and into how many pieces."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction

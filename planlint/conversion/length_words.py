@@ -1,7 +1,5 @@
 """Lengths as a plan writes them, and sums of them that stay sums."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from math import cos, radians, tan

@@ -1,7 +1,5 @@
 """Parts that are told as the mirror images of others: they follow what becomes of those, if they become alike."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from planlint.conversion.exact_boxes import Slice

@@ -1,7 +1,5 @@
 """The text of the new plan: the old with only the statements rewritten that must change."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Iterator
 from fractions import Fraction
 from itertools import chain, groupby

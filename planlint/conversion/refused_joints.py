@@ -1,7 +1,5 @@
 """Joints that are not to be converted, whatever the rules say of the pockets."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 

@@ -1,7 +1,5 @@
 """Whether the piece stands as it stood: every side of every part, before and after, to the last fraction."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 

@@ -1,7 +1,5 @@
 """Where each part and each join of a worked-out plan stands in its text: the statement, and the turns of its loops."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """Stretches of a plan's text: a statement with all under it, details struck out, edits made within one of them."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 from planlint.conversion.statement_sites import Detail, Sites

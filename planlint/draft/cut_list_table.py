@@ -1,7 +1,5 @@
 """A cut list as a spreadsheet writes it: which column is what, what its numbers mean, and every line not understood."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import suppress

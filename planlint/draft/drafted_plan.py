@@ -1,7 +1,5 @@
 """The start of a plan from a cut list: stock and parts, each line of which reads back; the joins are the builder's."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass

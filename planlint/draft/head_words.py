@@ -1,7 +1,5 @@
 """Head words of cut lists in the languages in which they are kept, and which of them a list's heads are in."""
 
-from __future__ import annotations
-
 import re
 from collections import Counter
 from collections.abc import Sequence

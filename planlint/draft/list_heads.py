@@ -1,7 +1,5 @@
 """The heads of a cut list: on which lines they stand, which column each names, and what units they say."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Sequence
 from itertools import takewhile

@@ -1,7 +1,5 @@
 """How many, as cut lists give it: ``2``, ``4 pcs``, ``a pair``, ``half a dozen``."""
 
-from __future__ import annotations
-
 import re
 from math import prod
 

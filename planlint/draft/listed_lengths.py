@@ -1,7 +1,5 @@
 """Lengths as cut lists give them: ``1-1/2"``, ``19mm``, ``2' 6"``, ``876,3``, and how their commas are meant."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Sequence
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """What a cut list comes to once it is read, as plain data."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple

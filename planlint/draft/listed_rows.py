@@ -1,7 +1,5 @@
 """A cut list as lines of cells, whatever stands between these."""
 
-from __future__ import annotations
-
 import csv
 import re
 from collections.abc import Iterator

@@ -1,7 +1,5 @@
 """Woods and panels as cut lists name them: with sizes, grades and surfacing among the words, or in another language."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """The radius of an arch or a bow, written at its curve (letter and arrow by ISO 129-1, from memory)."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from typing import NamedTuple

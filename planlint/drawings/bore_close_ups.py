@@ -1,7 +1,5 @@
 """What is wrong inside the wood or on a drilled face: cuts along a bore, and looks at the face, with the measure."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from math import copysign, hypot
 

@@ -1,7 +1,5 @@
 """Long parts on paper: stretches in which nothing lies are left out, between break lines (ISO 128-3, from memory)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import NamedTuple

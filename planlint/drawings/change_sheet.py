@@ -1,7 +1,5 @@
 """Before and after of a repair or a conversion: the same view twice, what changed drawn wide, and said."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 

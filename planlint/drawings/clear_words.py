@@ -1,7 +1,5 @@
 """Where words lie on a sheet: on other words, or on lines."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from itertools import pairwise

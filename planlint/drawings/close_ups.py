@@ -1,7 +1,5 @@
 """What close-ups share: lines and wood inside a window of a view, and a measure with its limit written on it."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import atan2, cos, hypot, pi, sin

@@ -1,7 +1,5 @@
 """A screw, bolt or nail through a face that does not suit its wood: a cut along it, with what was measured."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 from math import copysign, hypot

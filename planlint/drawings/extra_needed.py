@@ -1,7 +1,5 @@
 """Forms of drawing that take more packages than planlint itself: what to install where they are not there."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from contextlib import contextmanager
 

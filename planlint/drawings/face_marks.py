@@ -1,7 +1,5 @@
 """What is set out on one side of a part: the mouths of its pockets, and the walls of what is cut away."""
 
-from __future__ import annotations
-
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace

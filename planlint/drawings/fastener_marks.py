@@ -1,7 +1,5 @@
 """What fasteners other than pocket screws ask of the sides of a part: holes, and the places of hinges and slides."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Each finding where it lies: the piece with its parts marked, what is wrong near by, and the words of the report."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 
 from planlint.checks.bore_cover import NarrowMitre, Tight

@@ -1,7 +1,5 @@
 """Parts that do not come together: a gap, wood in the place of other wood, a step, a cut that does not fit."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from itertools import combinations, product
 from math import dist, inf

@@ -1,7 +1,5 @@
 """A page for each plan of a collection, and an index of them; a plan that has not changed is not drawn again."""
 
-from __future__ import annotations
-
 import json
 from collections import defaultdict
 from hashlib import sha256

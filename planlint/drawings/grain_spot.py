@@ -1,7 +1,5 @@
 """Where on a drawn side of a part the sign of its grain lies well."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from planlint.checks.row_view import Row

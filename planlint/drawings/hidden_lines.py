@@ -5,8 +5,6 @@ piece's planes that is a set of linear inequalities in the place along the edge 
 is eliminated (Fourier and Motzkin). Nothing is sampled.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache

@@ -5,8 +5,6 @@ leaders and hatching, long-dashed dotted for axes, long-dashed double-dotted for
 and in words too: its colour only helps.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar

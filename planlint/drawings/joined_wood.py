@@ -1,7 +1,5 @@
 """The wood of parts as they come from the bench: less what their traditional joints ask to be cut of them."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 from planlint.geometry.kept_facts import of_piece

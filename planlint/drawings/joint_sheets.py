@@ -1,7 +1,5 @@
 """A joint: where it lies in the piece, and for each of its rows of pockets a cut along a screw and the drilled face."""
 
-from __future__ import annotations
-
 from planlint.checks.row_view import Row, rows_of
 from planlint.drawings.bore_close_ups import face_close_up, screw_close_up
 from planlint.drawings.close_ups import Measure

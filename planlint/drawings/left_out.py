@@ -3,8 +3,6 @@
 One drawing of anything is made by ``draw`` whatever the size; here it is about all of them at once.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Sequence
 

@@ -1,7 +1,5 @@
 """What loads do to a piece, seen square from a side: it sways, tips, hangs from a wall, or a screw carries too much."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from math import hypot
 

@@ -1,7 +1,5 @@
 """Names beside a view: in the margins to its left and right, each with a leader to its place. None lies on another."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """Two screws, or a screw and a bore, that come too near one another: a cut that holds the first and their distance."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from math import hypot
 

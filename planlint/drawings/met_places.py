@@ -1,7 +1,5 @@
 """Where other parts meet a side of a part without being let in: what a builder marks on it before they come there."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """Where on a shape the leader of its name ends: clear of its rim, of lines, and of what lies over it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from math import hypot

@@ -3,8 +3,6 @@
 Lengths in inches to 0.001, in the piece's axes. Names and titles are carried as they are: the page takes them as text.
 """
 
-from __future__ import annotations
-
 from collections import deque
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise

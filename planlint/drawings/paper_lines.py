@@ -1,7 +1,5 @@
 """The lines of a view as they are inked: each place once, what is seen before what is hidden."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from math import hypot
 from typing import NamedTuple

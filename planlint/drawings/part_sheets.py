@@ -1,7 +1,5 @@
 """Each part as it goes to the drill: the faces that are worked, with all that is set out on them."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction

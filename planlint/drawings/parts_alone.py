@@ -1,7 +1,5 @@
 """The parts that a finding is about, alone, from a corner: the places, sides and ways that it speaks of marked."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import product

@@ -1,7 +1,5 @@
 """Sheets as a PDF, each on a page of its own size, by reportlab (the extra ``draw``)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from io import BytesIO
 from typing import Any

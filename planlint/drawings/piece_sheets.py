@@ -1,7 +1,5 @@
 """The piece as it stands: views by the six sides and from above a corner, with names, grain and overall sizes."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Sequence
 from itertools import groupby

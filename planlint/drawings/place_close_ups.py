@@ -1,7 +1,5 @@
 """What only a way of looking shows: a hole from the eye that sees it, and what stands in the driver's way."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from itertools import pairwise
 from math import hypot

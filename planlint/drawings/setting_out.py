@@ -1,7 +1,5 @@
 """Distances of a row of pockets from one edge, along one line: running dimensions (ISO 129-1, from memory)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from math import atan2, degrees
 from typing import NamedTuple

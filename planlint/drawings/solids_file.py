@@ -1,7 +1,5 @@
 """The solids of a piece as GLB, for any viewer: names and the tone of the wood only, by trimesh."""
 
-from __future__ import annotations
-
 from planlint.drawings.extra_needed import needed
 from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.true_edges import faces

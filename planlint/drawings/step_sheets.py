@@ -1,7 +1,5 @@
 """One picture for each step of the order of work: what stands, what comes, where screws go and clamps stand."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from planlint.checks.row_view import rows_of

@@ -1,7 +1,5 @@
 """What is wrong with the size of stock: too short for a part, or sold smaller than it is written."""
 
-from __future__ import annotations
-
 from planlint.checks.board_practice import OneFace, WideBoards
 from planlint.checks.sagging_shelf import Sags
 from planlint.checks.stock_sizes import Nominal, NotKept, TooShort

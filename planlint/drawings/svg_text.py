@@ -1,7 +1,5 @@
 """A sheet as SVG: the same text for the same sheet, small enough to be kept in git, numbers to 0.001 mm."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from html import escape

@@ -1,7 +1,5 @@
 """Full-size templates of what is drilled: printed at 100 %, cut out, laid on the part. Larger ones come in tiles."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise

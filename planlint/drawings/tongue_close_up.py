@@ -1,7 +1,5 @@
 """Wood that does not bear what a joint lets into it: a cut through the joint, with the tenon or tongue in it."""
 
-from __future__ import annotations
-
 from planlint.checks.joint_wood import BELIED, NoWood
 from planlint.drawings.close_ups import CloseUp, Measure
 from planlint.drawings.drawn_view import Room

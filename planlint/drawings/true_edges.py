@@ -1,7 +1,5 @@
 """The edges and faces that a part really has: those of its convex pieces, without the seams between them."""
 
-from __future__ import annotations
-
 from bisect import bisect_left
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence

@@ -1,7 +1,5 @@
 """A window of a view: what of its paper is looked at, and what of a line or a shape lies in it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from math import inf
 

@@ -4,8 +4,6 @@ View arrangement and names follow third-angle projection (ISO 128-3 and ASME Y14
 side of the front view from which it is seen.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector

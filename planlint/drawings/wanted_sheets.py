@@ -1,7 +1,5 @@
 """Which sheets a call asks for: the piece, a view, a part, a joint, a finding, a step."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TypeVar

@@ -1,7 +1,5 @@
 """What is wrong with wood as it is laid: sawn faces in a joint, rings that curve alike, a panel in its groove, rust."""
 
-from __future__ import annotations
-
 from math import asin, cos, sin
 
 from planlint.checks.board_practice import RingsAlike, RoughWood

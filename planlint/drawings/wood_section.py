@@ -1,7 +1,5 @@
 """A cut through wood along a bore: what a screw does inside, with bore, pilot and screw as they are."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise

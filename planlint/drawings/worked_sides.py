@@ -1,7 +1,5 @@
 """Which sides of a part its sheet shows: all that are worked, and for each cut and shape one that shows its outline."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 from planlint.model.directions import SIDES, Axis, Side, side_of

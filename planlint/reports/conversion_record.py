@@ -1,7 +1,5 @@
 """The report of a conversion for programs: the same as that for people, as one JSON text."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import Any
 

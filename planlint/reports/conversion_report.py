@@ -1,7 +1,5 @@
 """The report of a conversion, joint by joint: what changed and why, the ways tried, what stays and why."""
 
-from __future__ import annotations
-
 import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Sequence

@@ -1,7 +1,5 @@
 """What a collection came to: a row for each rule and grade, and for each owner."""
 
-from __future__ import annotations
-
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import count, visible
 from planlint.reports.tally import NOBODY, Tally

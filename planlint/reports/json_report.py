@@ -1,7 +1,5 @@
 """The report for programs. ``reports.json_schema`` describes its shape."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Iterable
 from dataclasses import asdict, replace

@@ -1,7 +1,5 @@
 """The shape of the JSON report, held by pydantic, and its JSON Schema. Not imported in a usual run."""
 
-from __future__ import annotations
-
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field

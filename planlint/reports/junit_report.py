@@ -4,8 +4,6 @@ A sound plan is one case that passed. Findings below the grade that fails the ru
 output; those that a plan or a ledger accepts were skipped; what could not be read or checked is an error.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 
 from planlint.findings.finding import Finding, Grade

@@ -1,7 +1,5 @@
 """How a stretch of a plan's lines reads now and then: each line beside the one that takes its place."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from difflib import SequenceMatcher
 from typing import NamedTuple

@@ -6,8 +6,6 @@ The shape is that of the GNU Coding Standards, "Formatting Error Messages". In a
 as ``\\x3a``, so that the first ``:NUMBER:NUMBER: `` of a line ends its path.
 """
 
-from __future__ import annotations
-
 import re
 
 from planlint.findings.finding import Finding, Grade

@@ -1,7 +1,5 @@
 """What a piece weighs, what its shelves may bear, and what its screws carry: words and rows for sheet and report."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

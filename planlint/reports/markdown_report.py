@@ -1,7 +1,5 @@
 """A summary as Markdown, fit for a merge request: the verdict, a table of rules, the first findings and what to do."""
 
-from __future__ import annotations
-
 import re
 
 from planlint.findings.finding import Finding, Grade

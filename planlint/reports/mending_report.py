@@ -1,7 +1,5 @@
 """What was mended, or could be: each change as the plan has it now and as it reads then, with its reason."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 

@@ -1,7 +1,5 @@
 """Names that are numbered, as a loop makes them: many told in few words."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Sequence
 

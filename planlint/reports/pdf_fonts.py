@@ -1,7 +1,5 @@
 """Words of PDFs in the fonts that have their characters, by reportlab (the extras ``draw`` and ``sheet``)."""
 
-from __future__ import annotations
-
 from contextlib import suppress
 from functools import cache
 from html import escape

@@ -5,8 +5,6 @@ An entry has ``description``, ``check_name``, ``fingerprint``, ``severity`` (``i
 The fingerprint outlives edits elsewhere, as in SARIF.
 """
 
-from __future__ import annotations
-
 import json
 
 from planlint.collection.findings_ledger import fingerprint, numbered

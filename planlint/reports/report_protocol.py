@@ -1,7 +1,5 @@
 """What every report of a run does: it is given the plans one after the other, and told when they are over."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Protocol
 

@@ -1,7 +1,5 @@
 """The catalogue of rules, and one rule in full."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from math import inf
 

@@ -1,7 +1,5 @@
 """What a run was made with: reports that differ in it tell different things, and are not joined."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from planlint import __version__

@@ -1,7 +1,5 @@
 """Words from a plan or a path, made fit to be shown: nothing in them steers a terminal or hides."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Container
 

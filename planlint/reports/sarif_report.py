@@ -6,8 +6,6 @@ there as suppressed; what could not be read or checked is a notification, and th
 What could not be read is a result too, of a rule of its own, for viewers that show nothing else.
 """
 
-from __future__ import annotations
-
 import json
 import sys
 from typing import Any

@@ -1,7 +1,5 @@
 """What is cut into a part once it has its size, in words to set it out by: ends, cut-outs, and what joints ask for."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 

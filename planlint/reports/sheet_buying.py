@@ -1,7 +1,5 @@
 """What to buy, told for the shop sheet: boards and sheets, fasteners, plugs, dowels, glue, finish, and the cost."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator
 from fractions import Fraction

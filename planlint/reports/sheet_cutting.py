@@ -1,7 +1,5 @@
 """How boards and sheets are cut, told and drawn for the shop sheet."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """The shop sheet as sections of words, tables and pictures: one document, from which text, page and PDF are made."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 
 from planlint.checks.row_view import listed, places, screw_length

@@ -1,7 +1,5 @@
 """The shop sheet for programs: CSV for a spreadsheet (RFC 4180), and JSON."""
 
-from __future__ import annotations
-
 import csv
 from collections import Counter
 from collections.abc import Iterator

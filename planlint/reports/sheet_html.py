@@ -1,7 +1,5 @@
 """The shop sheet as one page that prints: no script, nothing fetched; pictures of boards and sheets drawn as SVG."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping
 from html import escape

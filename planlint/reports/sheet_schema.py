@@ -1,7 +1,5 @@
 """The shape of the shop sheet's JSON, held by pydantic, and its JSON Schema. Not imported in a usual run."""
 
-from __future__ import annotations
-
 from typing import Annotated, Any, Literal
 
 from pydantic import Field

@@ -1,7 +1,5 @@
 """What the shop sheet's document is made of: sections of words, tables and pictures."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """The shop sheet as text: sections, columns that wrap, and how each board is cut."""
 
-from __future__ import annotations
-
 from rich.cells import cell_len
 
 from planlint.reports.page_layout import Page

@@ -1,7 +1,5 @@
 """How one joint is told in a step of the work: where it lies, how it is made, its pockets, drivers and clamps."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Sequence
 from itertools import pairwise

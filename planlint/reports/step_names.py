@@ -1,7 +1,5 @@
 """What the units of an order of work are called, how they lie and come in: in a builder's words."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from planlint.checks.row_view import listed

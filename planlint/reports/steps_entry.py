@@ -1,7 +1,5 @@
 """The order of work for programs, and what text and programs are told alike: rows, screws, plugs."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """Counting what came out of a run, and the exit status that follows from it."""
 
-from __future__ import annotations
-
 from collections import Counter
 from dataclasses import dataclass, field
 

@@ -1,7 +1,5 @@
 """The builder's report: by plan, then by joint; one sentence each, then the numbers, then what to do."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from io import StringIO

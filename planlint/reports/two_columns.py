@@ -1,7 +1,5 @@
 """Two columns of what reportlab lays on a page: filled one after the other, about equally long where the page ends."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from itertools import accumulate
 from typing import Any, NamedTuple

@@ -1,7 +1,5 @@
 """The arches and bows of a part as they are told and drawn: along which side they run, how deep, on what radius."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple

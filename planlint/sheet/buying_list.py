@@ -1,7 +1,5 @@
 """From the parts to what is bought for them: boards and sheets with how they are cut, screws, plugs, glue, finish."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction

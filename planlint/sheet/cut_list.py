@@ -3,8 +3,6 @@
 Sizes are those of the placed parts, exact; a length is long point to long point, as the saw's stop is set.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace

@@ -3,8 +3,6 @@
 How each joint is made, and what is usual where a plan is silent, is common practice, from memory.
 """
 
-from __future__ import annotations
-
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """What is worth most of all that fits a length: by it patterns for boards, strips and sheets are found."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from math import ceil
 

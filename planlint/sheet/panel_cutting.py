@@ -6,8 +6,6 @@ through take fewer sheets (``guillotine``), these are told cut by cut. Grain sta
 none. Without scipy, the widest parts come first, each into the first strip with room, and that is told.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """The order in which fence and stop are set the fewest times for all that is cut, of all stock, as it is laid out."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple

@@ -6,8 +6,6 @@ parts. Patterns are found by what they would spare, until none is left that woul
 all lay-outs in strips. HiGHS (by scipy, the extra ``sheet``) chooses how often each is used. All in whole numbers.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice

@@ -4,8 +4,6 @@ A node has six unknowns in the piece's axes: three shifts, then three turns. Wha
 the nodes beside it by the shapes that a beam bends in. Lengths in inches, forces in pounds.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from functools import cached_property
 from itertools import pairwise

@@ -1,8 +1,6 @@
 """What grooves, dados, notches, tapers and all else that is cut away leaves of a part's stiffness and strength, along
 its grain."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import NamedTuple

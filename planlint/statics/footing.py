@@ -1,7 +1,5 @@
 """Whether a piece stands: its weight against the edges of its footprint, and what hangs on a wall."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple

@@ -3,8 +3,6 @@
 Every spring has a point, a direction and a stiffness in pounds an inch. Contact and the floor press and never pull.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from enum import IntEnum, auto
 from math import ceil

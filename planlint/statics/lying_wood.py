@@ -1,7 +1,5 @@
 """Wood that lies on wood without a word about it in the plan: it presses there all the same."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

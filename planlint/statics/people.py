@@ -1,7 +1,5 @@
 """People on a piece: they sit, stand or kneel in one place, and that is looked for where it tells most."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from dataclasses import replace

@@ -4,8 +4,6 @@ Figures and their sources: ``rules/figures/screws.toml``. Allowed loads under no
 written for furniture, nor for screws aslant through a pocket: its equations are used as the nearest thing published.
 """
 
-from __future__ import annotations
-
 from math import ceil, hypot, pi, sqrt
 from typing import NamedTuple
 

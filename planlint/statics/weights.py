@@ -1,7 +1,5 @@
 """Weight and centre of gravity of parts and of the piece, from their solids."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from itertools import pairwise
 from math import prod

@@ -1,7 +1,5 @@
 """How stiff and how heavy wood and panels are: the table ``rules/figures/strength.toml`` for a material."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 

@@ -1,7 +1,5 @@
 """The words for ``accept`` lines."""
 
-from __future__ import annotations
-
 from planlint.checks.acceptance import Bare, Stale
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece

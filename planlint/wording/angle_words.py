@@ -1,7 +1,5 @@
 """The words for sides that do not look at one another: turns, cuts, feet that are not level, tapers that stand open."""
 
-from __future__ import annotations
-
 from fractions import Fraction
 from itertools import islice
 

@@ -1,7 +1,5 @@
 """The words for boards laid together, finished and surfaced."""
 
-from __future__ import annotations
-
 from math import ceil
 
 from planlint.checks.board_practice import OneFace, RingsAlike, RoughWood, WideBoards

@@ -1,7 +1,5 @@
 """The words for bores against the wood they are drilled in."""
 
-from __future__ import annotations
-
 from planlint.checks.bore_cover import NarrowMitre, Tight
 from planlint.checks.row_trial import behind, has_room, keeps_wood, shows
 from planlint.checks.row_view import Row, some_of

@@ -1,7 +1,5 @@
 """The words for screws through a face, bolts, nails, hinges and the like: what they are, where they go."""
 
-from __future__ import annotations
-
 from math import ceil
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """The words for guards that children fall over or are caught in: each ends with what decides, which is not this."""
 
-from __future__ import annotations
-
 from planlint.checks.bunk_guard import Unguarded
 from planlint.checks.guard_gap import Gaps
 from planlint.checks.row_view import listed

@@ -1,7 +1,5 @@
 """The words for joints that are missing, that turn or that nothing holds, and for cuts that do not fit."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from planlint.checks.joint_wood import NoWood

@@ -1,7 +1,5 @@
 """The words for what loads do: parts that sag, joints that carry too much, pieces that sway, tip or hang."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from math import floor
 

@@ -1,7 +1,5 @@
 """The words for screws, bores and tenons that run into one another, and what would keep them apart."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from math import ceil
 

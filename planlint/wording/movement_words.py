@@ -1,7 +1,5 @@
 """The words for solid wood that cannot move."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from math import ceil
 

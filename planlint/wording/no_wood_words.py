@@ -1,7 +1,5 @@
 """The words for joints that leave no wood: what is too large for what, and how large it may be."""
 
-from __future__ import annotations
-
 from math import floor
 
 from planlint.checks.joint_wood import NoWood

@@ -1,7 +1,5 @@
 """The words for parts that run into one another, and for loops that lay their parts too near, too far, or too many."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from fractions import Fraction
 

@@ -1,7 +1,5 @@
 """The words for what placement found."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """The words for drivers that cannot reach a screw, and for parts that cannot be put together or brought in."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from planlint.checks.driving_room import NoOrder, OutOfReach, ShutHollow, beside

@@ -1,7 +1,5 @@
 """The words for screws that rust."""
 
-from __future__ import annotations
-
 from planlint.checks.corrosion import Rusting
 from planlint.checks.row_view import listed
 from planlint.findings.finding import Finding

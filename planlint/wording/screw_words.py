@@ -1,7 +1,5 @@
 """The words for the screw in the wood that takes it."""
 
-from __future__ import annotations
-
 from planlint.checks.row_trial import behind, has_room, keeps_wood
 from planlint.checks.row_view import Row, screw_length
 from planlint.checks.screw_hold import Grip, Tip, Unstocked, covers, fitting, in_narrow_edge

@@ -1,7 +1,5 @@
 """The words for pocket holes that people see, and where nobody would see them."""
 
-from __future__ import annotations
-
 from planlint.checks.hole_in_sight import Seen
 from planlint.checks.row_trial import behind, can_be_driven, set_out_freely, shows
 from planlint.checks.row_view import Row, some_of

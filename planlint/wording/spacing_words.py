@@ -1,7 +1,5 @@
 """The words for how screws are set out, and where they might be instead."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from math import ceil
 

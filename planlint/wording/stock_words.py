@@ -1,7 +1,5 @@
 """The words for sizes of stock."""
 
-from __future__ import annotations
-
 from planlint.checks.row_view import at_least, listed
 from planlint.checks.stock_sizes import Nominal, NotKept, TooShort
 from planlint.findings.finding import Finding

@@ -1,7 +1,5 @@
 """The words for faces that should lie in one surface."""
 
-from __future__ import annotations
-
 from planlint.checks.stepped_face import FaceStep, UnlikeMitre
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece

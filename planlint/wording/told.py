@@ -1,7 +1,5 @@
 """What a finding says."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import NamedTuple
 

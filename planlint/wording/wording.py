@@ -1,7 +1,5 @@
 """Which words tell which rule's findings."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any

@@ -9,8 +9,6 @@ Tried are the six directions of the piece, and for parts that lie aslant their o
 where none of them serves, a short move out of the joint followed by a second one, turned a corner.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import cached_property
 from itertools import takewhile

@@ -5,8 +5,6 @@ all free joints apart: what still hangs together are the sub-assemblies of the l
 Leaving parts away can only free joints, so if any order exists this finds one; a set that stays whole has none.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 

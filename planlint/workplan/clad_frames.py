@@ -1,8 +1,6 @@
 """Flat frames of boards that lie with their faces across battens or posts: the ends of crates and planters, slatted
 shelves."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Sequence
 
 from planlint.model.directions import Axis

@@ -1,7 +1,5 @@
 """Where the pads of a clamp go: on the far sides of a joint's two parts, or of what stands already beyond them."""
 
-from __future__ import annotations
-
 from collections.abc import Container, Iterable
 from dataclasses import dataclass
 

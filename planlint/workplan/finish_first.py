@@ -1,7 +1,5 @@
 """What is to be finished before a step of the work, since no brush reaches it afterwards."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Sequence
 from functools import cached_property
 from typing import NamedTuple

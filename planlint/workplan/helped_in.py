@@ -1,8 +1,6 @@
 """What common practice still brings in where no straight move does: a loose shelf tilted in through an opening, a thin
 part sprung into shallow joints, a part slid along a channel that is cut through at its end."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Sequence
 from itertools import product
 from math import atan2, cos, radians, sin

@@ -1,8 +1,6 @@
 """Which side of the work lies on the bench in each step, so that turning it over, holding parts up and driving from
 below cost least in all; what is built alike lies alike."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from itertools import islice
 from math import inf

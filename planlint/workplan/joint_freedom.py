@@ -4,8 +4,6 @@ How traditional joints go together is common practice, from memory. Where a plan
 the ways that an honest cut allows are taken; cuts that the plan does draw narrow them further (``swept_wood``).
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from typing import NamedTuple
 

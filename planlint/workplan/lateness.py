@@ -1,7 +1,5 @@
 """When each group of one set comes, beside the others that are there: what is put on last is taken off first."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from planlint.geometry.piece import Piece

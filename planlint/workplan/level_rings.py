@@ -1,7 +1,5 @@
 """Flat frames that lie in among other parts: web frames between the sides of a chest, frames of shelves."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from planlint.geometry.piece import Piece

@@ -1,8 +1,6 @@
 """Steps that a builder calls the same, told as one: units made in the same steps, and parts alike that follow one
 another."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import replace
 

@@ -1,8 +1,6 @@
 """What a builder makes up as one on the bench before it meets anything else: panels, layers, parts with what is fitted
 to them, flat frames and boxes."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import NamedTuple

@@ -4,8 +4,6 @@ All of it is common practice or our own judgement. Found backwards: of what can 
 taken off first, and so put on last.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 

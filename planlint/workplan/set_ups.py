@@ -1,7 +1,5 @@
 """How each screw can be driven: with the shop's usual bit and driver, or with another pair, straight or leaning."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Sequence
 from itertools import chain
 from typing import NamedTuple

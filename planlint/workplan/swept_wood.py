@@ -1,7 +1,5 @@
 """Whether a part that moves straight runs into another: wood swept along a line against wood that stands still."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from math import inf
 from typing import NamedTuple

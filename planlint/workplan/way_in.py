@@ -5,8 +5,6 @@ Found backwards, as parts taken off the finished piece. What can be taken off a 
 set too, so nothing is lost by taking off what comes off first: sets that stay have no way in.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Sequence
 from itertools import combinations, pairwise
 from math import atan2, pi

@@ -1,8 +1,6 @@
 """Whether what runs on slides, or is made up whole and only lies there, comes out of the piece once that stands: else
 a drawer cannot be opened, or is built in for good."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

@@ -1,8 +1,6 @@
 """Where the parts of a joint lie on one another, told when one of them comes: what the plan says of it there, and what
 it says only of joints that are made later."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Sequence
 from fractions import Fraction
 

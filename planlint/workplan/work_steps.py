@@ -3,8 +3,6 @@
 Each is data (``one_step``).
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from functools import cache, partial
