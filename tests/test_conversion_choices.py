@@ -544,6 +544,18 @@ join board.left to cap.right as {joint}
 """
 
 
+LET_IN = """\
+plan "Let in"
+stock post of oak, 2 x 6
+stock board of oak, 3/4 x 6
+part post of post, 20 long, upright, facing front
+part board of board, 18 long, {lies}
+join board.{sides} as {joint}
+    {words}
+"""
+LIES = "crosswise, facing front"
+
+
 @pytest.mark.parametrize(
     ("text", "why"),
     [
@@ -553,6 +565,31 @@ join board.left to cap.right as {joint}
         (
             told(RAIL, rail="birch plywood, 1/4 thick", facing="front", joint="dowels"),
             "rail is only 1/4 in",
+        ),
+        (
+            LET_IN.format(
+                lies="crosswise, facing up",
+                sides="bottom to post.top",
+                joint="dado, 1/4 deep",
+                words="flush front\n    flush left",
+            ),
+            "board is let in by its face: taken back it would only be thinner, so it stays let in",
+        ),
+        (
+            LET_IN.format(
+                lies=LIES, sides="left to post.right", joint="dowels", words="20 from bottom\n    flush front"
+            ),
+            "board and post do not meet here as the plan says: mend that first",
+        ),
+        (
+            LET_IN.format(
+                lies=LIES,
+                sides="left to post.right",
+                joint="dowels",
+                words="5 from bottom\n    flush front\n    screws 2 through post, gauge 8, 3 long\n"
+                "    nails 2 through post, 3 long",
+            ),
+            "screws and nails are told for it already, and hold it as it is: leave that line out to have it converted",
         ),
         (MITRE.format(wide=3, other=3, joint="mitre"), ""),
         (

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 
 import pytest
 
-from planlint.conversion.joint_strength import new_strength
+from planlint.conversion.convert_plan import convert
+from planlint.conversion.joint_strength import NDS_GRAVITY, new_strength
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.directions import Side
 from planlint.text.source import PlanText
@@ -104,8 +105,19 @@ def test_screws_that_reach_too_little_into_the_wood_get_no_design_value() -> Non
         "no design value is told: NDS 2018 12.1.5.6 asks for 6 diameters of thread in the wood, 29/32 in of a No. 7, "
         "and 5/8 in lies in leg"
     )
-    (thick,) = converted(RAIL_AND_LEG.format(stock="1-1/2 x 3-1/2")).joints
-    assert "lb allowable" in thick.strength
+    plan = RAIL_AND_LEG.format(stock="1-1/2 x 3-1/2")
+    (thick,) = converted(plan).joints
+    # No. 7, 0.151 in thick; red oak of 0.67: 2850 x 0.67 x 0.67 x 0.151 x 1-1/4 in, twice.
+    assert thick.strength == (
+        "2 screws in red oak: 483 lb allowable in withdrawal (NDS 2018, 1-1/4 in of thread each); lateral: none told"
+    )
+    (walnut,) = converted(plan.replace("leg of red oak", "leg of black walnut")).joints
+    assert walnut.strength == "no NDS figure for screws in black walnut is at hand"
+
+
+def test_what_the_nds_tells_of_a_wood_is_a_share_of_the_weight_of_water() -> None:
+    """No wood of its table weighs as much as water, and none less than a quarter of it."""
+    assert len(NDS_GRAVITY) == 21 and all(0.25 < gravity < 1 for gravity in NDS_GRAVITY.values())
 
 
 def test_screws_in_end_grain_get_no_withdrawal_value() -> None:
@@ -204,3 +216,26 @@ join rail.back to post.front as half lap{deep}
     for flush in ("", ", 1-1/2 deep", ", 3/4 thick"):
         (joint,) = converted(plan.format(deep=flush)).joints
         assert not joint.refused
+
+
+def test_a_search_broken_off_says_so_and_takes_what_it_has() -> None:
+    plan = """\
+plan "One end"
+    seen from front
+stock post of poplar, 2 x 2
+stock rail of poplar, 3/4 x 3
+part leg_l, leg_r of post, 28 long, upright, facing front
+part apron of rail, 20 long, crosswise, facing front
+    dado 1 wide 5/16 deep across back, 2 from left
+join apron.left, apron.right to leg_l.right, leg_r.left as mortise and tenon, 1 long
+    flush top
+    centred front to back
+"""
+    late = convert(PlanText("test.plan", plan), seconds=0)
+    left, right = late.joints
+    assert late.late and not right.refused
+    assert left.refused.startswith(
+        "no way to drill it was found before the search was broken off, 1 untried: 2 pockets in the back of apron"
+    )
+    in_time = convert(PlanText("test.plan", plan))
+    assert not in_time.late and not any(joint.refused for joint in in_time.joints)

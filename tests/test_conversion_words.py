@@ -186,6 +186,12 @@ def test_the_old_joint_is_named_beside_the_new_and_comments_are_kept() -> None:
     assert "facing front  # a\n" in new
 
 
+def test_spaces_and_sides_told_twice_stay_as_they_are_written() -> None:
+    text = frame("part rail of rail, long_ long, crosswise, facing front", "mortise and tenon, tenon 1 long")
+    text = text.replace("join rail.left to post_l.right", "join rail.left  to  post_l.right")
+    assert "\njoin rail.left  to  post_l.right  # was: mortise" in converted(text).result.text
+
+
 def test_a_distance_from_a_side_that_moves_is_rewritten() -> None:
     rest = (
         "part block of post, 4 long, crosswise, facing front\njoin block.bottom to rail.top as resting\n"

@@ -211,7 +211,7 @@ class Run:
             for finding in after.findings:
                 worse = finding.joint == join.name and finding.grade is Grade.STOP
                 if worse and (finding.rule, old.name) not in known:
-                    self._give_up([key[0]], f"with the pockets that the plan has, {finding.says}")
+                    self._give_up([key[0]], f"with the pockets that the plan has: {finding.says}")
                     again = True
         return again
 

@@ -66,14 +66,16 @@ def _with_images(source: PlanText, before: Inspection, asked: Asked) -> Conversi
 
 
 def _told_of(conversion: Conversion, plan: Plan, names: Mapping[str, str]) -> Conversion:
-    """With a word, at the first joint of each such part, that it is told by itself."""
+    """With a word, at the first joint of each such part, or of what it was the image of, that it is told by itself."""
     joints = list(conversion.joints)
     for name, other in names.items():
-        for place, joint in enumerate(joints):
-            if not joint.refused and name in (part.name for part in plan.join_by_name[joint.joint].parts):
-                says = f"{name} is told by itself now: it is the mirror image of {other} no longer"
-                joints[place] = replace(joint, changes=(*joint.changes, says))
-                break
+        made = [
+            (place, plan.join_by_name[each.joint]) for place, each in enumerate(joints) if not each.refused
+        ]
+        at = [place for part in (name, other) for place, join in made if part in (p.name for p in join.parts)]
+        for place in at[:1]:
+            says = f"{name} is told by itself now: it is the mirror image of {other} no longer"
+            joints[place] = replace(joints[place], changes=(*joints[place].changes, says))
     return replace(conversion, joints=tuple(joints))
 
 

@@ -12,7 +12,7 @@ from planlint.model.plan import Join
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import length
 
-_NDS_GRAVITY: dict[str, float] = {
+NDS_GRAVITY: dict[str, float] = {
     "Douglas-fir": 0.50,
     "loblolly pine": 0.55,
     "longleaf pine": 0.55,
@@ -66,7 +66,7 @@ def new_strength(piece: Piece, join: Join) -> str:
                 f"no design value is told: {asks} asks for {full.value:g} diameters of thread in the wood, "
                 f"{length(least, unit)} of a No. {screw.gauge}, and {length(grip, unit)} lies in {into.name}"
             )
-        gravity = _NDS_GRAVITY.get(into.stock.material.stands_for)
+        gravity = NDS_GRAVITY.get(into.stock.material.stands_for)
         if gravity is None:
             return f"no NDS figure for screws in {into.stock.material.name} is at hand"
         total += 2850 * gravity**2 * screw.diameter * grip
