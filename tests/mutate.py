@@ -105,8 +105,9 @@ def mutants(path: str, text: str) -> Iterator[Mutant]:
                 yield from between(path, text, left, right, TURNED[type(op)])
             case ast.BinOp(left=left, op=op, right=right) if type(op) in TURNED:
                 yield from between(path, text, left, right, TURNED[type(op)])
-            case ast.UnaryOp(op=ast.Not() | ast.USub(), operand=at) if at.lineno == node.lineno:
-                yield Mutant(path, node.lineno, node.col_offset, at.col_offset, "")
+            case ast.UnaryOp(op=ast.Not() | ast.USub() as op):
+                end = node.col_offset + len("not " if isinstance(op, ast.Not) else "-")
+                yield Mutant(path, node.lineno, node.col_offset, end, "")
             case ast.Call(func=ast.Name(id=name) as called) if name in OTHERS and called.end_col_offset:
                 yield Mutant(path, called.lineno, called.col_offset, called.end_col_offset, OTHERS[name])
             case ast.Constant(value=bool() | int() | float() as value) if node.end_col_offset:

@@ -30,7 +30,11 @@ for n in 1 to {count} - 1
 
 @pytest.mark.parametrize(
     ("wide", "count", "named"),
-    [(3, 8, "the panel of b_1, b_2, b_3, 4 more and b_8"), (6, 4, "the panel of b_1, b_2, b_3 and b_4")],
+    [
+        (3, 8, "the panel of b_1, b_2, b_3, 4 more and b_8"),
+        (6, 4, "the panel of b_1, b_2, b_3 and b_4"),
+        (12, 2, "the panel of b_1 and b_2"),
+    ],
 )
 @pytest.mark.parametrize(
     ("how", "tongue"),
@@ -47,6 +51,9 @@ def test_boards_edge_to_edge_move_as_one_panel(
         assert joint.refused.startswith(f"it would lock {named} across its grain: ")
         if how.strip() == "glued":
             assert "24 in of white oak moves 13/32 in over a season" in joint.refused
+        else:  # The boards lie 1/4 in over one another.
+            across = {8: "22-1/4 in", 4: "23-1/4 in", 2: "23-3/4 in"}[count]
+            assert f"{across} of white oak moves" in joint.refused
         assert "`slotted` under the join of each board" in joint.offers[0]
     assert "breadboard end" in conversion.result.text and "was: breadboard end" not in conversion.result.text
 

@@ -208,6 +208,38 @@ def test_a_distance_from_a_side_that_moves_is_rewritten() -> None:
     check_four_things(conversion)
 
 
+@pytest.mark.parametrize(("long", "row"), [(24, "3 - tenon"), (10, "3")])
+def test_a_row_measured_from_an_end_that_goes_is_rewritten_where_the_parts_met_there(
+    long: int, row: str
+) -> None:
+    """A top 10 in long meets the rail well within its ends, and no place of its pockets moves."""
+    text = frame(
+        "part rail of rail, long_ long, crosswise, facing front",
+        "mortise and tenon, tenon tenon long",
+        f"part top of rail, {long} long, crosswise, facing up\njoin rail.top to top.bottom\n"
+        "    centred left to right\n    flush front\n    pockets every 6 from 3 of left in back\n"
+        "    screws fine 1-1/4\n",
+    )
+    assert f"    pockets every 6 from {row} of left in back\n" in converted(text).result.text
+
+
+def test_a_row_in_a_part_that_is_named_is_told_of_the_part_of_the_other_join() -> None:
+    """Only one of two joins told alike is converted: the other is written out, and names its own post."""
+    text = f"""\
+{HEAD}part rail of rail, 18 long, crosswise, facing front
+join rail.left to post_l.right as mortise and tenon, tenon 1 long
+    flush top, front
+    pockets 1 in post_l.back
+    screws fine 2-1/2
+join rail.right to post_r.left like rail.left
+"""
+    result = converted(text, "rail.left").result.text
+    assert result.endswith(
+        "join rail.right to post_r.left as mortise and tenon, tenon 1 long\n    flush top, front\n"
+        "    pockets 1 in post_r.back\n    screws fine 2-1/2\n"
+    ), result
+
+
 def test_flush_with_a_tenons_end_becomes_proud() -> None:
     rest = (
         "part block of post, 4 long, crosswise, facing front\njoin block.bottom to rail.top as resting\n"

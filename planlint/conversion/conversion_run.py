@@ -146,10 +146,7 @@ class Run:
         text = self._text(change, choices, idle)
         while True:
             after = inspect_text(text, self.settings)
-            more = idle_acceptances(after) - idle
-            if not more:
-                return text, after
-            idle |= more
+            idle |= idle_acceptances(after)
             again = self._text(change, choices, idle)
             if again == text:
                 return text, after

@@ -93,9 +93,8 @@ def crate(group: Iterable[Lap]) -> str:
 
 
 def _rail_at_post(join: Join) -> bool:
-    rails = [part for part in join.parts if part.grain is not Axis.Z]
     posts = [part for part in join.parts if part.grain is Axis.Z]
-    return len(rails) == 1 and len(posts) == 1 and join.side_a.axis is not Axis.Z
+    return len(posts) == 1 and join.side_a.axis is not Axis.Z
 
 
 def _titled(piece: Piece) -> dict[str, str]:
