@@ -38,8 +38,8 @@ ROOT = Path(__file__).parent.parent
 KEPT = ROOT / "tests" / "kept_pages"
 PLANS = [
     *(ROOT / "planlint" / "demo" / f"{name}.plan" for name in (
-        "corner-counter", "dovetailed-box", "drawer-repair", "mortised-table", "plant-stand", "step-stool",
-        "tall-shelves", "wall-cabinet", "workbench",
+        "corner-counter", "dovetailed-box", "drawer-repair", "garden-bench", "mortised-table", "plant-stand",
+        "step-stool", "tall-shelves", "wall-cabinet", "workbench",
     )),
     *(ROOT / "tests" / "orders" / f"{name}.plan" for name in (
         "butlers_tray", "drawer_dovetailed", "nightstand_on_legs",
@@ -64,6 +64,7 @@ COMMANDS: dict[str, tuple[int, list[str]]] = {
     "steps-json": (80, ["steps", "--as", "json", "wall-cabinet.plan"]),
     "sheet-40": (40, ["sheet", "wall-cabinet.plan", "mortised-table.plan"]),
     "sheet-80": (80, ["sheet", "corner-counter.plan"]),
+    "sheet-bench": (84, ["sheet", "garden-bench.plan"]),
     "sheet-odd": (90, ["sheet", "odd_stock.plan"]),
     "sheet-json": (80, ["sheet", "--as", "json", "odd_stock.plan", "corner-counter.plan"]),
     "sheet-csv": (80, ["sheet", "--as", "csv", "mortised-table.plan", "corner-counter.plan"]),
@@ -75,6 +76,7 @@ COMMANDS: dict[str, tuple[int, list[str]]] = {
     "convert-50": (50, ["convert", "--explain", "mortised-table.plan"]),
     "rules-50": (50, ["rules"]),
     "rule-60": (60, ["rules", "screws-meet"]),
+    "rule-cases": (76, ["rules", "wide-boards", "--cases"]),
     "settings-60": (60, ["settings", "shop/a.plan"]),
     "settings-120": (120, ["settings", "shop/annex/b.plan"]),
     "settings-wrong": (80, ["inspect", "--no-cache", "wrong/a.plan"]),
@@ -185,8 +187,9 @@ def paper(data: bytes) -> Iterator[str]:
                 yield f"{at} | {font} {first['size']:.1f} | {line['text']}"
             for what in ("rects", "lines", "curves"):
                 drawn = getattr(page, what)
-                sums = (sum(float(each[side]) for each in drawn) for side in ("x0", "x1", "top", "bottom"))
-                yield f"{len(drawn)} {what}: {', '.join(f'{each:.0f}' for each in sums)}"
+                sides = ("x0", "x1", "top", "bottom", "linewidth")
+                sums = (sum(float(each[side] or 0) for each in drawn) for side in sides)
+                yield f"{len(drawn)} {what}: {', '.join(f'{each:.4g}' for each in sums)}"
 
 
 @pytest.mark.usefixtures("own_surroundings")

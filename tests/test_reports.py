@@ -365,6 +365,16 @@ def test_any_line_can_be_marked(line: str, data: st.DataObject) -> None:
     assert len(file.getvalue().splitlines()) in {2, 3}
 
 
+def test_a_place_between_letters_is_marked_by_one_stroke() -> None:
+    out = io.StringIO()
+    page = Page(out, 80)
+    page.marked("Line 1", "abcdef", 3, 3)
+    page.marked("Line 1", "abcdef", 3, 4)
+    page.marked("Line 1", "abcdef", 3, 5)
+    page.flush()
+    assert [line[14:] for line in out.getvalue().splitlines()[1::2]] == ["   │", "   │", "   ├┤"]
+
+
 def test_mark_stays_under_wide_letters() -> None:
     file = io.StringIO()
     page = Page(file, 80)

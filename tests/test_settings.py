@@ -199,6 +199,16 @@ def test_every_mistake_is_told() -> None:
     assert [where for where, _ in mistakes("x = 1\n[drilling]\nangle = 'steep'\n")] == ["x", "'steep'"]
 
 
+@pytest.mark.parametrize(("many", "more"), [(10, ""), (11, "and 1 more"), (25, "and 15 more")])
+def test_ten_mistakes_are_told_and_the_others_counted(many: int, more: str) -> None:
+    source = PlanText("planlint.toml", "".join(f"x{number} = 1\n" for number in range(many)))
+    found = read_shop_file(source, every_rule())
+    assert isinstance(found, list)
+    told = str(SettingsBroken(source, found)).split("; ")
+    assert [each for each in told if each.startswith("planlint.toml")] == told[:10]
+    assert told[10:] == [more] * bool(more)
+
+
 # ---------------------------------------------------------------- which file, which folder
 
 

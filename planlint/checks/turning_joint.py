@@ -174,23 +174,23 @@ def _ring_stands(
         # The joint asked about is a pivot of the ring itself.
         if 1 + pivots + last.get(part.name, MOST_PIVOTS) <= MOST_PIVOTS:
             return True
-        for beyond, more in _neighbours(piece, part):
+        for beyond, turns in _neighbours(piece, part):
             if beyond.name in done:
                 continue
-            if not more:
+            if not turns:
                 waiting.appendleft((beyond, pivots))
             elif pivots + 2 <= MOST_PIVOTS:
                 waiting.append((beyond, pivots + 1))
     return False
 
 
-def _neighbours(piece: Piece, part: Part) -> Iterator[tuple[Part, int]]:
-    """The parts that joints or the wall hold to a part, with the pivots between: none where the joint is stiff."""
+def _neighbours(piece: Piece, part: Part) -> Iterator[tuple[Part, bool]]:
+    """The parts that joints or the wall hold to a part, and whether it turns against them: where no joint is stiff."""
     if part.fixed_to_wall:
-        yield from ((other, 0) for other in piece.plan.parts if other.fixed_to_wall)
+        yield from ((other, False) for other in piece.plan.parts if other.fixed_to_wall)
     for join in piece.graph.joins_of(part):
         if _holds(piece, join):
-            yield join.other(part), 0 if _stiff(piece, join) else 1
+            yield join.other(part), not _stiff(piece, join)
 
 
 def _hold_off_line(
