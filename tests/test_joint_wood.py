@@ -93,6 +93,8 @@ def _findings(text: str) -> tuple[Finding, ...]:
         ("3/4 x 4", "dowels at 1, 1-7/16 from top, 3/8 thick, 2 long", []),
         ("3/4 x 4", "dowels at 1, 1-27/64 from top, 3/8 thick, 2 long", ["crowded"]),
         ("3/4 x 4", "dowels at 15/64, 3 from top, 3/8 thick, 2 long", ["crowded"]),
+        ("3/4 x 4", "biscuits", []),
+        ("1/4 x 4", "biscuits", ["insert-thick"]),
         ("3/4 x 4", "loose spline, 1/4 thick, 1 wide", []),
         ("3/4 x 4", "loose spline, 3/4 thick, 1 wide", ["insert-thick"]),
         ("3/4 x 4", "loose spline, 1/4 thick, 9 wide", ["insert-long"]),
@@ -101,6 +103,22 @@ def _findings(text: str) -> tuple[Finding, ...]:
 )
 def test_measures_against_the_wood(post: str, how: str, kinds: list[str]) -> None:
     assert found(RAIL.format(post=post, how=how)) == [("poor-fit", kind) for kind in kinds]
+
+
+@pytest.mark.parametrize(
+    ("thick", "how", "kinds"),
+    [
+        ("3/8", "", []),
+        ("5/16", "", ["slot-deep"]),
+        ("7/16", ", 2-1/8 long", []),
+        ("1/2", ", 2-3/8 long", ["slot-deep"]),
+    ],
+)
+def test_biscuits_stay_within_the_face_they_enter(thick: str, how: str, kinds: list[str]) -> None:
+    """The smallest goes 5/16 in deep, and wants 1/16 in of wood behind it; a No. 20 goes 1/2 in deep."""
+    text = RAIL.format(post=f"{thick} x 4", how=f"biscuits{how}")
+    text = text.replace("30 long, upright, facing front", "30 long, upright, facing left")
+    assert found(text) == [("poor-fit", kind) for kind in kinds]
 
 
 @pytest.mark.parametrize(("how", "part", "room"), [("9 long", "leg", 7.875), ("2 long, 4 deep", "leg", 4.0)])

@@ -26,8 +26,12 @@ from planlint.rulebook.limits import NIL
 
 DEEPEST = 6.0
 """Diameters that a dowel goes into one part at the most, where the other takes less. Basis: our own judgement."""
-BISCUIT = 2.0
-"""Inches that the slot of a small biscuit is long, more or less. Basis: from memory."""
+MM = 1 / 25.4
+BISCUITS = ((47 * MM, 5 / 16), (53 * MM, 3 / 8), (56 * MM, 1 / 2))
+"""How long biscuits of size 0, 10 and 20 are, and how deep the slot of each is: half as deep as it is wide, and a
+little more. Inches. Basis: from memory."""
+BISCUIT_THICK = 5 / 32
+"""Inches that the slot of a biscuit is wide. Basis: from memory."""
 _ROUNDING = 1e-6
 """Inches by which sizes that are the same may differ."""
 
@@ -164,34 +168,33 @@ def _insert(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
     made = join.tradition
     assert made is not None
     thin, long = _extent(piece, join)
-    thick = size.get("thick", 0.0)
+    biscuits = made.kind == "biscuits"
+    thick = size.get("thick", BISCUIT_THICK if biscuits else 0.0)
     thinner = min(join.parts, key=lambda part: part.thickness)
     if thick > thin - 2 * beside + _ROUNDING:
         yield NoWood("insert-thick", join, thinner, thick, thin)
     square = not any(part.cut_at(side) for part, side in join.sides)
     depths = [float(part.size[side.axis]) for part, side in join.sides]
     # Dowels go as deep into each as is good, a spline's slots are alike.
-    across = size.get("wide" if made.joint.splined else "long", 0.0) if made.kind != "biscuits" else 0.0
+    across = 0.0 if biscuits else size.get("wide" if made.joint.splined else "long", 0.0)
+    sizes = [goes for least, goes in BISCUITS if least < size.get("long", 0.0) + NIL + MM]
+    deep = size.get("deep", (sizes or [BISCUITS[0][1]])[-1] if biscuits else 0.0)
     shallow = min(join.sides, key=lambda end: end[0].size[end[1].axis])[0]
     if square:
         least = min(depths) - beside
         deepest = DEEPEST * (thick or float(DOWEL)) if made.kind == "dowels" else 0.0
         room = least + min(max(least, deepest), max(depths) - beside)
-        if across > room + _ROUNDING:
+        if across and across > room + _ROUNDING:
             yield NoWood("insert-long", join, shallow, across, room)
-        elif "deep" in size and size["deep"] > min(depths) - beside + _ROUNDING:
-            yield NoWood("slot-deep", join, shallow, size["deep"], min(depths))
+        elif deep and deep > min(depths) - beside + _ROUNDING:
+            yield NoWood("slot-deep", join, shallow, deep, min(depths))
     if "deep" in size and across > 2 * size["deep"] + _ROUNDING:
         yield NoWood("slot-shallow", join, shallow, across, 2 * size["deep"])
     run = size.get("long", 0.0) if made.kind != "dowels" else 0.0
     if run > long + _ROUNDING:
         yield NoWood("insert-run", join, shallow, run, long)
         return
-    needs = (
-        thick or float(DOWEL)
-        if made.kind == "dowels"
-        else run or (BISCUIT if made.kind == "biscuits" else 0.0)
-    )
+    needs = thick or float(DOWEL) if made.kind == "dowels" else run or (BISCUITS[0][0] if biscuits else 0.0)
     yield from _crowded(piece, join, float(needs), beside)
     free = _room(piece, join, beside) if needs else None
     if free is not None and free < needs - NIL:

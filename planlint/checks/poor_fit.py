@@ -54,6 +54,16 @@ class PoorFit(NamedTuple):
         """What the host is cut for."""
         return self.join.part_a if self.host is self.join.part_b else self.join.part_b
 
+    @property
+    def swapped(self) -> bool:
+        """Whether the cut is as deep as it should be wide, or the other way round: its numbers change places."""
+        axis = self.join.side_b.axis
+        if self.removal is None or self.removal.kind in MORTISES or self.kind not in {"narrow", "shallow"}:
+            return False
+        cut = box_of(self.removal)
+        other = width(cut, axis if self.kind == "narrow" else channel(cut, axis)[0])
+        return self.join.form is not Form.LAP and abs(other - self.needed) < NEAR_ALIKE
+
 
 def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A cut that is too narrow, too shallow, too short or elsewhere for what lies in it, or that is missing; and wood
@@ -169,7 +179,7 @@ def _matched(piece: Piece, held: list[LetIn]) -> Iterator[tuple[LetIn, Removal |
         (round(_off(cut, lies.box, side.axis), 6), _away(box_of(cut), lies.box, side.axis), n, m)
         for n, lies in enumerate(held)
         for m, cut in enumerate(cuts)
-        if cut.kind in _cuts(lies.join) and _open(lies, cut, body)
+        if cut.kind in _cuts(lies.join) and _open(lies, cut, body) and not _crosses(lies, cut)
     )
     mine: dict[int, int] = {}
     for off, _, n, m in pairs:
@@ -186,6 +196,13 @@ def _open(lies: LetIn, cut: Removal, body: Body) -> bool:
     through = mortise and width(lies.box, side.axis) > body.size[side.axis] - 1e-6
     ways = (side, side.opposite) if through else (side,)
     return any(opens(box_of(cut), body, side.axis, each.sign, through=mortise) for each in ways)
+
+
+def _crosses(lies: LetIn, cut: Removal) -> bool:
+    """Whether a part only passes over a channel, as a drawer's back does over the groove for its bottom."""
+    across, along = channel(box_of(cut), lies.join.side_b.axis)
+    wide = width(lies.box, across)
+    return cut.kind not in MORTISES and wide > 2 * max(width(box_of(cut), across), width(lies.box, along))
 
 
 def _beside(one: Box, other: Box) -> bool:

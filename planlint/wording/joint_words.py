@@ -138,7 +138,8 @@ def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
             f"Cut {amount} less {both}",
         ),
     }[kind]
-    return Told(says, do)
+    swap = [f"Swap its two numbers: as told it is {needed} the other way."] * fault.swapped
+    return Told(says, [*alternatives([*swap, *do[:1]]), *do[1:]])
 
 
 def lone_screw(piece: Piece, _found: Finding, fact: Lone | LoneFastener) -> Told:

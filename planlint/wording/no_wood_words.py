@@ -2,7 +2,7 @@
 
 from math import floor
 
-from planlint.checks.joint_wood import NoWood
+from planlint.checks.joint_wood import BISCUITS, NoWood
 from planlint.checks.row_view import listed
 from planlint.geometry.let_in import opens
 from planlint.geometry.piece import Piece
@@ -69,7 +69,9 @@ def no_wood(piece: Piece, fault: NoWood) -> Told:
         "slot-deep": (
             f"The {'mortise' if noun == 'tenon' else 'hole' if noun == 'dowels' else 'slot'} of {joint} is to be "
             f"{amount} deep, and {part} is only {most} there: it comes out.",
-            "Make it shallower.",
+            f"Take smaller ones, or hold it otherwise: the smallest go {length(BISCUITS[0][1], unit)} deep."
+            if noun == "biscuits"
+            else "Make it shallower.",
         ),
         "slot-shallow": (
             f"The {noun} of {joint} {are} to be {amount} across the joint, and both slots together are {most} deep.",
@@ -78,7 +80,9 @@ def no_wood(piece: Piece, fault: NoWood) -> Told:
         "insert-thick": (
             f"The {noun} of {joint} {are} to be {amount} thick, and the place where the parts meet is {most} wide: too "
             "little wood stays beside.",
-            f"Take {'one' if one else 'some'} {_third(fault.most, unit)} thick or less, or make the wood thicker.",
+            "Hold it otherwise, or make the wood thicker."
+            if noun == "biscuits"
+            else f"Take {'one' if one else 'some'} {_third(fault.most, unit)} thick or less, or make the wood thicker.",
         ),
         "insert-long": (
             f"The {noun} of {joint} {are} to be {amount} across the joint, and the wood takes {most} at the "
