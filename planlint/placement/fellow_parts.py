@@ -44,9 +44,9 @@ def joined_ends(graph: JointGraph, closing: Closing) -> int:
     return sum(side.axis is axis for side in sides)
 
 
-def ends_forgotten(graph: JointGraph, closing: Closing) -> bool:
-    """Whether a part is too long by what it ends against at both ends, or too short by what it lets in there, at
-    one or both: measured over all, or between the shoulders."""
+def ends_forgotten(graph: JointGraph, closing: Closing) -> int:
+    """2 for a part that is too long by what it ends against at both ends, or too short by what it lets in there, at
+    one or both: measured over all, or between the shoulders; 1 for one that lacks both ends, which happens less."""
     part = closing.part
     axis = part.across if closing.wide else part.grain
     ends: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))] * 2
@@ -56,8 +56,9 @@ def ends_forgotten(graph: JointGraph, closing: Closing) -> bool:
             inset = max(Fraction(0), join.inset)
             ends[side.sign > 0] = (other.size[axis] if not inset else Fraction(0), inset)
     against, let = ([end[number] for end in ends] for number in (0, 1))
-    bys = (-sum(against) if all(against) else Fraction(0), *let, sum(let))
-    return any(by and abs(float(closing.by - by)) < _SAME for by in bys)
+    both = sum(against) if all(against) else Fraction(0)
+    bys = ((-both, 2), *((by, 2) for by in (*let, sum(let))), (both, 1))
+    return next((how for by, how in bys if by and abs(float(closing.by - by)) < _SAME), 0)
 
 
 def on_a_twin(graph: JointGraph, place: Callable[[int], Triple], part: Part) -> bool:

@@ -170,7 +170,7 @@ class Closings:
         like its fellows, then what makes a length rounder."""
         return sorted(closings, key=lambda each: self._rank(fault, each))
 
-    def _rank(self, fault: Misfit, closing: Closing) -> tuple[bool, int, int, int, Fraction]:
+    def _rank(self, fault: Misfit, closing: Closing) -> tuple[bool, int, int, int, int, Fraction]:
         takes = {size for part in fault.loop_parts for size in (part.thickness, part.width)}
         word, by = "wide" if closing.wide else "long", closing.by
         off, rounder = False, Fraction(0)
@@ -186,8 +186,8 @@ class Closings:
             if alike(each, closing.part) and each.length == closing.now
         }
         few = max(more, -len(lines - {closing.part.span})) >= -FEW_ALIKE
-        off = off or (few and ends_forgotten(self._graph, closing))
-        return not off, -more, -among_all, -joined_ends(self._graph, closing), -rounder
+        ends = ends_forgotten(self._graph, closing) if few else 0
+        return not (off or ends), -more, -ends, -among_all, -joined_ends(self._graph, closing), -rounder
 
     def _slip(self, part: Part, other: Part, by: Fraction | float) -> bool:
         """Whether the length of a part is rather a slip than that of its twin: nearly the same, and less round."""
@@ -218,7 +218,7 @@ class Closings:
         likelier = Fraction(1)
         if proved is not None:
             # More than 0 where a distance is rather wrong than a length, less where the length is.
-            _, fewer, _, _, less_round = self._rank(fault, proved)
+            _, fewer, _, _, _, less_round = self._rank(fault, proved)
             rounder = self._roundness(distance.inset) - self._roundness(distance.placing.inset)
             tells = (Fraction(cut_there(distance)), Fraction(fewer), rounder + less_round)
             likelier = next(filter(None, tells), Fraction(0))

@@ -120,10 +120,9 @@ def _believed(context: Context, join: Join, fault: NoWood) -> Iterator[Proposal]
     says += "wide" if fault.kind == "lap-wide" else "long" if fault.kind != "lap-deep" else "deep"
     if not edits:
         return
-    # So short a lap was told by its depth: it lies over the whole of the other part.
-    through, short, by = fault.kind == "not-through", fault.kind == "lap-short", size - join.inset
+    through, by = fault.kind == "not-through", size - join.inset
     asks = through and by > NEARLY
-    yield Proposal(edits, says, moves=fault.kind != "lap-wide", asks=asks, larger=short)
+    yield Proposal(edits, says, moves=fault.kind != "lap-wide", asks=asks)
     if through:
         parts = {each.part_a.index: each.part_a for each in alike}
         more = [
