@@ -60,13 +60,12 @@ def _recut(context: Context, fault: PoorFit, statement: Statement, item: Removal
             turned = change(statement, word.start, word.end, fault.side.value)
             yield Proposal((turned,), f"cut the {item.kind.text} in {host} at its {fault.side.value}")
     if fault.swapped:
-        one, other = item.depths[:2]
-        words = (context.words(statement, each.start, each.end) for each in (other, one))
-        edits = tuple(
-            change(statement, each.start, each.end, word)
-            for each, word in zip((one, other), words, strict=True)
+        one, other = ((each.start, each.end) for each in item.depths[:2])
+        swap = (
+            change(statement, *one, context.words(statement, *other)),
+            change(statement, *other, context.words(statement, *one)),
         )
-        yield Proposal(edits, f"swap the two numbers of the {item.kind.text} in {host}")
+        yield Proposal(swap, f"swap the two numbers of the {item.kind.text} in {host}")
     edit, does = _changed(context, statement, item, fault, by)
     says = f"cut the {item.kind.text} in {host} {does}"
     if item.beyond is not None and kind in {"narrow", "misplaced"}:

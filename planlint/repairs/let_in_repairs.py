@@ -9,6 +9,7 @@ from fractions import Fraction
 from planlint.checks.joint_wood import BELIED, NoWood
 from planlint.language.syntax_tree import JoinLine, TraditionItem
 from planlint.model.plan import Join
+from planlint.placement.ring_closing import SLIP
 from planlint.repairs.distance_edits import exact
 from planlint.repairs.join_edits import number
 from planlint.repairs.part_repairs import lengthened
@@ -80,15 +81,11 @@ def measured(context: Context, join: Join, words: Set[str], value: Fraction) -> 
 def of_wood(context: Context, fault: NoWood) -> Iterator[Proposal]:
     """A tenon or tongue as thick or wide as most others, or as is usual: a third of the wood, and all of its width; a
     measure that a size belies as that size has it."""
-    join = fault.join
+    join, word = fault.join, {"thick": "thick", "wide": "wide"}.get(fault.kind, "")
     made = join.tradition if join is not None else None
-    if join is None or made is None:
-        return
-    if fault.kind in BELIED:
+    if join is not None and fault.kind in BELIED:
         yield from _believed(context, join, fault)
-        return
-    word = {"thick": "thick", "wide": "wide"}.get(fault.kind, "")
-    if word not in made.measures:
+    if join is None or made is None or word not in made.measures:
         return
     alike = (each.tradition for each in context.plan.joins if each.tradition)
     fellows = Counter(each.measures.get(word) for each in alike if each.kind == made.kind)
@@ -99,14 +96,9 @@ def of_wood(context: Context, fault: NoWood) -> Iterator[Proposal]:
             yield Proposal((edit,), f"make what lets {join.part_a.name} in as {word} as it can be")
 
 
-NEARLY = Fraction(1, 4)
-"""Inches by which a tenon may fall short of the far side that it is said to reach: more is asked about. Basis: own
-judgement."""
-
-
 def _believed(context: Context, join: Join, fault: NoWood) -> Iterator[Proposal]:
-    """What a joint measures, wherever that is told so of parts alike, made what the wood measures there; what is let in
-    deeper so much longer, unless its ends lie where they are meant."""
+    """What a joint measures, wherever that is told so of parts alike, made what the wood measures there; what goes
+    through, as much longer."""
     size, words = exact(fault.most, context.unit), {"wide"} if fault.kind == "lap-wide" else DEPTHS
     alike = [
         each
@@ -115,19 +107,12 @@ def _believed(context: Context, join: Join, fault: NoWood) -> Iterator[Proposal]
         and each.part_a.stock is join.part_a.stock
         and each.part_b.size[each.side_b.axis] == join.part_b.size[join.side_b.axis]
     ]
-    edits = tuple(dict.fromkeys(filter(None, (measured(context, each, words, size) for each in alike))))
-    says = f"make the {join.tradition.kind if join.tradition else ''} {length(size, context.unit)} "
-    says += "wide" if fault.kind == "lap-wide" else "long" if fault.kind != "lap-deep" else "deep"
-    if not edits:
-        return
+    edits = dict.fromkeys(filter(None, (measured(context, each, words, size) for each in alike)))
     through, by = fault.kind == "not-through", size - join.inset
-    asks = through and by > NEARLY
-    yield Proposal(edits, says, moves=fault.kind != "lap-wide", asks=asks)
-    if through:
-        parts = {each.part_a.index: each.part_a for each in alike}
-        more = [
-            next(lengthened(context, part, by * len([one for one in alike if one.part_a is part])), ())
-            for part in parts.values()
-        ]
-        both = (*edits, *dict.fromkeys(edit for each in more for edit in each))
-        yield Proposal(both, f"{says}, and the parts as much longer", moves=True, asks=asks)
+    for part in {each.part_a.name: each.part_a for each in alike if through}.values():
+        ends = sum(each.part_a is part for each in alike)
+        edits |= dict.fromkeys(next(lengthened(context, part, by * ends), ()))
+    if edits:
+        word = {"lap-wide": "wide", "lap-deep": "deep"}.get(fault.kind, "long")
+        says = f"make what lets {join.part_a.name} in {length(size, context.unit)} {word}"
+        yield Proposal(tuple(edits), says, moves=word != "wide", asks=through and by > SLIP)
