@@ -275,6 +275,30 @@ def test_pockets_are_shifted_by_a_bore_or_two_all_or_the_outermost() -> None:
     assert not shifted(piece, join, ways[-1])[-1].fewer > 1 or ways[-1].count > 1
 
 
+def test_places_are_whole_millimetres_in_a_metric_plan() -> None:
+    """Two in 80 mm, 20.6 mm from its edges as a rule of sixteenths shows it, moved by 9.525 mm and twice that."""
+    text = """\
+plan "Metric"
+    unit mm
+    seen from nowhere
+stock post of oak, 50 x 50
+stock rail of oak, 20 x 80
+part post of post, 1000 long, upright, facing front
+part rail of rail, 400 long, crosswise, facing front
+join rail.left to post.right as butt
+    flush front
+    500 from bottom
+"""
+    piece, (join,) = piece_told(text)
+    ways = shifted(piece, join, choices_for(piece, join)[0])
+    assert [[float(at * 254 / 10) for at in way.at] for way in ways[:4]] == [
+        [11, 50],
+        [30, 69],
+        [8, 40],
+        [40, 72],
+    ]
+
+
 def test_the_faces_of_the_same_parts_drilled_elsewhere() -> None:
     _, joins = piece_told(
         told(POST_AND_RAIL, post="oak", rail="oak, 3/4 x 3", facing="front", where="flush front", high=19)
@@ -511,6 +535,66 @@ part bar of lath, 40 long, crosswise, facing front
     assert crate(laps.values()).startswith(why) and bool(crate(laps.values())) is bool(why)
 
 
+TURNED = LAP.replace("facing front\npart post", "facing front\n    turned 10 about deep\npart post")
+IN_LINE = LAP.replace("upright", "crosswise")
+RAIL_TOO = (
+    LAP
+    + """\
+part rail of one, 30 long, crosswise, facing front
+join rail.back to post.front as cross lap, {deep} deep
+    proud 10 at left
+    1 from top
+"""
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "given", "why"),
+    [
+        (TURNED, {}, "a part of this lap is turned: cut and fit it by hand"),
+        (
+            IN_LINE,
+            {"up": "flush bottom"},
+            "bar and post run the same way: that is no lap; post and bar run the same way: that is no lap",
+        ),
+        # The bar's horn is too short, so the post would be cut; the post's end is, so the rail would be cut at it.
+        (
+            RAIL_TOO,
+            {"along": "proud 1 at left"},
+            "these laps hang together, and whichever way is cut, a part would be cut at one that is cut itself",
+        ),
+    ],
+)
+def test_why_no_lap_of_a_group_is_cut(text: str, given: dict[str, str], why: str) -> None:
+    words = {"one": "2", "other": "2-1/2", "bar": "30", "post": "30", "deep": "3/4"}
+    words |= {"along": "proud 10 at left", "up": "10 from bottom"} | given
+    piece, joins = piece_told(text.format(**words))
+    found_ = find_laps(piece, joins)
+    assert not found_.laps and {*found_.refused.values()} == {why} and len(found_.refused) == len(joins)
+
+
+@pytest.mark.parametrize(
+    ("where", "how", "cut"),
+    [
+        ("10 from left", "glued", "post"),
+        ("10 from left", "as resting", "bar"),
+        ("4 from left", "glued", "post"),
+        ("3-15/16 from left", "glued", "bar"),
+        ("12-1/2 from left", "glued", "post"),
+        ("12-9/16 from left", "glued", "bar"),
+    ],
+)
+def test_the_part_that_something_is_joined_to_right_there_stays_whole(where: str, how: str, cut: str) -> None:
+    """A shelf 6 in long on the bar, which crosses the post from 10 to 12-1/2 in from its left."""
+    words = {"one": "2", "other": "2-1/2", "bar": "30", "post": "30", "deep": "3/4"}
+    text = LAP.format(**words, along="proud 10 at left", up="10 from bottom")
+    text += f"part shelf of one, 6 long, crosswise, facing up\njoin shelf.bottom to bar.top\n    {where}\n"
+    text += f"    flush front\n    {how}\n"
+    piece, joins = piece_told(text)
+    laps = find_laps(piece, [join for join in joins if join.name == "bar.back"]).laps
+    assert [lap.split.name for lap in laps.values()] == [cut]
+
+
 # ---------------------------------------------------------------- joints that stay whatever the pockets
 
 RAIL = """\
@@ -714,6 +798,8 @@ def test_why_a_joint_at_a_slant_stays(text: str, given: dict[str, str], why: str
         ("a + 3 * t", ["t"], "a + 2 * t"),
         ("a + t * 2", ["t"], "a + t"),
         ("a + 2 * t", ["2 * t"], "a"),
+        ("a + 1-1/2 * t", ["t"], "a + 1-1/2 * t - t"),
+        ("a + 1 * t", ["t"], "a + 1 * t - t"),
         ("t + a", ["t"], "a"),
         ("t", ["t"], "0"),
         ("3", ["t"], "3 - t"),

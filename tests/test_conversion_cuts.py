@@ -765,3 +765,86 @@ join bar.{end} to post.{meets} as mortise and tenon, 1 long
     assert not isinstance(after, str), after
     new = after.plan.source.text
     assert "bar of bar, 11 long" in new and f"across front, 3 from {end}\n" in new
+
+
+@pytest.mark.parametrize(
+    ("has", "own", "beside", "below"),
+    [
+        ("ends cut 10, long at front", "", ", ends cut 10, long at front", ""),
+        (
+            "ends cut 10, long at front",
+            "top end cut 5, long at front",
+            "",
+            "bottom end cut 10, long at front",
+        ),
+        (
+            "ends cut 10, long at front",
+            "bottom end cut 5, long at front",
+            "",
+            "top end cut 10, long at front",
+        ),
+        ("ends cut 10, long at front", "ends cut 5, long at front", "", ""),
+        (
+            "top end cut 10, long at front",
+            "bottom end cut 5, long at front",
+            "",
+            "top end cut 10, long at front",
+        ),
+        ("top end cut 10, long at front", "top end cut 5, long at front", "", ""),
+        ("chamfer 1/4 at top front", "", "", "chamfer 1/4 at top front"),
+        ("covered left", "covered right", ", covered left", ""),
+    ],
+)
+def test_a_part_told_by_itself_takes_over_what_it_does_not_say(
+    has: str, own: str, beside: str, below: str
+) -> None:
+    """Like a side that loses its dado; its own ends go before those that it took over."""
+    mine = f"\n    {own}" if own else ""
+    side = f"part side of ply, 30 long, 11 wide, upright, facing left\n    {has}\n    {LOW}"
+    text = SIDE.format(side=f"{side}\npart like_it like side{mine}")
+    after = taken_back(text, "shelf_1.left")
+    assert not isinstance(after, str), after
+    new = after.plan.source.text.partition("part like_it")[2].partition("\npart shelf_1")[0]
+    taken = "".join(f"\n    {each}" for each in (below, LOW) if each)
+    assert new == f" of ply, 30 long, 11 wide, upright, facing left{beside}{mine}{taken}"
+
+
+CORNER = """\
+plan "Corner"
+stock high of poplar, 3/4 x 5
+stock low of poplar, 3/4 x 4
+part side of high, 12 long, deep, facing left
+part back_ of low, 20 long, crosswise, facing front
+join side.back to back_.front as through dovetail
+    flush bottom
+    {where} left
+"""
+
+
+def test_what_a_higher_side_is_dovetailed_to_ends_there_only_at_its_end() -> None:
+    """At its end the lower one is the shorter one; in its middle nothing can be cut."""
+    after = taken_back(CORNER.format(where="flush"))
+    assert not isinstance(after, str) and "part back_ of low, 19-1/4 long" in after.plan.source.text
+    assert taken_back(CORNER.format(where="5 from")) == (
+        "side stands 1 in out past back_ at the top: cut there, that wood would be lost"
+    )
+
+
+def test_one_of_two_joins_that_one_line_tells_of_other_parts_stays_as_it_is_told() -> None:
+    text = """\
+plan "Two rails"
+stock post of poplar, 2 x 2
+stock rail of poplar, 3/4 x 3-1/2
+part post_l, post_r of post, 20 long, upright, facing front
+part one, two of rail, 18 long, crosswise, facing front
+join one.left, two.left to post_l.right, post_r.right as mortise and tenon, 1 long
+    flush top, front
+"""
+    after = taken_back(text, "one.left")
+    assert not isinstance(after, str)
+    assert after.plan.source.text.endswith(
+        "part one of rail, 17 long, crosswise, facing front\n"
+        "part two of rail, 18 long, crosswise, facing front\n"
+        "join one.left to post_l.right  # was: mortise and tenon, 1 long\n    flush top, front\n"
+        "join two.left to post_r.right as mortise and tenon, 1 long\n    flush top, front\n"
+    )

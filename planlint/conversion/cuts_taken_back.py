@@ -18,12 +18,6 @@ class Kept(NamedTuple):
     """What a rabbet, groove, dado or notch becomes in a part that is taken back, or that it goes."""
 
     gone: bool = False
-    shifted: tuple[int, ...] = ()
-    """Which of its measures get less, by the side they are measured from."""
-    offset: bool = False
-    """Whether the distance it is measured by gets less."""
-    beyond: bool = False
-    """Whether the second one does, of a hole or a cutout."""
     rabbet: tuple[Fraction, Fraction] | None = None
     """A groove that now runs out at the side it is measured from (or the one opposite): from that side, and deep."""
     rabbet_side: Side | None = None
@@ -61,16 +55,13 @@ def removal_after(  # noqa: PLR0912 - one branch for each way a cut can change
             return Kept(gone=True)
         run = now if of.cut(side_of(along, -1)) or now[1] != stop else None
     if item.offset is None:
-        shifted = []
-        for place, (depth, side) in enumerate(zip(depths, sides, strict=False)):
+        for depth, side in zip(depths, sides, strict=True):
             left = depth - of.cut(side)
             if left <= 0:
                 return Kept(gone=True)
             if left >= of.size(side.axis) and depth < of.part.size[side.axis]:
                 return None
-            if of.cut(side):
-                shifted.append(place)
-        return Kept(shifted=tuple(shifted), run=run)
+        return Kept(run=run)
     wide, deep = depths
     into, measured = sides
     near = length_of(item.offset, scope) - of.cut(measured)
@@ -84,7 +75,7 @@ def removal_after(  # noqa: PLR0912 - one branch for each way a cut can change
         return Kept(rabbet=(far, deep), rabbet_side=measured, run=run)
     if far > room:
         return Kept(rabbet=(room - near, deep), rabbet_side=measured.opposite, run=run)
-    return Kept(shifted=(1,) if of.cut(into) else (), offset=bool(of.cut(measured)), run=run)
+    return Kept(run=run)
 
 
 def runs_along(item: RemovalItem, part: Part) -> Axis:
@@ -97,7 +88,7 @@ def runs_along(item: RemovalItem, part: Part) -> Axis:
 
 def _hole_after(sides: list[Side], of: Slice, removal: Removal) -> Kept | None:
     """A hole, a slot or a cutout lies in the wood that stays, or in the wood that goes; it cannot be parted."""
-    face, one, other = sides
+    face = sides[0]
     inside = True
     for axis in Axis:
         low, high = of.cut(side_of(axis, -1)), of.part.size[axis] - of.cut(side_of(axis, 1))
@@ -107,7 +98,7 @@ def _hole_after(sides: list[Side], of: Slice, removal: Removal) -> Kept | None:
             inside = inside and removal.low[axis] > low and removal.high[axis] < high
     if not inside or of.cut(face):
         return None
-    return Kept(offset=bool(of.cut(one)), beyond=bool(of.cut(other)))
+    return Kept()
 
 
 def _arch_after(side: Side, along: Axis, of: Slice, removal: Removal, *, runs: bool) -> Kept | None:

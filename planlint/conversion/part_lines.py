@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.conversion.cuts_taken_back import Kept, bow_along, bow_radius, removal_after, runs_along
+from planlint.conversion.cuts_taken_back import bow_along, bow_radius, removal_after, runs_along
 from planlint.conversion.exact_boxes import Slice
-from planlint.conversion.length_words import Term, less, plain
+from planlint.conversion.length_words import less, plain
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Detail, Site, Sites
 from planlint.conversion.text_stretches import (
@@ -28,6 +28,7 @@ from planlint.language.syntax_tree import (
     SpacingItem,
     TrimItem,
     Turned,
+    Word,
 )
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.expressions import length_of, names_in
@@ -199,7 +200,7 @@ class _Forms:
                 words = f"rabbet {one} x {other} along {kept.rabbet_side.value} {item.sides[0].text}"
                 edits.append(TextEdit(detail.line.at(item.kind.start, item.sides[1].end), words))
             else:
-                edits += self._moved(of, detail, kept)
+                edits += self._moved(of, detail)
             texts.append(apply_within(self.sites.text, span.start, span.end, edits))
         return None if texts == [self.sites.text[slice(*span)]] else tuple(texts)
 
@@ -214,21 +215,19 @@ class _Forms:
             if run[0] < run[1]:
                 yield run
 
-    def _moved(self, of: Slice, detail: Detail, kept: Kept) -> Iterator[TextEdit]:
+    def _moved(self, of: Slice, detail: Detail) -> Iterator[TextEdit]:
         """Measures of a cut that get less since the side moves from which they are measured."""
         item, line = detail.item, detail.line
         assert isinstance(item, RemovalItem)
         cuts = {side.value: term for side, term in of.cuts.items()}
-        moved: list[tuple[Expression, Term | None]] = []
-        for place in kept.shifted:
-            at = 0 if item.offset is not None else place
-            moved.append((item.depths[place], cuts.get(item.sides[at].text)))
-        if kept.offset and item.offset is not None:
-            moved.append((item.offset, cuts.get(item.sides[1].text)))
-        if kept.beyond and item.beyond is not None:
-            moved.append((item.beyond, cuts.get(item.sides[2].text)))
-        for expression, term in moved:
-            if term is not None:
+        measures: list[tuple[Expression | None, Word]] = [*zip(item.depths, item.sides, strict=False)]
+        if item.offset is not None:
+            into, *beside = item.sides
+            measures = [(deep, into) for deep in item.depths[1:]]
+            measures += zip((item.offset, item.beyond), beside, strict=False)
+        for expression, side in measures:
+            term = cuts.get(side.text)
+            if term is not None and expression is not None:
                 left = less(self.sites.term(line, expression, detail.scope), [term], self.sites.unit)
                 yield TextEdit(line.at(expression.start, expression.end), left.text)
 
