@@ -88,7 +88,7 @@ def check_solids(conversion: Conversion) -> None:
     """
     before, after = piece_of(conversion)
     old, new = solids(before), solids(after)
-    bowed = any("keeps its curve" in words for joint in conversion.joints for words in joint.changes)
+    bowed = any(change.kind == "curve" for joint in conversion.joints for change in joint.changes)
     rounding = CHORDS if bowed else ROUNDING
     whole = {part.name: solid(_uncut(part), before.placement.position(part)) for part in before.plan.parts}
     one = Manifold.batch_boolean(list(old.values()), OpType.Add)
@@ -144,7 +144,10 @@ def all_told(conversion: Conversion) -> Iterator[str]:
     yield from (line for line in lines if not line.startswith("@@"))
     for joint in conversion.joints:
         yield f"{joint.joint}, {joint.was} at {joint.span.start}: {joint.becomes or joint.refused}"
-        yield from (f"    {words}" for words in (*joint.changes, *joint.outside, *joint.offers))
+        yield from (
+            f"    {words}"
+            for words in (*(each.says for each in joint.changes), *joint.outside, *joint.offers)
+        )
         if joint.becomes:
             yield f"    {joint.screws or 'no screws'}"
         for drilled in joint.drilled:

@@ -424,7 +424,8 @@ def told(text: str, name: str, *joints: str) -> list[str]:
     sites, piece, change = worked_out(text, *joints)
     assert isinstance(change, Change), change
     join = piece.plan.join_by_name[name]
-    return [*size_changes(sites, change, join), *outside_changes(sites, change, join)]
+    sizes = (each.says for each in size_changes(sites, change, join))
+    return [*sizes, *outside_changes(sites, change, join)]
 
 
 GROOVED = (

@@ -130,7 +130,8 @@ def test_words_pockets_and_loads_are_those_of_the_paper(piece: dict[str, Any]) -
         }
         assert len(rows) == 1, rows
     report = " ".join(
-        " ".join((*joint.changes, *joint.outside, joint.refused)) for joint in conversion.joints
+        " ".join((*(each.says for each in joint.changes), *joint.outside, joint.refused))
+        for joint in conversion.joints
     )
     for words in piece.get("told", ()):
         assert words in report, report

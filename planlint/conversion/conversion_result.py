@@ -1,6 +1,7 @@
 """What became of the traditional joints of a plan: the record of a conversion."""
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from planlint.conversion.drilling_trials import Drilled, Trial
 from planlint.conversion.equivalents import EQUIVALENTS
@@ -9,6 +10,16 @@ from planlint.inspection.inspection_result import Inspection, Trouble
 from planlint.language.joint_table import Form
 from planlint.model.plan import Join, Plan
 from planlint.text.source import Mistake, PlanText, Span
+
+
+class ToldChange(NamedTuple):
+    """What changes at one joint, in a sentence."""
+
+    says: str
+    kind: str = "size"
+    """``size`` of a part, ``curve`` that it keeps, ``stopped`` or ``gone`` for a cut, ``note``."""
+    cut: str = ""
+    """Of a cut that is stopped, how it is cut now, without the reason."""
 
 
 @dataclass(frozen=True)
@@ -20,13 +31,15 @@ class Converted:
     """The old joint in the plan's own words."""
     span: Span
     """Its place in the old text."""
+    kind: str
+    """The old joint, by its name in the table of joints."""
     becomes: str = ""
     """The new joint; empty where the old one stays."""
     refused: str = ""
     """Why the old one stays."""
     offers: tuple[str, ...] = ()
     """What could be done instead."""
-    changes: tuple[str, ...] = ()
+    changes: tuple[ToldChange, ...] = ()
     """Sizes and cuts that change, and why."""
     screws: str = ""
     """The screws that suit, by thread and length."""

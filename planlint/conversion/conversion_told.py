@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 
+from planlint.conversion.conversion_result import ToldChange
 from planlint.conversion.cut_remains import Remains
 from planlint.conversion.cuts_taken_back import bow_along, bow_deep, bow_radius, removal_after, runs_along
 from planlint.conversion.drilling_trials import Trial
@@ -20,8 +21,19 @@ from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule
 
 
-def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
+def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[ToldChange]:
     """Each size, cut and new part that a converted joint brings, with the reason."""
+    yield from map(ToldChange, _sizes_told(sites, change, join))
+    a = change.slices_of(join.part_a)[0]
+    for says in (*_bows_told(sites.unit, a, join.side_a), *_arches_told(sites, a, join.side_a)):
+        yield ToldChange(says, "curve")
+    for part, other in (join.parts, join.parts[::-1]):
+        for number, remains in sorted(change.remains.get(part.name, {}).items()):
+            if other.name in remains.lay and not remains.whole:
+                yield _cut_told(sites.unit, change.slices_of(part)[0], number, remains)
+
+
+def _sizes_told(sites: Sites, change: Change, join: Join) -> Iterator[str]:
     assert join.tradition is not None
     equivalent = EQUIVALENTS[join.tradition.kind]
     unit = sites.unit
@@ -51,12 +63,6 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
         )
     if not told:
         yield equivalent.changes
-    yield from _bows_told(unit, change.slices_of(join.part_a)[0], join.side_a)
-    yield from _arches_told(sites, change.slices_of(join.part_a)[0], join.side_a)
-    for part, other in (join.parts, join.parts[::-1]):
-        for number, remains in sorted(change.remains.get(part.name, {}).items()):
-            if other.name in remains.lay and not remains.whole:
-                yield _cut_told(unit, change.slices_of(part)[0], number, remains)
 
 
 def _bows_told(unit: str, of: Slice, side: Side) -> Iterator[str]:
@@ -84,7 +90,7 @@ def _arches_told(sites: Sites, of: Slice, side: Side) -> Iterator[str]:
             )
 
 
-def _cut_told(unit: str, of: Slice, number: int, remains: Remains) -> str:
+def _cut_told(unit: str, of: Slice, number: int, remains: Remains) -> ToldChange:
     """What becomes of a cut in which a part lay; measured as the part is afterwards, unless it becomes two."""
     cut = f"the {of.part.removals[number].kind} in {of.part.name}"
     start = Fraction(0) if of.number else of.cut(side_of(remains.along, -1))
@@ -92,9 +98,9 @@ def _cut_told(unit: str, of: Slice, number: int, remains: Remains) -> str:
     within = [(max(low - start, Fraction(0)), min(high - start, stop)) for low, high in remains.runs]
     runs = [f"from {by_rule(low, unit)} to {by_rule(high, unit)}" for low, high in within if low < high]
     if not runs:
-        return f"{cut} is left out: nothing lies in it any longer"
-    end = side_of(remains.along, -1).value
-    return f"{cut} is now cut {' and '.join(runs)} only, from its {end}: elsewhere the joint filled it"
+        return ToldChange(f"{cut} is left out: nothing lies in it any longer", "gone")
+    now = f"{cut} is now cut {' and '.join(runs)} only, from its {side_of(remains.along, -1).value}"
+    return ToldChange(f"{now}: elsewhere the joint filled it", "stopped", now)
 
 
 def outside_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:

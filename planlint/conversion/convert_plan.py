@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from math import inf
 
-from planlint.conversion.conversion_result import Conversion, joins_named, traditional
+from planlint.conversion.conversion_result import Conversion, ToldChange, joins_named, traditional
 from planlint.conversion.conversion_run import Asked, ImagesDiffer, Run
 from planlint.conversion.drilling_trials import MOST_TRIES, Tries, Watch
 from planlint.conversion.images_told_apart import told_apart
@@ -75,7 +75,7 @@ def _told_of(conversion: Conversion, plan: Plan, names: Mapping[str, str]) -> Co
         at = [place for part in (name, other) for place, join in made if part in (p.name for p in join.parts)]
         for place in at[:1]:
             says = f"{name} is told by itself now: it is the mirror image of {other} no longer"
-            joints[place] = replace(joints[place], changes=(*joints[place].changes, says))
+            joints[place] = replace(joints[place], changes=(*joints[place].changes, ToldChange(says, "note")))
     return replace(conversion, joints=tuple(joints))
 
 

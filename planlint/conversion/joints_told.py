@@ -69,10 +69,12 @@ def _stays(piece: Piece, sites: Sites, join: Join, verdict: Verdict) -> Converte
         offers = tuple(open_cuts(piece, join))
     if join.index in verdict.better_left:
         offers = (*offers, ALL_THE_SAME)
+    assert join.tradition is not None
     return Converted(
         join.name,
         _was(sites, join),
         join.span,
+        join.tradition.kind,
         refused=verdict.refused[join.index],
         offers=offers,
         tried=tried,
@@ -94,6 +96,7 @@ def _converted(
         join.name,
         _was(sites, join),
         join.span,
+        kind,
         becomes=EQUIVALENTS[kind].becomes,
         changes=tuple(size_changes(sites, change, join)),
         screws=_screws(piece, made.values(), sites.unit),

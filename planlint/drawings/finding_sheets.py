@@ -17,7 +17,7 @@ from planlint.drawings.bore_close_ups import (
     thickness_close_up,
     tip_close_up,
 )
-from planlint.drawings.close_ups import Between, ByFact, CloseUp, Measure
+from planlint.drawings.close_ups import NO_MEASURE, Between, ByFact, CloseUp, Measure
 from planlint.drawings.drawn_view import Room, drawn, places
 from planlint.drawings.drive_close_up import drive_close_up
 from planlint.drawings.fit_close_ups import FITS, step_close_up
@@ -37,7 +37,7 @@ from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, minus, plus
 from planlint.model.plan import Join, Part
-from planlint.reports.safe_words import count, measured, target, visible
+from planlint.reports.safe_words import count, held_against, measured, target, visible
 from planlint.workplan.way_out import BuiltIn
 
 Draws = Callable[[Piece, Finding, Row, Room, Measure], CloseUp | None]
@@ -149,11 +149,10 @@ def close_up(piece: Piece, finding: Finding, parts: Sequence[Part], room: Room) 
 
 def _measure(finding: Finding, unit: str) -> Measure:
     """The measure and its limit, as the report tells them."""
-    label, words = measured(finding, unit)
-    if finding.measured is None or label != "Measured":
-        return Measure("", "")
-    found, _, rest = words.partition("; ")
-    return Measure(found.partition(" (")[0], rest.partition(" (")[0])
+    held = held_against(finding, unit)
+    if finding.measured is None or not held.found:
+        return NO_MEASURE
+    return Measure(held.found, held.limit) if held.kept_by else Measure(held.words, "")
 
 
 def rows_of(piece: Piece, finding: Finding) -> list[Row]:
@@ -186,10 +185,10 @@ def _thread(piece: Piece, _finding: Finding, row: Row, room: Room, _measure: Mea
     return screw_close_up(piece, screw, room, Measure(f"{screw.thread} thread", f"in {visible(wood)}"))
 
 
-def _screw_length(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
-    found, _, kept = measure.found.partition(", against ")
-    limit = f"kept: {kept}" if kept else measure.limit
-    return length_close_up(piece, row.screws[0], row.screws[0].length, room, Measure(found, limit))
+def _screw_length(piece: Piece, finding: Finding, row: Row, room: Room, _measure: Measure) -> CloseUp:
+    held = held_against(finding, piece.plan.unit)
+    kept = Measure(held.found, held.limit and f"kept: {held.limit}")
+    return length_close_up(piece, row.screws[0], row.screws[0].length, room, kept)
 
 
 def _spacing(piece: Piece, finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp | None:

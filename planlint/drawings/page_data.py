@@ -24,7 +24,7 @@ from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import plus, scaled
 from planlint.model.plan import Join, Part
-from planlint.reports.safe_words import measured, target, visible
+from planlint.reports.safe_words import held_against, measured, target, visible
 from planlint.text.measures import length
 from planlint.workplan.one_step import Step
 
@@ -124,7 +124,8 @@ def _screw(piece: Piece, screw: Screw, join: int, *, bored: bool = True) -> Data
 
 def _finding(piece: Piece, finding: Finding, between: Between | None) -> Data:
     parts = parts_of(piece, finding)
-    label, against = measured(finding, piece.plan.unit)
+    unit = piece.plan.unit
+    label, against = measured(finding, unit)
     join = piece.plan.join_by_name.get(finding.joint or "")
     seen = rows_of(piece, finding) if finding.rule == "hole-in-sight" else ()
     eye = next((look[0] for row in seen if (look := best_look(piece, row))), None)
@@ -138,7 +139,9 @@ def _finding(piece: Piece, finding: Finding, between: Between | None) -> Data:
         "about": target(finding),
         "says": visible(finding.says),
         "measured": f"{label}: {visible(against)}",
-        "measure": _short(against) if between and finding.measured is not None else "",
+        "measure": visible(held_against(finding, unit).words)
+        if between and finding.measured is not None
+        else "",
         "do": [visible(repair.says) for repair in finding.repairs],
         "parts": [part.index for part in parts],
         "joint": join.index if join else None,
@@ -147,10 +150,6 @@ def _finding(piece: Piece, finding: Finding, between: Between | None) -> Data:
         "between": [_rounded(end) for end in between] if between else None,
         "eye": _maybe(eye),
     }
-
-
-def _short(words: str) -> str:
-    return visible(words.partition(" (")[0])
 
 
 def _step(piece: Piece, step: Step) -> Data:

@@ -46,7 +46,7 @@ def _joint_entry(conversion: Conversion, joint: Converted) -> dict[str, Any]:
         "becomes": joint.becomes or None,
         "refused": joint.refused or None,
         "instead": list(joint.offers),
-        "changes": list(joint.changes),
+        "changes": [each.says for each in joint.changes],
         "outside": list(joint.outside),
         "screws": joint.screws or None,
         "drilled": [_drilled_entry(drilled, conversion.unit) for drilled in joint.drilled],

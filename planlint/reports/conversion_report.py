@@ -9,7 +9,6 @@ from planlint.conversion.conversion_result import Conversion, Converted
 from planlint.conversion.drilling_trials import Drilled, Trial
 from planlint.conversion.joint_strength import BASIS
 from planlint.findings.finding import Finding, Grade
-from planlint.language.joint_table import JOINTS
 from planlint.model.directions import SIDE_BY_WORD
 from planlint.model.plan import Part, Plan
 from planlint.reports.line_difference import write_difference
@@ -72,11 +71,7 @@ def _told_of(found: Finding, plan: Plan | None) -> tuple[str, frozenset[str]]:
 
 def _write_strength(page: Page, conversion: Conversion) -> None:
     """What holds of every figure, said once: nothing that is published compares the old joints with the new."""
-    kinds = dict.fromkeys(
-        next(kind for kind in JOINTS if joint.was.startswith(kind))
-        for joint in conversion.joints
-        if joint.strength
-    )
+    kinds = dict.fromkeys(joint.kind for joint in conversion.joints if joint.strength)
     if kinds:
         page.blank()
         page.heading("What is known of strength")
@@ -131,8 +126,8 @@ def _write_bench(page: Page, conversion: Conversion) -> None:
             left_out.setdefault(listed(cuts), []).append(part.name)
     for words, names in sizes.items():
         page.labelled("Cut", f"{_names(names)}: {words}")
-    stopped = [each for joint in conversion.joints for each in joint.changes if " is now cut " in each]
-    for words in _merged((each.partition(": elsewhere")[0] for each in stopped), old):
+    stopped = (each.cut for joint in conversion.joints for each in joint.changes if each.cut)
+    for words in _merged(stopped, old):
         page.labelled("Cut", sentence(words))
     for words, names in left_out.items():
         every = "each of " if len(names) > 1 else ""
@@ -253,9 +248,9 @@ def _changes(group: list[Converted], *, explain: bool) -> Iterator[str]:
     what becomes of its cuts is."""
     for place, joint in enumerate(group):
         for change in joint.changes:
-            cut = " is now cut " in change or " is left out: " in change
-            if explain or (not cut and (not place or change.startswith("the "))):
-                yield change
+            cut = change.kind in {"stopped", "gone"}
+            if explain or (not cut and (not place or change.kind == "curve")):
+                yield change.says
 
 
 def _write_drilling(page: Page, conversion: Conversion, group: list[Converted], *, explain: bool) -> None:

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Container
+from typing import NamedTuple
 
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
@@ -102,26 +103,47 @@ def quantity(value: float, unit: str | None, plan_unit: str = "in") -> str:
     return f"{number} {unit.removesuffix('s') if number == '1' and ' ' not in unit else unit}"
 
 
+class Held(NamedTuple):
+    """What was measured and what it was held against, each in words; either may be empty."""
+
+    label: str
+    found: str = ""
+    limit: str = ""
+    kept_by: bool = True
+    """Whether the limit says what is allowed; else the two are only compared."""
+
+    @property
+    def words(self) -> str:
+        between = "; " if self.kept_by else ", against "
+        return between.join(filter(None, (self.found, self.limit)))
+
+
 def measured(finding: Finding, plan_unit: str) -> tuple[str, str]:
     """What was measured against which limit, and on what that rests: a label and the words behind it."""
+    held = held_against(finding, plan_unit)
+    return held.label, f"{held.words} ({finding.basis})" if held.words else finding.basis
+
+
+def held_against(finding: Finding, plan_unit: str) -> Held:
+    """The same without what it rests on."""
     found = None if finding.measured is None else quantity(finding.measured, finding.unit, plan_unit)
     if finding.limit is None:
-        return ("Basis", finding.basis) if found is None else ("Measured", f"{found} ({finding.basis})")
+        return Held("Basis") if found is None else Held("Measured", found)
     limit = quantity(finding.limit, finding.unit, plan_unit)
     if finding.measured is not None and finding.unit == "in":
         found, limit = told_apart(finding.measured, finding.limit, plan_unit)
     known = _limit_of(finding)
     sense = known.sense if known else None
     if found is None:
-        return "Limit", f"{_allowed(limit, finding.limit, sense)} ({finding.basis})"
+        return Held("Limit", "", _allowed(limit, finding.limit, sense))
     if sense is None:
-        return "Measured", f"{found}, against {limit} ({finding.basis})"
+        return Held("Measured", found, limit, kept_by=False)
     allowed = _allowed(limit, finding.limit, sense)
     if known and finding.measured is not None and finding.measured < 0 and sense == "least":
         between = any(word in known.name for word in ("between", "beside"))
         found = f"{'share wood' if between else 'comes out'} by {past(-finding.measured, plan_unit)}"
         allowed += " must stay between" if between else " must stay"
-    return "Measured", f"{found}; {allowed} ({finding.basis})"
+    return Held("Measured", found, allowed)
 
 
 def _limit_of(finding: Finding) -> Limit | None:
