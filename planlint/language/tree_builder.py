@@ -157,9 +157,6 @@ class Builder(Cuts):
         look = children[1]
         return syntax_tree.Flag(f"facing {look.text}", look), children[0].start_pos, look.end
 
-    def turned(self, children: list[Any]) -> Item:
-        return syntax_tree.Turned(children[1], children[3]), children[0].start_pos, children[3].end
-
     def phrase(self, children: list[Any]) -> Item:
         words = [text_of(child) for child in children]
         start, end = start_of(children[0]), end_of(children[-1])
@@ -181,10 +178,6 @@ class Builder(Cuts):
     def rings(self, children: list[Any]) -> Item:
         how = children[1]
         return syntax_tree.Flag(f"rings {how.text}", how), children[0].start_pos, how.end
-
-    def hung(self, children: list[Any]) -> Item:
-        height = children[-1]
-        return syntax_tree.HungAt(height), children[0].start_pos, height.end
 
     def gap(self, children: list[Any]) -> Item:
         word, distance, _, to = children
@@ -292,10 +285,20 @@ def _plain(node: type[Any]) -> Callable[[Any, list[Any]], Any]:
     return built
 
 
-# A line whose node holds what stands in it, in that order, or has a class method `of_line`, needs no method of its own.
-for _node in (*get_args(syntax_tree.Node), syntax_tree.Given):
+def _plain_item(node: type[Any]) -> Callable[[Any, list[Any]], Item]:
+    def built(_self: Any, children: list[Any]) -> Item:
+        held = (child for child in children if not isinstance(child, Token))
+        return node(*held), start_of(children[0]), end_of(children[-1])
+
+    return built
+
+
+# A line or a detail of a part whose node holds what stands in it, in that order, and a line whose node has a class
+# method `of_line`, need no method of their own.
+for _node in (*get_args(syntax_tree.Node), syntax_tree.Given, *get_args(syntax_tree.PartItem)):
     _rule = "".join(f"_{one.lower()}" if one.isupper() else one for one in _node.__name__)[1:].removesuffix(
         "_line"
     )
     if not hasattr(Builder, _rule):
-        setattr(Builder, _rule, _plain(_node))
+        of_part = _node in get_args(syntax_tree.PartItem)
+        setattr(Builder, _rule, _plain_item(_node) if of_part else _plain(_node))

@@ -103,7 +103,7 @@ def quantity(value: float, unit: str | None, plan_unit: str = "in") -> str:
     return f"{number} {unit.removesuffix('s') if number == '1' and ' ' not in unit else unit}"
 
 
-class Held(NamedTuple):
+class HeldAgainst(NamedTuple):
     """What was measured and what it was held against, each in words; either may be empty."""
 
     label: str
@@ -124,26 +124,26 @@ def measured(finding: Finding, plan_unit: str) -> tuple[str, str]:
     return held.label, f"{held.words} ({finding.basis})" if held.words else finding.basis
 
 
-def held_against(finding: Finding, plan_unit: str) -> Held:
+def held_against(finding: Finding, plan_unit: str) -> HeldAgainst:
     """The same without what it rests on."""
     found = None if finding.measured is None else quantity(finding.measured, finding.unit, plan_unit)
     if finding.limit is None:
-        return Held("Basis") if found is None else Held("Measured", found)
+        return HeldAgainst("Basis") if found is None else HeldAgainst("Measured", found)
     limit = quantity(finding.limit, finding.unit, plan_unit)
     if finding.measured is not None and finding.unit == "in":
         found, limit = told_apart(finding.measured, finding.limit, plan_unit)
     known = _limit_of(finding)
     sense = known.sense if known else None
     if found is None:
-        return Held("Limit", "", _allowed(limit, finding.limit, sense))
+        return HeldAgainst("Limit", "", _allowed(limit, finding.limit, sense))
     if sense is None:
-        return Held("Measured", found, limit, kept_by=False)
+        return HeldAgainst("Measured", found, limit, kept_by=False)
     allowed = _allowed(limit, finding.limit, sense)
     if known and finding.measured is not None and finding.measured < 0 and sense == "least":
         between = any(word in known.name for word in ("between", "beside"))
         found = f"{'share wood' if between else 'comes out'} by {past(-finding.measured, plan_unit)}"
         allowed += " must stay between" if between else " must stay"
-    return Held("Measured", found, allowed)
+    return HeldAgainst("Measured", found, allowed)
 
 
 def _limit_of(finding: Finding) -> Limit | None:
