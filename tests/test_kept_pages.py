@@ -42,9 +42,9 @@ PLANS = [
         "step-stool", "tall-shelves", "wall-cabinet", "workbench",
     )),
     *(ROOT / "tests" / "orders" / f"{name}.plan" for name in (
-        "butlers_tray", "drawer_dovetailed", "nightstand_on_legs",
+        "butlers_tray", "chest_on_web_frames", "drawer_dovetailed", "nightstand_on_legs",
     )),
-    *(KEPT / f"{name}.plan" for name in ("odd_stock", "unread", "odd_words")),
+    *(KEPT / f"{name}.plan" for name in ("odd_cuts", "odd_joints", "odd_stock", "unread", "odd_words")),
 ]  # fmt: skip
 FAULTY = ["drawer-repair.plan", "step-stool.plan", "tall-shelves.plan", "unread.plan", "odd_words.plan"]
 COMMANDS: dict[str, tuple[int, list[str]]] = {
@@ -59,12 +59,16 @@ COMMANDS: dict[str, tuple[int, list[str]]] = {
     "steps-40": (40, ["steps", "workbench.plan"]),
     "steps-80": (80, ["steps", "dovetailed-box.plan"]),
     "steps-tray": (70, ["steps", "butlers_tray.plan"]),
+    "steps-chest": (70, ["steps", "chest_on_web_frames.plan"]),
+    "steps-joints": (90, ["steps", "odd_joints.plan"]),
     "steps-drawer": (70, ["steps", "drawer_dovetailed.plan"]),
     "steps-nightstand": (110, ["steps", "nightstand_on_legs.plan"]),
     "steps-json": (80, ["steps", "--as", "json", "wall-cabinet.plan"]),
     "sheet-40": (40, ["sheet", "wall-cabinet.plan", "mortised-table.plan"]),
     "sheet-80": (80, ["sheet", "corner-counter.plan"]),
     "sheet-bench": (84, ["sheet", "garden-bench.plan"]),
+    "sheet-cuts": (96, ["sheet", "odd_cuts.plan"]),
+    "sheet-joints": (96, ["sheet", "odd_joints.plan"]),
     "sheet-odd": (90, ["sheet", "odd_stock.plan"]),
     "sheet-json": (80, ["sheet", "--as", "json", "odd_stock.plan", "corner-counter.plan"]),
     "sheet-csv": (80, ["sheet", "--as", "csv", "mortised-table.plan", "corner-counter.plan"]),
