@@ -189,7 +189,7 @@ class Trying(Plugin):
     def users(self, mutant: Mutant) -> Iterator[tuple[str, int]]:
         """The statements that use what a module sets as it is loaded."""
         tops = ast.parse(self.texts[mutant.path]).body
-        top = next(each for each in tops if each.lineno <= mutant.line <= (each.end_lineno or 0))
+        top = next(each for each in tops if mutant.line <= (each.end_lineno or 0))
         names = {n.id for n in ast.walk(top) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Store)}
         if isinstance(top, ast.ClassDef | ast.FunctionDef):
             names = {top.name}

@@ -582,6 +582,17 @@ def test_a_dado_stays_where_nothing_lay_in_it_that_goes(
                 "elsewhere the joint filled it",
             ],
         ),
+        (
+            # What is left of it before the muntin is cut in the tenon alone.
+            GROOVED.replace("    8 from left", "    1 from left"),
+            "muntin.top",
+            [
+                "muntin is 1/4 in shorter at the top, now 9-3/4 in instead of 10 in: the tenon goes, and no mortise is "
+                "cut",
+                "the groove in rail is now cut from 2 in to 16-1/4 in only, from its left: elsewhere the joint filled "
+                "it",
+            ],
+        ),
     ],
 )
 def test_the_report_tells_what_changes(text: str, joint: str, says: list[str]) -> None:
@@ -848,4 +859,29 @@ join one.left, two.left to post_l.right, post_r.right as mortise and tenon, 1 lo
         "part two of rail, 18 long, crosswise, facing front\n"
         "join one.left to post_l.right  # was: mortise and tenon, 1 long\n    flush top, front\n"
         "join two.left to post_r.right as mortise and tenon, 1 long\n    flush top, front\n"
+    )
+
+
+SPLAYED = """\
+plan "Splayed"
+stock post of poplar, 2 x 2
+stock rail of poplar, 3/4 x 4
+part leg of post, 24 long, upright, facing front
+    turned 8 about deep
+part rail of rail, 16 long, crosswise, facing front
+    left end cut 8, long at bottom
+part block of rail, 4 long, 1-1/2 wide, crosswise, facing front
+    right end cut 8, long at top
+join rail.left to leg.right as mortise and tenon, 1 long
+    2 from top
+    set back 3/8 from front
+join block.right to rail.{side} as {how}
+    {where}
+"""
+
+
+def test_what_meets_an_end_at_a_slant_that_goes_keeps_its_joint() -> None:
+    text = SPLAYED.format(side="left", how="glued", where="flush front\n    1 from bottom")
+    assert taken_back(text, "rail.left") == (
+        "block.right would no longer meet rail.left: the wood that goes is what holds them together"
     )

@@ -240,6 +240,27 @@ join rail.right to post_r.left like rail.left
     ), result
 
 
+def test_joins_told_like_others_with_pockets_and_with_tenons() -> None:
+    """Both are written out for the conversion, and told like one another again."""
+    text = f"""\
+{HEAD}part rail of rail, 18 long, crosswise, facing front
+part low of rail, 16 long, crosswise, facing front
+join rail.left to post_l.right as mortise and tenon, tenon 1 long
+    flush top, front
+join rail.right to post_r.left like rail.left
+join low.left to post_l.right
+    flush front
+    2 from bottom
+    pockets 2 in back
+    screws fine 1-1/4
+join low.right to post_r.left like low.left
+"""
+    conversion = converted(text)
+    assert not any(joint.refused for joint in conversion.joints)
+    assert "\njoin rail.right to post_r.left like rail.left\n" in conversion.result.text
+    assert conversion.result.text.endswith("\njoin low.right to post_r.left like low.left\n")
+
+
 def test_flush_with_a_tenons_end_becomes_proud() -> None:
     rest = (
         "part block of post, 4 long, crosswise, facing front\njoin block.bottom to rail.top as resting\n"
