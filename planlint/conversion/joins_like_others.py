@@ -13,7 +13,7 @@ from planlint.model.meaning import meaning
 from planlint.model.plan import Plan
 from planlint.model.provenance import JoinSaid, origin
 from planlint.model.workshop import Settings
-from planlint.text.edits import TextEdit, apply
+from planlint.text.edits import TextEdit, apply, before
 from planlint.text.source import PlanText, Span
 
 
@@ -57,8 +57,10 @@ def of_source(
 ) -> Conversion:
     """The record of the conversion of a text that edits made of a plan's own, with its places in that."""
 
+    edits = list(edits)
+
     def place(span: Span) -> Span:
-        return Span(_offset(edits, span.start), _offset(edits, span.end))
+        return Span(before(span.start, edits), before(span.end, edits))
 
     return replace(
         conversion,
@@ -67,18 +69,6 @@ def of_source(
         joints=tuple(replace(each, span=place(each.span)) for each in conversion.joints),
         unread=tuple(each._replace(span=place(each.span)) for each in conversion.unread),
     )
-
-
-def _offset(edits: Iterable[TextEdit], at: int) -> int:
-    """A place of the text with edits made, in the one before; inside of what was put in, where that was put in."""
-    moved = 0
-    for (start, end), new in sorted(edits):
-        if at < start + moved:
-            break
-        if at < start + moved + len(new):
-            return start
-        moved += len(new) - (end - start)
-    return at - moved
 
 
 def written_out(plan: Plan, settings: Settings) -> WrittenOut | None:

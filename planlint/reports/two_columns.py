@@ -1,4 +1,7 @@
-"""Two columns of what reportlab lays on a page: filled one after the other, about equally long where the page ends."""
+"""Two columns of what reportlab lays on a page: filled one after the other, about equally long where the page ends.
+
+Its own ``BalancedColumns`` gives up ("cannot make initial split") where pictures and tables stand in them.
+"""
 
 from collections.abc import Sequence
 from itertools import accumulate
