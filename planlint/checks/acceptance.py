@@ -1,7 +1,5 @@
 """``accept RULE on TARGET because "…"``: the builder knows, and keeps it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from itertools import takewhile

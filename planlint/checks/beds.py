@@ -1,7 +1,5 @@
 """What a piece is for, by what its plan says of it, and where people lie in it."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise

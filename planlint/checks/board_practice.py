@@ -1,7 +1,5 @@
 """How solid boards are laid together, finished and surfaced."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """Bores against the wood they are drilled in."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from math import sqrt
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Parts that their loads may break."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from math import sqrt
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Guardrails and ends of beds that are high above the floor."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """What makes findings at several joints one: the same fault where parts that are alike meet alike."""
 
-from __future__ import annotations
-
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import BY_LOADS
 from planlint.geometry.piece import Piece

@@ -1,7 +1,5 @@
 """Screws that rust: plain steel in treated wood, outdoors, and in wood that it stains."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

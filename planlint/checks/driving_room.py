@@ -1,7 +1,5 @@
 """Drivers that cannot reach a screw, and pieces that no order of work puts together."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial

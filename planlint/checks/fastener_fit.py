@@ -1,7 +1,5 @@
 """Screws, bolts and nails through a face: long enough to hold, and short enough to stay inside."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from math import ceil, floor
 from typing import NamedTuple

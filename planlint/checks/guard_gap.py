@@ -1,7 +1,5 @@
 """Gaps in guards that a child's body goes through and its head does not."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from math import inf

@@ -1,7 +1,5 @@
 """Pocket holes that people see."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

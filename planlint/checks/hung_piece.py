@@ -1,7 +1,5 @@
 """What hangs on a wall, and what holds it there."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

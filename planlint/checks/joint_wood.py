@@ -1,7 +1,5 @@
 """Joints that leave no wood: tenons, dowels and splines larger than what takes them, cuts that cut a part in two."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterator, Sequence, Set
 from itertools import combinations, pairwise

@@ -1,7 +1,5 @@
 """Solid wood held so that it cannot move across its grain."""
 
-from __future__ import annotations
-
 from collections import deque
 from collections.abc import Iterator
 from math import inf

@@ -1,7 +1,5 @@
 """Parts that a loop lays along another: how far from one to the next, and how they would end evenly."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise

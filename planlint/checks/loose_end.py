@@ -1,7 +1,5 @@
 """A part held at one end whose other end touches wood, or all but touches it, and is joined to nothing there."""
 
-from __future__ import annotations
-
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import replace

@@ -1,7 +1,5 @@
 """Solid panels that lie loose in the grooves of a frame: room to grow, and hold when they have shrunk."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

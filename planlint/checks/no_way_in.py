@@ -1,7 +1,5 @@
 """Parts that cannot be brought to their place, whatever the order of work."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 

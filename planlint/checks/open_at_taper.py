@@ -1,7 +1,5 @@
 """Joints that lie flat on a leg for a part of their height only, since its taper starts beside them."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from math import radians, tan
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Joints whose screws carry more than they may, and pieces that give way under their load."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import inf

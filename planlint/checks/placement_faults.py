@@ -1,7 +1,5 @@
 """What placement found: joints that cannot close, parts that are apart, run into one another, or are not held."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """Dados, grooves, rabbets and laps that do not fit what lies in them, and parts let into wood that is not cut."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterator
 from typing import NamedTuple

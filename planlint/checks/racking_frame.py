@@ -1,7 +1,5 @@
 """Frames that sway when they are pushed."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

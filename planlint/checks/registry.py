@@ -1,7 +1,5 @@
 """Which check answers which rule, what it judges, and what asking it costs: the one judge of a piece."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum, Flag, auto

@@ -1,7 +1,5 @@
 """A row of pockets drilled elsewhere than the plan says: whether it would show, and whether it could be driven."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from planlint.checks.row_view import Row

@@ -3,8 +3,6 @@
 Only joints whose parts lie fixed together, flat and touching have rows: elsewhere no pocket can be judged.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from itertools import groupby

@@ -1,7 +1,5 @@
 """A loaded part that bends further than it should."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

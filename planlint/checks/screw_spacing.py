@@ -1,7 +1,5 @@
 """How the screws of a joint are set out: from one another, from the joint's ends, from the end of the wood."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import pairwise
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Screws, bores, dowels and tenons of different joints that run into one another."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Boards of solid wood that are joined edge to edge into one panel."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from planlint.geometry.join_holds import glued, shaped

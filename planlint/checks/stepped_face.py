@@ -1,7 +1,5 @@
 """Faces that should lie in one surface."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from math import atan2, cos, degrees, pi, radians, sin
 from typing import NamedTuple

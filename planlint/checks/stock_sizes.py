@@ -1,7 +1,5 @@
 """The sizes of stock: those that a plan gives, and those that the shop keeps."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """Pieces that tip over."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from dataclasses import replace

@@ -1,7 +1,5 @@
 """A joint that one screw holds: can it turn? And one that nothing holds."""
 
-from __future__ import annotations
-
 from collections import deque
 from collections.abc import Iterator, Sequence
 from itertools import pairwise

@@ -1,7 +1,5 @@
 """Parts that should stand on the floor and do not reach it: the piece rocks."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Callable, Iterator
 from typing import NamedTuple

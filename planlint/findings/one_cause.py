@@ -1,7 +1,5 @@
 """Findings as a builder is told them: one cause, one finding."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property

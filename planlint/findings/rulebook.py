@@ -1,7 +1,5 @@
 """The rules as the checks have them: the data of the book, and the findings that are made of it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache

@@ -3,8 +3,6 @@
 Of hinges, slides, buttons and clips the wood that their screws want, by what is usual: makers differ.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 from itertools import product

@@ -3,8 +3,6 @@
 Nothing here judges.
 """
 
-from __future__ import annotations
-
 from functools import cached_property
 from math import acos, degrees
 

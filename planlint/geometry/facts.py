@@ -1,7 +1,5 @@
 """What geometry finds, as plain frozen data. Lengths in inches, in the piece's axes; angles in degrees."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from planlint.model.directions import Side

@@ -3,8 +3,6 @@
 Where the plan gives the places of both, nothing is moved, and the checks tell what meets.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from planlint.geometry.drilling.allowed_places import keeps_spacing

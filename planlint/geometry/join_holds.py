@@ -1,7 +1,5 @@
 """What holds two parts of a joint together: glue, or wood let into wood."""
 
-from __future__ import annotations
-
 from math import cos, radians
 
 from planlint.geometry.piece import Piece

@@ -1,7 +1,5 @@
 """What of one part lies in another by a traditional joint, against the wood that is cut away there for it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """Openings between bars: what a guard of rails, posts and slats leaves free, seen square to it."""
 
-from __future__ import annotations
-
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass

@@ -3,8 +3,6 @@
 Nothing here judges, nor asks how a joint is drilled: that is the ``Piece`` built on it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from functools import cached_property
 from itertools import islice

@@ -1,7 +1,5 @@
 """All checks over one piece: ours first, then those of the workshop, each of which gets its share of the time left."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from time import monotonic

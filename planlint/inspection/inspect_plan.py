@@ -1,7 +1,5 @@
 """One plan through the whole street: read, worked out, placed, checked."""
 
-from __future__ import annotations
-
 import gc
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager

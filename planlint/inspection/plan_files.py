@@ -1,7 +1,5 @@
 """From plan files to their text, or to why there is none."""
 
-from __future__ import annotations
-
 import sys
 from pathlib import Path
 from typing import NamedTuple

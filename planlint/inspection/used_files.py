@@ -4,8 +4,6 @@ Paths in a plan are untrusted: only plain files named ``*.plan`` inside the root
 links followed first, and only so many of them.
 """
 
-from __future__ import annotations
-
 import os
 from dataclasses import replace
 from pathlib import Path

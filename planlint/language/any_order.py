@@ -1,7 +1,5 @@
 """What a line says in whatever order: each thing is cut out of it by its own pattern, and what is left is looked at."""
 
-from __future__ import annotations
-
 import re
 from typing import NamedTuple
 

@@ -5,8 +5,6 @@ as long as that brings the parser further. So every mistake of a line is found, 
 a line whose meaning is beyond doubt is still read. All of this runs only for broken lines.
 """
 
-from __future__ import annotations
-
 import re
 from typing import Any, NamedTuple
 

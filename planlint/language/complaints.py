@@ -1,7 +1,5 @@
 """What to say of a line that cannot be mended: what is wrong, where, and what could stand there."""
 
-from __future__ import annotations
-
 from planlint.language.guesses import any_of
 from planlint.language.line_repair import LineRepair, ParserStop, is_word, shortened
 from planlint.language.odd_characters import numbered_otherwise, odd_character

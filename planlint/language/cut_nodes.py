@@ -1,7 +1,5 @@
 """What is cut from a part as nodes of the tree, while a line is parsed."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from lark import Token

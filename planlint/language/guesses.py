@@ -1,7 +1,5 @@
 """What a builder most likely meant where a line cannot be read: edits that could mend it, each with its message."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Sequence
 

@@ -1,7 +1,5 @@
 """Which line may stand under which, and a line with lines under it while these are read."""
 
-from __future__ import annotations
-
 from typing import Any, get_args
 
 from planlint.language import syntax_tree

@@ -1,7 +1,5 @@
 """A detail of a join in whatever order, with other words or marks: what holds it, and where it sits."""
 
-from __future__ import annotations
-
 import re
 from typing import NamedTuple
 

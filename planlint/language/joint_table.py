@@ -3,8 +3,6 @@
 How such joints are made is common practice, from memory.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from enum import Enum, auto
 from typing import NamedTuple

@@ -5,8 +5,6 @@ character. What is wrong without breaking the line (a reserved word as a name, a
 is noted in ``problems`` and the node is built all the same, so that nothing else is lost.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from typing import Any
 

@@ -1,7 +1,5 @@
 """A broken line on the bench: its text as mended so far, and how that maps to what was written."""
 
-from __future__ import annotations
-
 from typing import Any, NamedTuple
 
 from lark import UnexpectedInput, UnexpectedToken

@@ -1,7 +1,5 @@
 """Misspelt words: which word of the language was most likely meant."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from difflib import SequenceMatcher
 from typing import NamedTuple

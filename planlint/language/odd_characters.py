@@ -1,7 +1,5 @@
 """Characters that no word of the language starts with, and what a builder most likely meant by them."""
 
-from __future__ import annotations
-
 import re
 
 _IN_A_NAME = re.compile(r"[\[<(%$@&!]+\{?\s*([a-z]\w*)\s*[\])>}%]*", re.IGNORECASE)

@@ -1,7 +1,5 @@
 """A part and its details in whatever order, with other words or marks: how large it is, how it lies, what is cut."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable
 from typing import NamedTuple

@@ -4,8 +4,6 @@ Each line is parsed on its own, so a mistake never reaches past its line; a line
 parsed again. What stands under what follows from the indentation alone.
 """
 
-from __future__ import annotations
-
 import re
 import threading
 from collections.abc import Iterable

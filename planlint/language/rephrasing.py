@@ -3,8 +3,6 @@
 Nothing is guessed: a line so put must be one that can be read as a whole, and it is told, not taken over in silence.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Mapping
 from difflib import SequenceMatcher

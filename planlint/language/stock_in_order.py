@@ -1,7 +1,5 @@
 """A stock line told in another order, or with other marks, than the plan language has: its wood and sizes in order."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 

@@ -4,8 +4,6 @@ Comments stay where they are: those on their own lines with the line below them,
 lines stay, but not two together. Whether a plan still says the same is for the caller to prove.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import NamedTuple, get_args

@@ -1,7 +1,5 @@
 """From lark's reductions to the nodes of the tree, while a line is parsed: statements and their details."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Any, get_args
 

@@ -1,7 +1,5 @@
 """What a tree holds, in the order of its text."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 from planlint.language.expression_tree import Name

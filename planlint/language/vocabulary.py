@@ -1,7 +1,5 @@
 """The words of the plan language: which are reserved, which mean the same, and which may start a line where."""
 
-from __future__ import annotations
-
 from planlint.language.joint_table import JOINTS
 
 UNIT_BY_WORD: dict[str, str] = {

@@ -1,7 +1,5 @@
 """What a builder may say that needs more than a line put in order: one wish, told once, with the line that says it."""
 
-from __future__ import annotations
-
 import re
 
 from planlint.language.line_repair import Wrong

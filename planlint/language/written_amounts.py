@@ -1,7 +1,5 @@
 """Numbers as they are written, to exact values."""
 
-from __future__ import annotations
-
 from fractions import Fraction
 
 from planlint.language.vocabulary import UNIT_BY_WORD

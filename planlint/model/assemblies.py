@@ -4,8 +4,6 @@ A unit placed as ``d1`` gives its part ``front`` the name ``d1_front``: an ordin
 part and its side and a slash between the two sides of a join.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 from planlint.language.expression_tree import Name

@@ -4,8 +4,6 @@ The error lies to one side, so that no wood is counted that is not there: what i
 curve, what is taken out of it outside.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from itertools import pairwise

@@ -1,7 +1,5 @@
 """Wood cut from a part: ends and edges off square, rabbets, grooves, dados, notches, cutouts, holes and arches."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from itertools import combinations

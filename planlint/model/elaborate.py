@@ -4,8 +4,6 @@ Statements may come in any order. A statement with a mistake is noted and left o
 left out too, without a word, so that each mistake is told once and at its place.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction

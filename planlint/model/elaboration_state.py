@@ -1,7 +1,5 @@
 """What is known while a plan is worked out: its names so far, and the names that are broken."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 from planlint.language.expression_tree import Name

@@ -5,8 +5,6 @@ length, in the plan's own unit, where a length is due and where it is added to o
 Everything is a ``Fraction``: nothing is rounded before the geometry asks for it.
 """
 
-from __future__ import annotations
-
 import math
 from fractions import Fraction
 

@@ -10,8 +10,6 @@
 * nails by pennies, common wire: ASTM F1667, *from memory*.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from math import ceil
 

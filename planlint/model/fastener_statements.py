@@ -1,7 +1,5 @@
 """Fasteners of a join other than pocket screws, as the plan places them: screws through a face, bolts, hinges …"""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple

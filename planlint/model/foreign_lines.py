@@ -4,8 +4,6 @@ Whatever the model takes from such a line has its place in this plan's text; a m
 its place in the other file.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 
 from planlint.language.syntax_tree import Statement

@@ -1,7 +1,5 @@
 """Joins once all are read: those that mirror images take along, and what each is called."""
 
-from __future__ import annotations
-
 from collections import Counter
 
 from planlint.language.syntax_tree import Statement

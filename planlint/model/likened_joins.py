@@ -1,7 +1,5 @@
 """Joins that are told as others are: the lines under the other stand here once more, but for what is said anew."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 

@@ -1,7 +1,5 @@
 """What a plan says, wherever in its text that stands: two texts of one plan are held against one another by it."""
 
-from __future__ import annotations
-
 from dataclasses import fields, is_dataclass
 
 from planlint.model.plan import Join, Part

@@ -1,7 +1,5 @@
 """Parts and rows of pockets of a unit that is placed as its mirror image."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side, flipped, side_of

@@ -1,7 +1,5 @@
 """The name a builder most likely meant, for a name that is not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 

@@ -1,7 +1,5 @@
 """Part lines: a piece of stock with its measures, the way it lies, and the wood cut from it."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import NoReturn

@@ -1,7 +1,5 @@
 """The plan line and what stands under it: title, unit, and who looks at the piece."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction

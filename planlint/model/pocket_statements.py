@@ -1,7 +1,5 @@
 """Pockets and screws of a join, as the plan asks for them."""
 
-from __future__ import annotations
-
 from fractions import Fraction
 from math import ceil, cos, radians
 

@@ -4,8 +4,6 @@ A statement that a loop repeats, or that belongs to an assembly, is said once an
 names, and ``path`` in which unit and in which turns.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple

@@ -5,8 +5,6 @@ flat-sawn board, the larger) or for the radial one (that of a quarter-sawn board
 equation 13-2 and table 13-5. The coefficients lie in ``rules/figures/movement.toml``.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from functools import cache
 from typing import NamedTuple

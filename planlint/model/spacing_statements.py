@@ -1,7 +1,5 @@
 """Where parts lie by others that they do not touch: a gap, a line that they share, the floor."""
 
-from __future__ import annotations
-
 from fractions import Fraction
 
 from planlint.language.syntax_tree import SideOf

@@ -1,7 +1,5 @@
 """What parts are made of: a material at a size."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from fractions import Fraction
 

@@ -1,7 +1,5 @@
 """Stock lines: a material at a size."""
 
-from __future__ import annotations
-
 from fractions import Fraction
 
 from planlint.language.expression_tree import Expression

@@ -1,7 +1,5 @@
 """Which thread suits which wood: the wood that takes the thread decides."""
 
-from __future__ import annotations
-
 from planlint.model.timber import Material
 from planlint.rulebook.limits import Limits
 

@@ -9,8 +9,6 @@ short in ``Material.basis``:
 * *from memory*: recalled, not read.
 """
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 

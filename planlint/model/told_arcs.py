@@ -1,7 +1,5 @@
 """Arches and bows as they are told: by how deep they are, by a radius, or by the points that they run through."""
 
-from __future__ import annotations
-
 from fractions import Fraction
 from math import cos, sin
 

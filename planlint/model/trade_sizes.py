@@ -5,8 +5,6 @@ or less), as reprinted in an engineering reference table. Hardwood: thickness by
 table of rough and surfaced boards. Inches, exact. A board in the hand is measured before joinery is cut.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from itertools import product
 

@@ -1,7 +1,5 @@
 """Joints of traditional plans, as a plan tells them: their measures, and how deep each lets A into B."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 

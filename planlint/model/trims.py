@@ -1,7 +1,5 @@
 """What is cut off a part and leaves it without a hollow: tapers, chamfers, rounded corners and ends, bows."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from fractions import Fraction
 from math import atan2, degrees, hypot, pi

@@ -1,7 +1,5 @@
 """Loops and units: how much they would make, and what they make, one after another."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from fractions import Fraction
 from typing import assert_never

@@ -4,8 +4,6 @@ Where the files come from is not known here: they are handed over by a ``Loader`
 often it is used, and its mistakes are told at the line of the plan through which it came first.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable
 from posixpath import dirname, join, normpath
 

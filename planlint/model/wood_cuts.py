@@ -1,7 +1,5 @@
 """What is cut from a part, worked out: sides aslant, wood taken out, wood trimmed off. Frozen; lengths exact inches."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction

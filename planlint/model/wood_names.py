@@ -4,8 +4,6 @@ One name sold for several species stands for the least dense of those commonly s
 the trade means one species outright. Which species a name covers is common practice, from memory.
 """
 
-from __future__ import annotations
-
 HARDWOODS_BY_NAME = (
     "European oak", "European ash", "European sycamore", "European lime", "sweet chestnut", "wych elm",
     "American elm", "European plane", "European birch", "European cherry", "European walnut", "pear", "apple",

@@ -1,7 +1,5 @@
 """Sums as a plan writes them: the lengths with a name that one starts with, and what it counts at its end."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator, Sequence
 from fractions import Fraction
 

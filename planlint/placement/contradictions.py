@@ -7,8 +7,6 @@ wrong equation shared by several loops would be told several times over. So equa
 common are tried *last* instead, and that order is kept where fewer joins come out wrong.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from fractions import Fraction

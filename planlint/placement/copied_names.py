@@ -1,8 +1,6 @@
 """Names copied from one join to the next: a side of a part that is joined twice to parts alike, while none of them is
 joined to that side of its twin; or a part that is joined to one other by both its ends, which has a twin."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from planlint.model.directions import Side

@@ -6,8 +6,6 @@ parts that hang together by other joins than those of the ring. A join like one 
 seven floor boards that are all too long one lies in the ring that is told.
 """
 
-from __future__ import annotations
-
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Drawers that do not fit between their slides: what of them would close the ring."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction

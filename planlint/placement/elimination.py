@@ -4,8 +4,6 @@ Every solved unknown is kept in terms of unknowns that are still free (a Gauss-J
 who mentions whom, so that a chain of ten thousand equations costs little more than its length.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from fractions import Fraction
 

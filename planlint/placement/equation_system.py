@@ -4,8 +4,6 @@ Along each axis parts whose difference is known form a cluster (a union-find wit
 other directions then tie the clusters to one another in an ``Elimination`` whose unknowns are the clusters.
 """
 
-from __future__ import annotations
-
 from planlint.model.directions import Axis
 from planlint.model.wood_cuts import Scalar
 from planlint.placement.elimination import Elimination, Row

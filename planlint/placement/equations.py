@@ -5,8 +5,6 @@ One equation reads ``normal . (p_B - p_A) = value``, p being where a part's own 
 times faster to add than fractions and just as exact.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 from math import atan2, degrees, hypot, lcm, sqrt

@@ -1,7 +1,5 @@
 """Parts like one another: of one stock and lying the same way, how many measure the same, what each ends against."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 

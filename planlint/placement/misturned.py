@@ -1,8 +1,6 @@
 """A ring that stays open by just what a part would take otherwise: turned to face another way, or measured the other
 way round."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from fractions import Fraction
 

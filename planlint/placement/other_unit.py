@@ -1,7 +1,5 @@
 """Distances that are told in another unit than the plan's, or read as if they were meant in another."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple

@@ -6,8 +6,6 @@ that box. Lengths in inches unless the caller scales them; normals point out of 
 unit length, so that they can be exact.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from fractions import Fraction
 from math import cos, radians, sin

@@ -1,7 +1,5 @@
 """What placement finds: where each part lies, and every way in which the joins do not settle that."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple

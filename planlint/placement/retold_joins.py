@@ -1,7 +1,5 @@
 """Joins of a ring laid otherwise than others like them: at another side, or as one that is not of their part."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace

@@ -4,8 +4,6 @@ A length that closes one ring may open another that the same part lies in: four 
 otherwise than its fellow. So what is told is a change that leaves fewer faults, where one is found.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction

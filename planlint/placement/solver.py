@@ -6,8 +6,6 @@ component there (the first, if several are). A part that something leaves free i
 its neighbour's.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from fractions import Fraction
 

@@ -1,7 +1,5 @@
 """A rail of the plan once more at another height, and names for what is new."""
 
-from __future__ import annotations
-
 from fractions import Fraction
 
 from planlint.model.directions import Axis

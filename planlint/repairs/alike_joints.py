@@ -1,7 +1,5 @@
 """Joints that are alike, so that a repair of one is one of the other too."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from planlint.model.join_details import PocketRow

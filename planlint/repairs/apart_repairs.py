@@ -1,7 +1,5 @@
 """Repairs of parts that lie apart where they are joined, or run into one another."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 from itertools import chain, pairwise

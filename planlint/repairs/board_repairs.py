@@ -1,7 +1,5 @@
 """Repairs of what a plan says of its boards: growth rings, finish, surface."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from planlint.checks.board_practice import OneFace, RingsAlike, RoughWood

@@ -1,7 +1,5 @@
 """Screws of another metal."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from planlint.findings.finding import Finding

@@ -1,7 +1,5 @@
 """Dados, grooves and rabbets written anew, so that they take what lies in them."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 

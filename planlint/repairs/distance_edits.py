@@ -1,7 +1,5 @@
 """Edits of what a join says of where its parts lie: distances changed, words taken out, whole parts moved."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """Other ways to drill a joint: other places, another face, the other part, with screws to go with it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction

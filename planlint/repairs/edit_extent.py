@@ -1,7 +1,5 @@
 """What edits touch: the joints and parts whose statements they stand in."""
 
-from __future__ import annotations
-
 from bisect import bisect_right
 from collections.abc import Iterator
 from typing import NamedTuple

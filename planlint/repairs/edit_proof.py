@@ -1,7 +1,5 @@
 """A set of edits tried on a plan: what the inspection of the edited text shows, finding by finding."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass

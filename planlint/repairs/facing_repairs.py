@@ -1,7 +1,5 @@
 """Repairs of sides that do not look at one another: other sides, other turns, other cuts."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction

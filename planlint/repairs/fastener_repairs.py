@@ -1,7 +1,5 @@
 """Repairs of screws, bolts and nails through a face: other lengths, other places, thicker wood."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 

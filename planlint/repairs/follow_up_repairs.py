@@ -1,7 +1,5 @@
 """A repair with what has to follow it: thicker stock wants longer screws, a part that is fixed can be judged at all."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 from planlint.findings.finding import Finding

@@ -1,8 +1,6 @@
 """Guards made as high and as close as they should be, as far as a plan's words can: rails moved or added, a thinner
 mattress."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from planlint.checks.bunk_guard import Unguarded

@@ -1,7 +1,5 @@
 """Rows of pockets, screws and placings written into the lines of a join, with as few words changed as will do."""
 
-from __future__ import annotations
-
 import re
 from fractions import Fraction
 from math import ceil

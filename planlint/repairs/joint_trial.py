@@ -4,8 +4,6 @@ A trial asks only the rules that judge a joint by itself and costs a fraction of
 proposals are worth the inspection that proves them.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from contextlib import suppress
 

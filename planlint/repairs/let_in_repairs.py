@@ -1,7 +1,5 @@
 """Two parts that meet inside a third: each let in less deep, and so much shorter."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator, Set
 from fractions import Fraction

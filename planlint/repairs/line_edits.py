@@ -1,7 +1,5 @@
 """Edits of whole lines: a detail put in, a line taken out, a part given a statement of its own."""
 
-from __future__ import annotations
-
 from planlint.language.reader import comment_start
 from planlint.language.syntax_tree import AssemblyLine, Statement
 from planlint.repairs.repair_context import Context, NotInThisFile

@@ -1,7 +1,5 @@
 """Repairs of what loads do: more screws, a back, a stretcher, and what the wall holds."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """Parts that a loop lays too near, too far, or too many: its last turn, its start or its step changed."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from planlint.checks.looped_parts import looped_parts

@@ -1,7 +1,5 @@
 """What came of mending a plan: the changes that were proved, step by step."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 

@@ -6,8 +6,6 @@ clashed with others, are mended on the mended text. No text is tried twice and e
 without adding one, so it ends.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress

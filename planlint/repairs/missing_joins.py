@@ -1,7 +1,5 @@
 """Joins that were forgotten, written as they are at the other end of the part or at its twin."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from planlint.checks.loose_end import LooseEnd, alike, forgotten, twins_of

@@ -1,7 +1,5 @@
 """A solid panel made narrower, so that it may grow in its grooves."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 from math import ceil

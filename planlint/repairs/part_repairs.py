@@ -1,7 +1,5 @@
 """Parts made longer, shorter, thicker or of another stock; alone, or with those that share their statement."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import Generic, NamedTuple, TypeVar

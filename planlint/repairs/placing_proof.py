@@ -1,7 +1,5 @@
 """Whether the parts of an edited plan lie where their joins say: read, worked out and placed, not inspected."""
 
-from __future__ import annotations
-
 from collections import Counter
 
 from planlint.checks.registry import By, judge

@@ -1,7 +1,5 @@
 """Repairs of where parts lie: lengths that close a ring, distances and alignments."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 

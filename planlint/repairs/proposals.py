@@ -1,7 +1,5 @@
 """Which repairs are proposed for which rule."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from contextlib import suppress
 

@@ -1,7 +1,5 @@
 """What a repair is found from: the piece, the plan's statements, and the way its builder writes."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cached_property

@@ -1,7 +1,5 @@
 """Other places for the pockets of a row: few screws before many, near where they are before far."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 from itertools import chain, islice

@@ -1,7 +1,5 @@
 """Room for solid wood that is held across its grain: slots for its screws, and screws in slots instead of glue."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 

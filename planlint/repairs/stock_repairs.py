@@ -1,7 +1,5 @@
 """Repairs of what parts are made of: stock of equal thickness, thicker or wider stock, nominal sizes."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 

@@ -1,7 +1,5 @@
 """Lengths written into a plan the way its builder writes them."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from fractions import Fraction
 from math import ceil, floor

@@ -3,8 +3,6 @@
 Reading TOML would cost more than a small inspection: what a run asks for comes ready-made (``rulebook.ready_made``).
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path

@@ -1,7 +1,5 @@
 """How bad it is."""
 
-from __future__ import annotations
-
 from enum import IntEnum
 
 

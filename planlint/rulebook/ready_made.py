@@ -3,8 +3,6 @@
 Whenever the two differ, the files decide.
 """
 
-from __future__ import annotations
-
 import marshal
 import os
 from collections.abc import Callable, Iterable

@@ -9,8 +9,6 @@ inspection. So these come from ``_ready/rules.bin``, which carries a mark made f
 whenever the two differ, the files decide. Long texts and cases are read from the file of a rule when asked for.
 """
 
-from __future__ import annotations
-
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass

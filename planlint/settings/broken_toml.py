@@ -1,7 +1,5 @@
 """What is wrong in a settings file, taken out, so that the rest is read too: readers end at the first they meet."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from planlint.text.source import Mistake, PlanText, Span

@@ -1,7 +1,5 @@
 """A rule's limit as a shop may set it: in its own unit, from the least to the most that makes sense."""
 
-from __future__ import annotations
-
 from math import isfinite
 from typing import Any
 

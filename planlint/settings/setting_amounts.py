@@ -1,7 +1,5 @@
 """Lengths, angles and shares as they are written in settings: always with their unit, where there could be two."""
 
-from __future__ import annotations
-
 import re
 from typing import Any
 

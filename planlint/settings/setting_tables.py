@@ -3,8 +3,6 @@
 Only imported where there is such a file: pydantic takes longer to import than to inspect a plan.
 """
 
-from __future__ import annotations
-
 import re
 from typing import Annotated, Any
 

@@ -4,8 +4,6 @@ That one file counts, and no other is merged with it. The search ends at the top
 nothing outside of one has a say in it.
 """
 
-from __future__ import annotations
-
 import os
 from pathlib import Path
 

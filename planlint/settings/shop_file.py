@@ -1,7 +1,5 @@
 """A ``planlint.toml`` read and checked: its values by folder, each with its place, or every mistake in it."""
 
-from __future__ import annotations
-
 import os
 import re
 from collections.abc import Container, Iterable, Iterator, Mapping

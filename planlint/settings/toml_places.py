@@ -3,8 +3,6 @@
 The text is one that the reader has taken without complaint, so nothing is checked here.
 """
 
-from __future__ import annotations
-
 import re
 from typing import NamedTuple
 

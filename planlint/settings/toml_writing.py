@@ -1,7 +1,5 @@
 """How a value is written in a ``planlint.toml``: in words that read back as the same."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Iterable
 from fractions import Fraction

@@ -5,8 +5,6 @@ before that step leaves the old file as it was; whatever happens after it leaves
 as it was read, and forced to the disk first; a report is written where somebody asked for it.
 """
 
-from __future__ import annotations
-
 import os
 import stat
 from collections.abc import Iterator

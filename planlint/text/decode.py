@@ -4,8 +4,6 @@ A plan is UTF-8 with LF or CRLF line ends. What an editor would not show, or wou
 (control characters, overrides of the writing direction), is refused before anything is read.
 """
 
-from __future__ import annotations
-
 from planlint.text.source import BYTE_ORDER_MARK, Mistake, PlanText, Span
 
 MOST_BYTES = 4_000_000

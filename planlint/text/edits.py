@@ -1,7 +1,5 @@
 """Edits of a text: stretches of it and what takes their place; and two texts told as a patch."""
 
-from __future__ import annotations
-
 from bisect import bisect_left, insort
 from collections.abc import Iterable
 from typing import NamedTuple

@@ -3,8 +3,6 @@
 One place for it: every sentence of the tool writes its numbers through this module.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from math import isclose
 

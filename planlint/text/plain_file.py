@@ -1,7 +1,5 @@
 """Files that are read whole, and never waited for: a pipe or a device in place of one is refused at once."""
 
-from __future__ import annotations
-
 import os
 import stat
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Where the files that ship with the tool lie: in the package once installed, beside it in a checkout."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 _PACKAGE = Path(__file__).parent.parent

@@ -1,7 +1,5 @@
 """What the operating system refuses, in plain words."""
 
-from __future__ import annotations
-
 import errno
 
 _WORDS = {

@@ -5,8 +5,6 @@ other or splits its end, where both meet the pockets of another row, and where p
 tried on a 1/16 in grid. Lengths in inches.
 """
 
-from __future__ import annotations
-
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 from functools import cache

@@ -1,7 +1,5 @@
 """How much wood stands between a bore and the outside of its own part."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from planlint.geometry.drilling.pocket_layout import RowFrame, covers, fences, wood_rule

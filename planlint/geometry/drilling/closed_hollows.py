@@ -3,8 +3,6 @@
 A hand is a cube that moves along the axes of the piece: its middle keeps clear of wood grown by half the cube.
 """
 
-from __future__ import annotations
-
 from bisect import bisect
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from heapq import heappop, heappush

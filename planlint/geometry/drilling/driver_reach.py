@@ -5,8 +5,6 @@ bit may lean: first the bit, then the drill's body, both round and flat-ended. W
 piece is put together at the bench and then carried to its place.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from math import cos, pi, radians, sin
 from typing import NamedTuple

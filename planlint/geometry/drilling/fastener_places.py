@@ -1,7 +1,5 @@
 """Where the fasteners of a joint lie that are no pocket screws: along the contact, square to it."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from math import ceil, floor

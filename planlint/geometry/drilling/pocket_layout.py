@@ -5,8 +5,6 @@ along it from the low end of the contact: the one nearer the left, front or bott
 names for its sides.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import pairwise
 from math import ceil, floor

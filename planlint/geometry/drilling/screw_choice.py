@@ -3,8 +3,6 @@
 Diameters by gauge: ``D = 0.060 + 0.013 n`` inches, the rule that NDS 2018, Table L3 follows for Nos. 6 to 24.
 """
 
-from __future__ import annotations
-
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.body import Body, Cell, Plane
 from planlint.geometry.shapes.convex import Hull, apart, disc, oval, point, reaches

@@ -5,8 +5,6 @@ screw, from the shoulder to its point. Pairs of one row lie side by side and are
 pairs are judged here.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from functools import lru_cache

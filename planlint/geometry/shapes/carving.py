@@ -1,7 +1,5 @@
 """Convex cells less a convex solid: what is left, in convex cells that do not overlap."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 from planlint.geometry.shapes.cells import Box, Cell, Plane, without

@@ -1,7 +1,5 @@
 """Where two parts touch: the patch that a joint really has, less what grooves and cuts took away."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from math import acos, degrees, inf
 

@@ -4,8 +4,6 @@ Apart: Gilbert, Johnson and Keerthi's way (1988), on the difference of the two b
 another: the least move that takes them apart, over the directions in which such bodies come apart.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from math import copysign, cos, inf, pi, sin, sqrt
 from typing import NamedTuple

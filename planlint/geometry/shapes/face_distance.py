@@ -1,7 +1,5 @@
 """How far a round body lies from a face of a part, where a slanted end makes the face end before its plane does."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from planlint.geometry.shapes.body import Body, Plane

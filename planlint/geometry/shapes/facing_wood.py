@@ -1,7 +1,5 @@
 """Which body the side of another looks at, and how far off: what an end touches, or stops short of."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Sequence
 from typing import NamedTuple

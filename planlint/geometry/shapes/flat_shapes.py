@@ -1,7 +1,5 @@
 """Points of a plane: which way they turn, and the convex outline round them."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 
 Flat = tuple[float, float]

@@ -1,7 +1,5 @@
 """What kind of joint a join is, found from grain and geometry alone."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from planlint.geometry.facts import Contact

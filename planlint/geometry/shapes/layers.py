@@ -1,7 +1,5 @@
 """Bodies taken together: layers glued face to face, and the box round several."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 from planlint.geometry.shapes.body import Body, Box, Layer

@@ -1,7 +1,5 @@
 """Parts that run into one another: how much wood they share, and the way out."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import combinations
 from math import inf

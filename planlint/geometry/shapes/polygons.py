@@ -1,7 +1,5 @@
 """Convex polygons and polyhedra cut by planes (Sutherland and Hodgman's clipping, 1974)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from itertools import pairwise

@@ -1,7 +1,5 @@
 """Exact distances between segments and boxes. Lengths in inches."""
 
-from __future__ import annotations
-
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.vectors import dot, length, minus, plus

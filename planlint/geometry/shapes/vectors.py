@@ -1,7 +1,5 @@
 """Vectors of three floats as plain tuples: fast enough, and nothing to import."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from functools import reduce
 from math import sqrt

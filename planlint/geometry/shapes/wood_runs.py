@@ -1,7 +1,5 @@
 """Boxes of wood that run on from part to part: a rail and the legs it stands between, an apron and the top on it."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Sequence
 

@@ -6,8 +6,6 @@ piece, and no head is in it; a piece that nobody looks at from two opposite side
 stand before those too.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from functools import cache
 from math import cos, inf, radians, sin

@@ -8,8 +8,6 @@ What makes it cheap is in ``shadows``: boxes of wood rule out most eyes of a hei
 mouths. Only for eyes that no single box rules out are lines drawn one by one.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from math import cos, pi, sin
 from typing import NamedTuple
