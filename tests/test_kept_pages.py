@@ -147,7 +147,8 @@ def settled(line: str) -> Iterator[str]:
         yield f"    exclude {found.exclude}"
     else:
         for mistake in found:
-            yield f"    {line[mistake.span.start : mistake.span.end]!r}: {mistake.says}"
+            start, end = mistake.span
+            yield f"    column {start + 1}, {line[start:end]!r}: {mistake.says}"
 
 
 def shown(value: object) -> str:

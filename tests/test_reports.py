@@ -375,6 +375,24 @@ def test_a_place_between_letters_is_marked_by_one_stroke() -> None:
     assert [line[14:] for line in out.getvalue().splitlines()[1::2]] == ["   │", "   │", "   ├┤"]
 
 
+def test_what_is_indented_only_where_it_is_asked_for() -> None:
+    out = io.StringIO()
+    page = Page(out, 20)
+    page.listed("one two three four five")
+    page.listed("six", indent=2)
+    page.prose("seven")
+    page.verbatim("  eight")
+    page.table([("a", "b"), ("nine", "c")])
+    page.heading("Head", "0123456789012")
+    page.heading("Head", "01234567890123")
+    page.heading("Head", "012345678901234")
+    page.flush()
+    assert out.getvalue().splitlines() == [
+        "- one two three four", "  five", "  - six", "seven", "  eight", "a     b", "nine  c",
+        "Head  0123456789012", "Head  01234567890123", "Head", "  012345678901234",
+    ]  # fmt: skip
+
+
 def test_mark_stays_under_wide_letters() -> None:
     file = io.StringIO()
     page = Page(file, 80)
