@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import ast
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import fields, is_dataclass
 from enum import Enum
 from fractions import Fraction
+from importlib import import_module
+from inspect import signature
 from io import StringIO
 from itertools import islice
+from pathlib import Path
+from pkgutil import walk_packages
 from typing import Any
 
+import planlint
 from planlint.checks.row_view import Row
 from planlint.conversion.conversion_result import traditional
 from planlint.conversion.convert_plan import convert
@@ -43,6 +50,11 @@ from planlint.workplan.work_steps import work_steps
 
 FEW = 4
 """Repairs of one finding, and places of a long list."""
+FIGURED = frozenset(
+    {"placement", "model", "geometry", "checks", "conversion", "settings", "reports"}
+    | {"statics", "workplan", "repairs", "sheet", "findings", "rulebook"}
+)
+"""Floors whose figures are kept."""
 NUDGE = 3e-7
 """Sizes are dyadic, so they often lie just between two roundings: this decides it alike on every machine."""
 
@@ -50,8 +62,9 @@ NUDGE = 3e-7
 class Facts:
     """Writes the facts of one plan, a line each."""
 
-    def __init__(self, source: PlanText) -> None:
+    def __init__(self, source: PlanText, *, exact: bool = False) -> None:
         self.source = source
+        self.exact = exact
         self.lines: list[str] = []
 
     def put(self, head: str, *values: object, **named: object) -> None:
@@ -84,6 +97,10 @@ class Facts:
             case _ if is_dataclass(value):
                 usual = {each.name: each.default for each in fields(value)}
                 return self.told_data(value, usual, usual)
+            case float() | Fraction() if self.exact:
+                return str(value)
+            case str() if self.exact and not value.isprintable():
+                return repr(value)
         return plain(value)
 
     def told_data(self, value: object, usual: Mapping[str, object], names: Iterable[str]) -> str:
@@ -109,6 +126,39 @@ def plain(value: object) -> str:
         case str() | int():
             return str(value)
     return type(value).__name__
+
+
+def figures() -> list[str]:
+    """The tables and figures of the code, and what is usual where nothing is said, module by module."""
+    facts = Facts(PlanText("", ""), exact=True)
+    for found in walk_packages(planlint.__path__, "planlint."):
+        if found.ispkg or found.name.split(".")[1] not in FIGURED:
+            continue
+        module = import_module(found.name)
+        own = ast.parse(Path(str(module.__file__)).read_bytes()).body
+        set_here = [
+            target.id
+            for each in own
+            if isinstance(each, ast.Assign | ast.AnnAssign)
+            for target in (each.targets if isinstance(each, ast.Assign) else [each.target])
+            if isinstance(target, ast.Name) and target.id.strip("_").isupper()
+        ]
+        for name in set_here:
+            if not isinstance(value := getattr(module, name, None), str):
+                facts.put(f"{found.name}.{name}", value)
+        for made in own:
+            if isinstance(made, ast.ClassDef | ast.FunctionDef):
+                for name, usual in _usual(getattr(module, made.name)):
+                    facts.put(f"{found.name}.{made.name}.{name}", usual)
+    return facts.lines
+
+
+def _usual(made: Any) -> Iterator[tuple[str, object]]:
+    """What a function or a class takes where nothing is said."""
+    with suppress(TypeError, ValueError):
+        for name, each in signature(made).parameters.items():
+            if isinstance(each.default, int | float | Fraction | tuple):
+                yield name, each.default
 
 
 def findings_of(path: str, text: str) -> list[str]:
