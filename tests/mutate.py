@@ -179,7 +179,7 @@ class Trying(Plugin):
         changed = next((b for a, b in zip(old, new, strict=True) if a != b), None)
         if changed is None:
             users = self.reached.by(self.users(mutant), self.texts)
-            figures = [name for name in self.items if name.startswith(RECORD) and "figures" in name]
+            figures = [name for name in self.items if name.startswith(RECORD) and "[figures" in name]
             return None, [*figures, *self.best(users, words_in(mutant.path))]
         at = (mutant.path, statement_at(text, mutant.line))
         tests = self.reached.by([at], self.texts)

@@ -20,6 +20,7 @@ import pytest
 
 from planlint.findings.rulebook import rule_book
 from tests.recorded_facts import facts_of, figures, findings_of
+from tests.recorded_tables import tables
 
 ROOT = Path(__file__).parent.parent
 KEPT = ROOT / "tests" / "kept"
@@ -34,8 +35,8 @@ FORMS = frozenset({"demo/drawer-repair", "piece/f_accept_bare"})
 PIECES = (KEPT / "pieces.txt").read_text("utf-8").splitlines()
 """``FOLDER/NAME`` of each; ``hand/NAME`` is one of the conversions worked by hand, ``page/NAME-N`` an example."""
 RULES = [f"rule/{name}" for name in rule_book()]
-FIGURES = "figures/all"
-EVERY = [*PIECES, *RULES, FIGURES]
+FIGURES, TABLES = "figures/all", "tables/all"
+EVERY = [*PIECES, *RULES, FIGURES, TABLES]
 SHOWN = 40
 """Lines of a difference that are shown."""
 
@@ -44,6 +45,8 @@ def given(name: str) -> list[str]:
     """What the product gives for a piece, or for the cases of a rule."""
     if name == FIGURES:
         return figures()
+    if name == TABLES:
+        return tables()
     kind, _, stem = name.partition("/")
     if kind == "rule":
         cases = rule_book()[stem].cases
