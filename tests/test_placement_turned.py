@@ -15,7 +15,7 @@ from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part
 from planlint.placement.part_frames import direction_to_piece, own_to_piece, side_plane
 from planlint.placement.placement_results import Placement
-from tests.builders import Builder, part
+from tests.builders import Builder, exactly, part, tradition
 from tests.test_placement import exact, placed
 from tests.test_placement_misfits import closed
 
@@ -202,26 +202,31 @@ def test_a_whole_piece_turned_keeps_its_distances(turn: int, axis: Axis) -> None
         assert slanted.exact(slanted.graph.parts[2]) is not None
 
 
-def test_a_splayed_leg_meets_the_seat_with_its_level_cut() -> None:
+@pytest.mark.parametrize("seat", ["18 x 12 x 1", "2 x 2 x 1"])
+@pytest.mark.parametrize(("angle", "deep"), [(10, "0"), (10, "1/2"), (45, "0"), (45, "1/2")])
+def test_a_splayed_leg_meets_the_seat_with_its_level_cut(angle: int, deep: str, seat: str) -> None:
+    """Let in or not, it lies so deep in the seat; the larger side counts, and that of a cut of 45 degrees has a normal
+    that is not of length one."""
     built = Builder(
         [
-            part("leg", "16 x 2 x 2", "upright front", "top 10 right", turned=(10, Axis.Y)),
-            part("seat", "18 x 12 x 1", "crosswise up"),
+            part("leg", "16 x 2 x 2", "upright front", f"top {angle} right", turned=(angle, Axis.Y)),
+            part("seat", seat, "crosswise up"),
         ]
     )
-    built.join("leg.top to seat.bottom", "2 from right, centred front to back")
+    by = tradition("mortise and tenon", deep) if deep != "0" else None
+    built.join("leg.top to seat.bottom", "2 from right, centred front to back", by)
     placement = placed(built)
     assert (placement.misfits, placement.free, placement.askew) == ((), (), ())
-    leg, seat = placement.graph.parts
+    leg, held = placement.graph.parts
     point, normal = side_plane(leg, Side.TOP)
-    assert np.allclose(np.array(direction_to_piece(leg, normal), dtype=float), (0, 0, 1), atol=1e-12), (
-        "the cut lies level"
-    )
+    level = np.array(direction_to_piece(leg, normal), dtype=float)
+    assert np.allclose(level / np.linalg.norm(level), (0, 0, 1), atol=1e-12), "the cut lies level"
     x, _, z = own_to_piece(leg, placement.position(leg), point)
-    assert isclose(float(z), placement.position(seat)[2], abs_tol=1e-9)
+    assert isclose(float(z), placement.position(held)[2] + float(exactly(deep)), abs_tol=1e-9)
     # The long point is the corner on the right: it lies 2 in from the seat's right side.
-    assert isclose(placement.position(seat)[0] + 18 - float(x), 2, abs_tol=1e-9)
-    assert isclose(placement.position(leg)[1] - placement.position(seat)[1], 5, abs_tol=1e-9)
+    assert isclose(placement.position(held)[0] + float(held.length - x), 2, abs_tol=1e-9)
+    middle = placement.position(held)[1] + float(held.width) / 2
+    assert isclose(placement.position(leg)[1] + 1, middle, abs_tol=1e-9)
 
 
 def test_a_part_turned_away_is_offered_only_what_can_be_compared() -> None:
