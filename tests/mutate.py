@@ -177,7 +177,7 @@ class Trying(Plugin):
         text, old = self.texts[mutant.path], self.found[mutant.path]
         new = list(functions(compiled(mutant.put(text), mutant.path)))
         changed = next((b for a, b in zip(old, new, strict=True) if a != b), None)
-        if changed is None:
+        if changed is None or changed.co_name in {"<listcomp>", "<dictcomp>", "<setcomp>", "<genexpr>"}:
             users = self.reached.by(self.users(mutant), self.texts)
             figures = [name for name in self.items if name.startswith(RECORD) and "[figures" in name]
             return None, [*figures, *self.best(users, words_in(mutant.path))]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 from typing import Any
@@ -17,6 +18,7 @@ from planlint.model.curves import arc_through, radius_of, radius_through, rise_o
 from planlint.model.directions import Axis, Side
 from planlint.model.join_details import PocketRow
 from planlint.model.nearest_name import distance
+from planlint.model.plan import Part
 from planlint.model.seasonal_movement import movement
 from planlint.model.timber import find_material, material_of, nearest_material
 from planlint.model.trade_sizes import before_planing, dressed, name_of_dressed, nominal_of, nominal_parts
@@ -39,12 +41,15 @@ POINTS = [
 ]
 BOX = Box((0.5, -1.0, 0.25), (2.5, 1.0, 2.0))
 SIZES = [
-    "12 x 3 x 3/4",
-    "12 x 1 x 3/4",
-    "12 x 3 x 3",
-    "12 x 2 x 1-1/2",
-    "12 x 12 x 1/2",
+    "24 x 3 x 3/4",
+    "24 x 2 x 1",
+    "8 x 2 x 1",
+    "24 x 2-1/2 x 1-1/2",
+    "24 x 2 x 2",
+    "24 x 6 x 3/4",
+    "24 x 12 x 1",
 ]
+"""Some just as wide as a band, an apron or a post may be; the last of sheet stock."""
 WOODS = [
     "red oak", "oak", "Red Oak", "oak, red", "hardwood plywood", "plywood", "pine plywood", "birch plywood", "mdf",
     "MDF", "select pine", "clear pine", "pine", "fir", "quartersawn white oak", "white oak", "treated pine",
@@ -72,16 +77,29 @@ def _stations(**told: Any) -> list[float]:
 
 
 def _kind(one: str, lies: str, side: Side, other: str, other_lies: str) -> tuple[Any, ...]:
-    a, b = part("a", one, lies), part("b", other, other_lies)
+    a, b = _of_sheet(part("a", one, lies)), _of_sheet(part("b", other, other_lies))
     join = join_of(a, side, b, side.opposite)
     bodies = put_together(Meeting(a, side, b, side.opposite), (0.0, 0.0, 0.0), 0.0)
-    return joint_kind(join, *bodies, contact(join, *bodies)), edge_to_edge(join), makes_panel(join)
+    return joint_kind(join, *bodies, contact(join, *bodies)).name, edge_to_edge(join), makes_panel(join)
+
+
+def _of_sheet(made: Part) -> Part:
+    return replace(made, stock=replace(made.stock, sheet=made.width == 12))
 
 
 def tables() -> list[str]:
     """Each call with what it gives."""
     facts = Facts(PlanText("", ""))
-    spreads = [(0.0, 0.0), (0.3125, 0.3125), (0.5, 0.125), (0.125, 0.6), (1.0, 0.0), (0.0, 1.0), (0.9, 0.9)]
+    spreads = [
+        (0.0, 0.0),
+        (0.3125, 0.3125),
+        (0.5, 0.125),
+        (0.125, 0.6),
+        (1.0, 0.0),
+        (0.0, 1.0),
+        (0.9, 0.9),
+        (2.63, 2.63),
+    ]
     rows = (
         (count, width, (low, width - high), room)
         for count, width, (low, high), room in product(
