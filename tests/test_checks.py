@@ -14,6 +14,7 @@ import planlint
 from planlint.checks.beds import borne_by, purpose
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import OUTSIDE, one_a_cause
+from planlint.findings.rulebook import rule_book
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.directions import Axis
 from planlint.model.workshop import Settings
@@ -197,6 +198,39 @@ def test_what_a_title_says_of_a_piece(title: str) -> None:
     plan, _ = understand(PlanText("a.plan", text), Settings())
     assert plan is not None
     assert (purpose(plan), borne_by(plan)) == TITLES[title]
+
+
+DRESSER = next(each.plan for each in rule_book()["tip-over"].cases if each.title.startswith("a dresser"))
+"""31-1/2 x 16-1/4 x 48 outside, which is 14.21875 cubic feet."""
+
+
+@pytest.mark.parametrize(
+    ("limit", "value", "told"),
+    [
+        ("height", 48.0, True),
+        ("height", 48.01, False),
+        ("volume", 14.21875, True),
+        ("volume", 14.22, False),
+        ("weight", 100.0, False),
+        ("weight", 50.0, True),
+    ],
+)
+def test_how_large_a_dresser_is_judged(limit: str, value: float, *, told: bool) -> None:
+    found = rules(DRESSER, Settings(limits=Limits.of({("tip-over", limit): value})))
+    assert ("tip-over" in found) is told
+
+
+@pytest.mark.parametrize(
+    ("title", "told"),
+    [
+        ("Dresser", True),
+        ("Chest of three drawers", True),
+        ("Tool chest with drawers", False),
+        ("Case", False),
+    ],
+)
+def test_what_is_clothing_storage_is_told_by_its_title(title: str, *, told: bool) -> None:
+    assert ("tip-over" in rules(DRESSER.replace('"Dresser"', f'"{title}"'))) is told
 
 
 # ---------------------------------------------------------------- usual work is sound
