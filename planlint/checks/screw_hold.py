@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -12,7 +12,7 @@ from planlint.checks.row_view import Row, rows, rows_of
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import MISTURNED
 from planlint.findings.rulebook import Rule
-from planlint.geometry.facts import Screw
+from planlint.geometry.facts import Pocket, Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import cross, dot, unit
 from planlint.model.directions import Axis, Side, side_of
@@ -193,7 +193,7 @@ def unstocked_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if any(abs(each - asked) <= slack + NIL for each in (nearest, *screws.metric_lengths)):
             continue
         yield rule.finding(
-            fact=Unstocked(join, _kept(rows_of(piece, join), nearest)),
+            fact=Unstocked(join, _kept(piece, rows_of(piece, join), nearest)),
             span=join.screws.span,
             joint=join.name,
             parts=tuple(part.name for part in join.parts),
@@ -240,8 +240,7 @@ def _inside(row: Row, screw: Screw, at: Side | str, limit: float) -> Ways:
     far = at is row.entered.opposite
     ground = None if far else row.piece.ground(row.join, row.number)
     stations = None if ground is None else set_out_freely(row, ground.free)
-    grip = row.piece.limits["short-grip", "thread in the wood"] * screw.diameter
-    ways = Ways(None if stations is None else tuple(stations), fitting(row, screw, grip, (limit,)))
+    ways = Ways(None if stations is None else tuple(stations), fitting(row, screw.pocket, (limit,)))
     if ways == _NO_WAY and (isinstance(at, str) or row.into.is_end(at)):
         return ways._replace(aside=_aside(row, limit))
     return ways
@@ -262,50 +261,52 @@ FURTHEST_ASIDE = 4.0
 """How far a part is told to move at most, in inches. Basis: our own judgement."""
 
 
-def covers(piece: Piece) -> tuple[float, float]:
+def wanted_covers(piece: Piece) -> tuple[float, float]:
     """Wood to be left before a point: what is wanted, and what will do where nothing leaves more."""
-    return piece.limits["tip-through", "wood before the point"], piece.limits[
-        "tip-through", "wood at the least"
-    ]
+    limits = piece.limits
+    return limits["tip-through", "wood before the point"], limits["tip-through", "wood at the least"]
 
 
-def fitting(row: Row, screw: Screw, grip: float, wanted: Sequence[float]) -> Screw | None:
-    """A screw of the shop that holds and stays inside: the one nearest to twice the setback, as the tool chooses.
+def least_grip(piece: Piece, screw: Screw) -> float:
+    """Inches of a screw that must lie in the wood that takes it."""
+    return piece.limits["short-grip", "thread in the wood"] * screw.diameter
 
-    Of the covers ``wanted`` to be left before its point the first that any length leaves counts.
+
+def length_that_suits(
+    piece: Piece, setback: float, screws: Callable[[float], Iterable[Screw]], wanted: Sequence[float]
+) -> float | None:
+    """The length of the shop's with which ``screws`` all hold and stay inside: the one nearest to twice the setback, as
+    the tool chooses.
+
+    Of the covers ``wanted`` to be left before a point the first that any length leaves counts.
     """
-    piece = row.piece
-    kept = sorted(piece.settings.screws.lengths, key=lambda each: abs(each - 2 * screw.pocket.setback))
-    others = [row.screw(screw.pocket, inches) for inches in kept]
+    kept = sorted(piece.settings.screws.lengths, key=lambda each: (abs(each - 2 * setback), each))
+
+    def suits(screw: Screw, cover: float) -> bool:
+        holds = piece.grip(screw) >= least_grip(piece, screw) - NIL
+        return holds and piece.tip_cover(screw)[0] >= cover - NIL
+
+    ways = ((cover, inches) for cover in wanted for inches in kept)
     return next(
-        (
-            other
-            for cover in wanted
-            for other in others
-            if piece.grip(other) >= grip - NIL and piece.tip_cover(other)[0] >= cover - NIL
-        ),
-        None,
+        (inches for cover, inches in ways if all(suits(each, cover) for each in screws(inches))), None
     )
 
 
-def _kept(rows_of_join: Sequence[Row], nearest: float) -> float | None:
+def fitting(row: Row, pocket: Pocket, wanted: Sequence[float]) -> Screw | None:
+    """A screw of the shop for a pocket that holds and stays inside."""
+    found = length_that_suits(row.piece, pocket.setback, lambda inches: [row.screw(pocket, inches)], wanted)
+    return None if found is None else row.screw(pocket, found)
+
+
+def _kept(piece: Piece, rows: Sequence[Row], nearest: float) -> float | None:
     """The length of the shop that holds and stays inside in every pocket of a join; ``nearest`` if none can be judged.
 
     ``None`` where no length does.
     """
-    each = [(row, screw) for row in rows_of_join for screw in row.screws]
-    if not each:
+    if not rows:
         return nearest
-    first, screw = each[0]
-    setback, piece = screw.pocket.setback, first.piece
-    turns = piece.limits["short-grip", "thread in the wood"]
-    kept = sorted(piece.settings.screws.lengths, key=lambda length: abs(length - 2 * setback))
-    for cover in covers(piece):
-        for inches in kept:
-            others = [row.screw(old.pocket, inches) for row, old in each]
-            if all(
-                piece.grip(new) >= turns * new.diameter - NIL and piece.tip_cover(new)[0] >= cover - NIL
-                for new in others
-            ):
-                return inches
-    return None
+
+    def screws(inches: float) -> Iterable[Screw]:
+        return (row.screw(pocket, inches) for row in rows for pocket in row.pockets)
+
+    return length_that_suits(piece, rows[0].pockets[0].setback, screws, wanted_covers(piece))

@@ -10,6 +10,7 @@ from unicodedata import normalize
 from planlint.draft.listed_parts import CutListRead, ListedPart, NotUnderstood
 from planlint.language.vocabulary import RESERVED
 from planlint.model.directions import SIDE_BY_WORD
+from planlint.model.nearest_name import offered
 from planlint.model.timber import nearest_material
 from planlint.model.trade_sizes import dressed
 from planlint.text.measures import INCH_PER_UNIT, millimetres
@@ -47,8 +48,7 @@ def draft_plan(read: CutListRead, title: str) -> Draft:
     for part in read.parts:
         material = part.known
         if material is None:
-            near = nearest_material(part.material)
-            offer = f"; the nearest is {near}" if near else ""
+            offer = offered(nearest_material(part.material))
             problems.append(
                 NotUnderstood(part.line, f"{_words(part.material)} is not a wood or panel known here{offer}")
             )

@@ -13,6 +13,7 @@ from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import evaluate
 from planlint.model.foreign_lines import brought
 from planlint.model.mistake_log import FollowOn, Refusal
+from planlint.model.nearest_name import offered
 from planlint.model.scope import Assembly, PlacedUnit, Scope, Value
 from planlint.text.source import PlanText
 
@@ -125,7 +126,7 @@ def assembly_of(workings: Workings, node: PlaceLine, scope: Scope) -> Assembly:
         if name.text in home.dropped["assembly"] or name.text in home.unread:
             raise FollowOn
         near = workings.scope.offers.nearest(name.text, home.assemblies)
-        offer = f"; the nearest is {near}" if near else f"; tell it with `assembly {name.text}(…)` and `end`"
+        offer = offered(near, f"; tell it with `assembly {name.text}(…)` and `end`")
         raise Refusal.at(name, f"there is no assembly called {name.text}{offer}")
     if found.ring:
         raise FollowOn

@@ -9,7 +9,7 @@ from planlint.model.expressions import name_of
 from planlint.model.foreign_lines import Elsewhere
 from planlint.model.mirrored_parts import mirrored_part
 from planlint.model.mistake_log import FollowOn, MistakeLog, Refusal
-from planlint.model.nearest_name import nearest
+from planlint.model.nearest_name import nearest, offered
 from planlint.model.plan import Part
 from planlint.model.provenance import JoinSaid, PartSaid, SpacingSaid, StockSaid
 from planlint.model.scope import BrokenNames, FileScope, Scope
@@ -161,8 +161,7 @@ def _unknown(kind: str, words: str, name: Name, known: Iterable[str], home: File
     """What to say of a name that nothing has; nothing, where its own statement is broken."""
     if words in home.dropped[kind] or words in home.unread:
         return FollowOn()
-    near = home.offers.nearest(words, known)
-    offer = f"; the nearest is {near}" if near else f"; write a `{kind} {words} of …` line for it"
+    offer = offered(home.offers.nearest(words, known), f"; write a `{kind} {words} of …` line for it")
     return Refusal.at(name, f"there is no {kind} called {words}{offer}")
 
 
@@ -170,8 +169,7 @@ def side_of_word(word: Word) -> Side:
     """One of the six sides."""
     side = SIDE_BY_WORD.get(word.text)
     if side is None:
-        near = nearest(word.text, SIDE_BY_WORD)
-        offer = f"; the nearest is {near}" if near else ""
+        offer = offered(nearest(word.text, SIDE_BY_WORD))
         raise Refusal.at(word, f"{word.text} is not a side: left, right, front, back, top or bottom{offer}")
     return side
 

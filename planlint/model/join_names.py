@@ -1,11 +1,12 @@
 """Joins once all are read: those that mirror images take along, and what each is called."""
 
 from collections import Counter
+from dataclasses import replace
 
 from planlint.language.syntax_tree import Statement
 from planlint.model.directions import Axis, Side
 from planlint.model.elaboration_state import Workings
-from planlint.model.join_statements import Waiting
+from planlint.model.join_statements import Waiting, mirrored_join
 from planlint.model.mistake_log import Refusal
 from planlint.model.plan import Join, both_sides
 from planlint.model.provenance import JoinSaid
@@ -29,13 +30,16 @@ def taken_along(workings: Workings, waiting: list[Waiting]) -> list[Waiting]:
         axis = (ready or list(ways))[0]
         twins = ways.pop(axis)
         for each, told in [*((each, each) for each in waiting), *made]:
-            draft = each.draft
-            both = draft.part_a.name, draft.part_b.name
+            both = each.join.part_a.name, each.join.part_b.name
             named = [name for name in both if name in twins]
             if not named or twins[named[0]] in both:  # What joins a part to its own image is its own image.
                 continue
             flips = frozenset({axis})
-            image = draft.mirrored(flips, lambda part: workings.parts[twins.get(part.name, part.name)])  # noqa: B023
+            image = mirrored_join(
+                each.join,
+                flips,
+                lambda part: workings.parts[twins.get(part.name, part.name)],  # noqa: B023
+            )
             said = each.said._replace(mirrored=(*each.said.mirrored, (named[0], axis)))
             own = None if each.own_name is None else f"{each.own_name}_mirrored"
             made.append((Waiting(said, own, image), told))
@@ -49,8 +53,7 @@ def taken_along(workings: Workings, waiting: list[Waiting]) -> list[Waiting]:
 
 def _sides(waiting: Waiting) -> frozenset[tuple[str, Side]]:
     """The two sides that meet, whichever of them is told first."""
-    draft = waiting.draft
-    return frozenset({(draft.part_a.name, draft.side_a), (draft.part_b.name, draft.side_b)})
+    return frozenset((part.name, side) for part, side in waiting.join.sides)
 
 
 def _made_otherwise(twins: dict[str, str], ways: dict[Axis, dict[str, str]], axis: Axis) -> bool:
@@ -70,7 +73,7 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
     order, where each is said.
     """
     own = {each.own_name for each in waiting if each.own_name is not None}
-    short = [f"{each.draft.part_a.name}.{each.draft.side_a.value}" for each in waiting]
+    short = [f"{each.join.part_a.name}.{each.join.side_a.value}" for each in waiting]
     alike = Counter(zip(short, (id(each.said.statement) for each in waiting), strict=True))
     first: dict[str, Statement] = {}
     lines: dict[object, Statement] = {}
@@ -78,8 +81,8 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
     said: list[JoinSaid] = []
     told: set[int] = set()
     for each, name in zip(waiting, short, strict=True):
-        statement, own_name, draft = each.said.statement, each.own_name, each.draft
-        sides = both_sides(draft.part_a, draft.side_a, draft.part_b, draft.side_b)
+        statement, own_name = each.said.statement, each.own_name
+        sides = both_sides(*each.join.both_ways[0])
         key = own_name or _sides(each)
         if key in lines:
             if id(statement) not in told:
@@ -97,7 +100,7 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
             first.setdefault(name, statement)
             name = sides  # noqa: PLW2901
         said.append(each.said)
-        joins.append(draft.made(name, len(joins), statement.span))
+        joins.append(replace(each.join, name=name, index=len(joins)))
     return tuple(joins), tuple(said)
 
 

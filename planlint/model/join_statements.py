@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
-from fractions import Fraction
-from typing import NamedTuple, assert_never
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple, assert_never
 
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import (
@@ -22,7 +21,7 @@ from planlint.model.directions import Flips, Side, flipped
 from planlint.model.elaboration_state import CENTRED_BY_WORD, Workings, in_words, side_of_word
 from planlint.model.expressions import distance, evaluate, name_of
 from planlint.model.fastener_statements import fastening
-from planlint.model.join_details import Fastening, Placing, PocketRow, ScrewChoice, Tradition
+from planlint.model.join_details import Fastening, Placing
 from planlint.model.mirrored_parts import mirrored_row
 from planlint.model.mistake_log import Refusal
 from planlint.model.plan import Join, Part
@@ -30,7 +29,6 @@ from planlint.model.pocket_statements import MOST_ROWS, amount_of, pocket_row, s
 from planlint.model.provenance import JoinSaid
 from planlint.model.scope import Scope
 from planlint.model.traditions import tradition_of
-from planlint.text.source import Span
 
 _GLUE = {"glued": "all", "glued middle third": "middle third"}
 
@@ -41,79 +39,54 @@ class _JoinDraft:
 
     workings: Workings
     scope: Scope
-    part_a: Part
-    side_a: Side
-    part_b: Part
-    side_b: Side
-    placings: list[Placing] = field(default_factory=list)
-    tradition: Tradition | None = None
-    pockets: list[PocketRow] = field(default_factory=list)
-    screws: ScrewChoice | None = None
-    glue: str | None = None
-    slotted: bool = False
-    fastenings: list[Fastening] = field(default_factory=list)
-    gap: Fraction = Fraction(0)
+    join: Join
 
-    @property
-    def sides(self) -> tuple[Part, Side, Part, Side]:
-        return self.part_a, self.side_a, self.part_b, self.side_b
+    def say(self, **said: Any) -> None:
+        self.join = replace(self.join, **said)
 
-    def mirrored(self, flips: Flips, image: Callable[[Part], Part]) -> _JoinDraft:
-        """The same join between the mirror images of its parts."""
-        made = self.tradition
-        if made is not None and made.places is not None:
-            made = replace(made, places=self._mirrored_fastening(made.places, flips))
-        return replace(
-            self,
-            part_a=image(self.part_a),
-            side_a=flipped(self.side_a, flips),
-            part_b=image(self.part_b),
-            side_b=flipped(self.side_b, flips),
-            placings=[
+
+def mirrored_join(join: Join, flips: Flips, image: Callable[[Part], Part]) -> Join:
+    """The same join between the mirror images of its parts."""
+    made = join.tradition
+    if made is not None and made.places is not None:
+        made = replace(made, places=_mirrored_fastening(made.places, flips))
+    return replace(
+        join,
+        part_a=image(join.part_a),
+        side_a=flipped(join.side_a, flips),
+        part_b=image(join.part_b),
+        side_b=flipped(join.side_b, flips),
+        placings=tuple(
+            [
                 each if each.side is None else replace(each, side=flipped(each.side, flips))
-                for each in self.placings
-            ],
-            tradition=made,
-            pockets=[
-                mirrored_row(row, self.side_b if row.in_b else self.side_a, flips) for row in self.pockets
-            ],
-            fastenings=[self._mirrored_fastening(each, flips) for each in self.fastenings],
-        )
+                for each in join.placings
+            ]
+        ),
+        tradition=made,
+        pockets=tuple(
+            [mirrored_row(row, join.side_b if row.in_b else join.side_a, flips) for row in join.pockets]
+        ),
+        fastenings=tuple([_mirrored_fastening(each, flips) for each in join.fastenings]),
+    )
 
-    def made(self, name: str, number: int, span: Span) -> Join:
-        return Join(
-            name,
-            number,
-            *self.sides,
-            span,
-            placings=tuple(self.placings),
-            tradition=self.tradition,
-            pockets=tuple(self.pockets),
-            screws=self.screws,
-            glue=self.glue,
-            slotted=self.slotted,
-            fastenings=tuple(self.fastenings),
-            gap=self.gap,
-        )
 
-    @staticmethod
-    def _mirrored_fastening(each: Fastening, flips: Flips) -> Fastening:
-        origin, line = each.row.origin, each.line
-        row = replace(
-            each.row,
-            face=flipped(each.row.face, flips),
-            origin=None if origin is None else flipped(origin, flips),
-        )
-        line = None if line is None else (flipped(line[0], flips), line[1])
-        return replace(each, row=row, line=line, far=each.far ^ flips)
+def _mirrored_fastening(each: Fastening, flips: Flips) -> Fastening:
+    origin, line = each.row.origin, each.line
+    row = replace(
+        each.row,
+        face=flipped(each.row.face, flips),
+        origin=None if origin is None else flipped(origin, flips),
+    )
+    line = None if line is None else (flipped(line[0], flips), line[1])
+    return replace(each, row=row, line=line, far=each.far ^ flips)
 
 
 class Waiting(NamedTuple):
-    """A join read whole, that waits for all others before it gets its name."""
+    """A join read whole, that waits for all others before it gets its name and number."""
 
     said: JoinSaid
     own_name: str | None
-    draft: _JoinDraft
+    join: Join
 
 
 def read_join(workings: Workings, said: JoinSaid) -> Waiting | None:
@@ -132,22 +105,18 @@ def read_join(workings: Workings, said: JoinSaid) -> Waiting | None:
             raise Refusal.at(
                 a, f"{part_a.name} is joined to itself: name another part on one of the two hands", last=b
             )
-        draft = _JoinDraft(workings, scope, part_a, side_a, part_b, side_b)
+        join = Join("", -1, part_a, side_a, part_b, side_b, statement.span)
         own_name = scope.prefix + name_of(node.name, scope) if node.name is not None else None
         if node.tradition is not None:
-            draft.tradition = tradition_of(
-                workings,
-                statement,
-                node.tradition,
-                scope,
-                (part_a, side_a, part_b, side_b),
-                statement.details,
+            made = tradition_of(
+                workings, statement, node.tradition, scope, join.both_ways[0], statement.details
             )
+            join = replace(join, tradition=made)
     except Refusal as refusal:
         workings.log.refuse(statement, refusal)
         _tell_sums(workings, statement, scope)
         return None
-    sound = True
+    draft, sound = _JoinDraft(workings, scope, join), True
     for details in statement.details:
         try:
             _read_detail(draft, details, statement.details)
@@ -156,9 +125,10 @@ def read_join(workings: Workings, said: JoinSaid) -> Waiting | None:
             sound = False
     if not sound:
         return None
+    join = draft.join
     if scope.flips:  # Read as its assembly tells it, and turned round with the unit.
-        draft = draft.mirrored(scope.flips, lambda part: workings.parts[part.name])
-    return Waiting(said, own_name, draft)
+        join = mirrored_join(join, scope.flips, lambda part: workings.parts[part.name])
+    return Waiting(said, own_name, join)
 
 
 def _tell_sums(workings: Workings, statement: Statement, scope: Scope) -> None:
@@ -192,7 +162,7 @@ def _tell_sums(workings: Workings, statement: Statement, scope: Scope) -> None:
 
 def pockets_in(join: Waiting) -> int:
     """How many pockets a join comes to at most."""
-    return sum(amount_of(row, *join.draft.sides) for row in join.draft.pockets)
+    return sum(amount_of(row, *join.join.both_ways[0]) for row in join.join.pockets)
 
 
 # ---------------------------------------------------------------- details
@@ -227,15 +197,14 @@ def _read_placing(draft: _JoinDraft, details: Statement, node: PlacingLine) -> N
             raise Refusal(None, 0, "a part is centred left to right, front to back, or top to bottom")
         if _touching(draft, axis):
             raise _along_joint(draft, 0, span.end - span.start, f"centred {axis.words}")
-        draft.placings.append(Placing(span, centred=axis))
+        draft.say(placings=(*draft.join.placings, Placing(span, centred=axis)))
         return
     sides = [(side_of_word(word), word) for word in node.sides]
     for side, word in sides:
-        if side.axis == draft.side_a.axis and _touching(draft, side.axis):
+        if side.axis == draft.join.side_a.axis and _touching(draft, side.axis):
             raise _along_joint(draft, word.start, word.end, f"{verb} {side.value}")
     if verb == "flush":
-        for side, _ in sides:
-            draft.placings.append(Placing(span, side, flush=True))
+        draft.say(placings=(*draft.join.placings, *(Placing(span, side, flush=True) for side, _ in sides)))
         return
     assert node.distance is not None
     instead = {
@@ -244,70 +213,70 @@ def _read_placing(draft: _JoinDraft, details: Statement, node: PlacingLine) -> N
         "from": "where it stands out past the other part say `proud D at SIDE`",
     }.get(verb, "")
     inset = distance(node.distance, draft.scope, "this distance", instead)
-    for side, _ in sides:
-        draft.placings.append(Placing(span, side, -inset if verb == "proud" else inset))
+    inset = -inset if verb == "proud" else inset
+    draft.say(placings=(*draft.join.placings, *(Placing(span, side, inset) for side, _ in sides)))
 
 
 def _touching(draft: _JoinDraft, axis: int) -> bool:
     """Whether the joint itself already fixes this axis: opposed square sides do, a mitre does not."""
-    side_a, side_b = draft.side_a, draft.side_b
+    part_a, side_a, part_b, side_b = draft.join.both_ways[0]
     if not side_a.axis == side_b.axis == axis:
         return False
-    return (not draft.part_a.cuts or draft.part_a.cut_at(side_a) is None) and (
-        draft.part_a.turn is None and draft.part_b.turn is None
-    )
+    return (not part_a.cuts or part_a.cut_at(side_a) is None) and part_a.turn is part_b.turn is None
 
 
 def _along_joint(draft: _JoinDraft, start: int, end: int, said: str) -> Refusal:
-    side_a = draft.side_a
+    part_a, side_a, part_b, side_b = draft.join.both_ways[0]
     can = in_words((side.value for side in Side if side.axis != side_a.axis), "or")
     says = (
-        f"`{said}` runs across the joint, where {draft.part_a.name}.{side_a.value} already meets "
-        f"{draft.part_b.name}.{draft.side_b.value}: place it by {can}"
+        f"`{said}` runs across the joint, where {part_a.name}.{side_a.value} already meets "
+        f"{part_b.name}.{side_b.value}: place it by {can}"
     )
-    if any(each.kind == "notch" for each in draft.part_b.removals):
-        says += f". If it lies on the floor of a notch in {draft.part_b.name}, join it `as rabbet`"
+    if any(each.kind == "notch" for each in part_b.removals):
+        says += f". If it lies on the floor of a notch in {part_b.name}, join it `as rabbet`"
     return Refusal(start, end, says)
 
 
 def _read_pockets(draft: _JoinDraft, details: Statement, node: PocketsLine) -> None:
-    if len(draft.pockets) == MOST_ROWS:
+    if len(draft.join.pockets) == MOST_ROWS:
         raise Refusal(None, 0, f"more than {MOST_ROWS} rows of pockets in one join: check how it is written")
-    draft.pockets.append(pocket_row(draft.workings, details, node, draft.scope, *draft.sides))
+    row = pocket_row(draft.workings, details, node, draft.scope, *draft.join.both_ways[0])
+    draft.say(pockets=(*draft.join.pockets, row))
 
 
 def _read_screws(draft: _JoinDraft, details: Statement, node: ScrewsLine) -> None:
-    if draft.screws is not None:
+    if draft.join.screws is not None:
         raise Refusal(None, 0, "the screws of this join have been named already: keep one of the two lines")
-    draft.screws = screw_choice(details, node, draft.scope)
+    draft.say(screws=screw_choice(details, node, draft.scope))
 
 
 def _read_fasteners(draft: _JoinDraft, details: Statement, node: FastenersLine) -> None:
-    if len(draft.fastenings) == MOST_ROWS:
+    if len(draft.join.fastenings) == MOST_ROWS:
         raise Refusal(
             None, 0, f"more than {MOST_ROWS} rows of fasteners in one join: check how it is written"
         )
-    made = fastening(draft.workings, details, node, draft.scope, draft.sides)
-    draft.fastenings.append(made)
+    made = fastening(draft.workings, details, node, draft.scope, draft.join.both_ways[0])
+    draft.say(fastenings=(*draft.join.fastenings, made))
     if made.kind == "slides" and made.thick:
-        draft.gap = made.thick
+        draft.say(gap=made.thick)
 
 
 def _read_tradition(
     draft: _JoinDraft, details: Statement, node: TraditionItem, beside: Iterable[Statement]
 ) -> None:
-    if draft.tradition is not None:
-        raise Refusal(None, 0, f"this join is already a {draft.tradition.kind}: keep one of the two")
-    draft.tradition = tradition_of(draft.workings, details, node, draft.scope, draft.sides, beside)
+    made, sides = draft.join.tradition, draft.join.both_ways[0]
+    if made is not None:
+        raise Refusal(None, 0, f"this join is already a {made.kind}: keep one of the two")
+    draft.say(tradition=tradition_of(draft.workings, details, node, draft.scope, sides, beside))
 
 
 def _read_flag(draft: _JoinDraft, node: Flag) -> None:
     if node.name == "slotted":
-        draft.slotted = True
+        draft.say(slotted=True)
         return
     glue = _GLUE.get(node.name)
     if glue is None:
         raise Refusal.at(node.word, f"{node.name} says nothing about a join")
-    if draft.glue not in {None, glue}:
+    if draft.join.glue not in {None, glue}:
         raise Refusal.at(node.word, "how this join is glued has been said already: keep one of the two")
-    draft.glue = glue
+    draft.say(glue=glue)

@@ -10,7 +10,7 @@ from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of
 from planlint.model.foreign_lines import Elsewhere, brought
 from planlint.model.mistake_log import Refusal
-from planlint.model.nearest_name import nearest
+from planlint.model.nearest_name import nearest, offered
 from planlint.model.provenance import JoinSaid
 from planlint.model.scope import Scope
 
@@ -40,10 +40,8 @@ def _likened(workings: Workings, said: JoinSaid, known: dict[str, JoinSaid]) -> 
         words = chain[-1].scope.prefix + name_of(like, chain[-1].scope)
         other = known.get(words)
         if other is None:
-            near = nearest(words, known)
-            offer = f"; the nearest is {near}" if near else ""
             at = said.line.like or like
-            raise Refusal.at(at, f"there is no join called {words}{offer}")
+            raise Refusal.at(at, f"there is no join called {words}{offered(nearest(words, known))}")
         if any(other is each for each in chain):
             raise Refusal.at(like, "these joins are like one another in a ring: say of one how it is made")
         chain.append(other)

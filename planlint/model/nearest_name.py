@@ -52,6 +52,11 @@ def nearest(word: str, known: Iterable[str], most: int = 2_000) -> str | None:
     return best
 
 
+def offered(near: str | None, otherwise: str = "") -> str:
+    """The end of a message on a name that is not known: the nearest one, or what to do otherwise."""
+    return f"; the nearest is {near}" if near else otherwise
+
+
 class Offers:
     """Offers the nearest name for so many mistakes, and for none after: past that, it only costs time."""
 

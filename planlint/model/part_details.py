@@ -29,7 +29,7 @@ from planlint.model.expressions import angle_of, distance, positive_length
 from planlint.model.foreign_lines import Elsewhere, brought
 from planlint.model.mistake_log import Refusal
 from planlint.model.plan import Part, Turn
-from planlint.model.provenance import CutSaid, RemovalSaid, SpacingSaid, Sum, TrimSaid
+from planlint.model.provenance import CutSaid, DetailSaid, RemovalSaid, SpacingSaid, Sum, TrimSaid
 from planlint.model.scope import Scope
 from planlint.text.source import PlanText, Span
 
@@ -167,13 +167,13 @@ def _read_item(draft: PartDraft, item: PartItem, statement: Statement, start: in
     elif isinstance(item, HungAt):
         _read_hung(draft, item, start, end)
     elif isinstance(item, CutItem):
-        draft.cuts.append(CutSaid(statement, item, statement.at(start, end), draft.scope))
+        draft.cuts.append(DetailSaid(statement, item, statement.at(start, end), draft.scope))
     elif isinstance(item, TrimItem):
-        draft.trims.append(TrimSaid(statement, item, statement.at(start, end), draft.scope))
+        draft.trims.append(DetailSaid(statement, item, statement.at(start, end), draft.scope))
     elif isinstance(item, RemovalItem):
-        draft.removals.append(RemovalSaid(statement, item, statement.at(start, end), draft.scope))
+        draft.removals.append(DetailSaid(statement, item, statement.at(start, end), draft.scope))
     elif isinstance(item, SpacingItem):
-        draft.spacings.append(SpacingSaid(statement, item, statement.at(start, end), draft.scope))
+        draft.spacings.append(DetailSaid(statement, item, statement.at(start, end), draft.scope))
     else:
         assert_never(item)
 

@@ -25,21 +25,21 @@ Line = tuple[Statement, PartLine, Scope]
 
 def add_parts(workings: Workings, lines: Sequence[Line]) -> None:
     """Works out part lines, for each of their names, into ``workings.parts``; or notes what is wrong with them."""
-    likes = _Likes(workings, lines) if any(node.like for _, node, _ in lines) else None
+    drafts = _Drafts(workings, lines)
     for line in lines:
         workings.log.enter(line[0], line[2])
-        _add_parts(workings, line, likes)
+        _add_parts(workings, line, drafts)
 
 
-class _Likes:
-    """Parts that are like others, which may stand further down."""
+class _Drafts:
+    """What part lines come to; parts may be like others, which may stand further down."""
 
     def __init__(self, workings: Workings, lines: Sequence[Line]) -> None:
         self.workings = workings
         self.by_name: dict[str, Line] = {}
         self.done: dict[int, tuple[PartDraft, Stock] | None] = {}
         """What lines come to, by their identity; ``None`` where there is nothing to build on."""
-        for line in lines:
+        for line in lines if any(node.like for _, node, _ in lines) else ():
             _, node, scope = line
             for name in node.names:
                 try:
@@ -47,9 +47,9 @@ class _Likes:
                 except Refusal:  # Told where the part is added.
                     continue
 
-    def draft_of(self, line: Line) -> tuple[PartDraft, Stock] | None:
+    def of(self, line: Line) -> tuple[PartDraft, Stock] | None:
         """The draft and the stock of a line, after those it leans on; on a stack of our own, for a long chain."""
-        chain = [line]
+        chain = [] if id(line) in self.done else [line]
         while chain:
             current = chain[-1]
             statement, node, scope = current
@@ -126,28 +126,9 @@ def _is_with_joins(item: PartItem) -> bool:
     return isinstance(item, Flag) and item.name == "with its joins"
 
 
-def _draft(workings: Workings, line: Line, likes: _Likes | None) -> tuple[PartDraft, Stock] | None:
-    if likes is not None:
-        return likes.done[id(line)] if id(line) in likes.done else likes.draft_of(line)
+def _add_parts(workings: Workings, line: Line, drafts: _Drafts) -> None:
     statement, node, scope = line
-    try:
-        stock = workings.find_stock(node.stock, scope)
-    except Refusal as refusal:
-        workings.log.refuse(statement, refusal)
-        return None
-    draft = read_details(workings, statement, node, scope)
-    try:
-        if draft is not None:
-            _check_mirror(draft, node, statement)
-    except Refusal as refusal:
-        workings.log.refuse(statement, refusal)
-        return None
-    return None if draft is None else (draft, stock)
-
-
-def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
-    statement, node, scope = line
-    found = _draft(workings, line, likes)
+    found = drafts.of(line)
     if found is None:
         # What a broken detail was to say is not known: the part as a whole is judged once it is mended.
         _drop(workings, node, scope)

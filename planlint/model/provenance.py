@@ -6,7 +6,7 @@ names, and ``path`` in which unit and in which turns.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import Generic, NamedTuple, TypeVar
 
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import (
@@ -33,6 +33,7 @@ from planlint.model.foreign_lines import Elsewhere
 from planlint.model.scope import FileScope, Scope
 from planlint.text.source import PlanText, Span
 
+Item = TypeVar("Item")
 Path = tuple[int | str, ...]
 """The unit of an assembly that a statement is read for, then the turns of the loops round it; empty outside both."""
 
@@ -45,40 +46,19 @@ class Sum(NamedTuple):
     scope: Scope
 
 
-class CutSaid(NamedTuple):
-    """The detail that an end cut comes from."""
+class DetailSaid(NamedTuple, Generic[Item]):
+    """A detail of a part, with its place in the text."""
 
     statement: Statement
-    item: CutItem
+    item: Item
     span: Span
     scope: Scope
 
 
-class RemovalSaid(NamedTuple):
-    """The detail that a rabbet, groove, dado or notch comes from."""
-
-    statement: Statement
-    item: RemovalItem
-    span: Span
-    scope: Scope
-
-
-class TrimSaid(NamedTuple):
-    """The detail that a taper, a chamfer, a rounded corner or a bow comes from."""
-
-    statement: Statement
-    item: TrimItem
-    span: Span
-    scope: Scope
-
-
-class SpacingSaid(NamedTuple):
-    """The detail that tells where a part lies by another that it does not touch."""
-
-    statement: Statement
-    item: SpacingItem
-    span: Span
-    scope: Scope
+CutSaid = DetailSaid[CutItem]
+RemovalSaid = DetailSaid[RemovalItem]
+TrimSaid = DetailSaid[TrimItem]
+SpacingSaid = DetailSaid[SpacingItem]
 
 
 class PartSaid(NamedTuple):
@@ -155,22 +135,17 @@ class JoinSaid(NamedTuple):
         )
 
 
-class StockSaid(NamedTuple):
-    """A stock line; ``scope`` is that of its own file."""
+class LineSaid(NamedTuple, Generic[Item]):
+    """A line that tells a stock, with the scope of its own file, or says something of parts and joins: a load, an
+    acceptance."""
 
     statement: Statement
-    line: StockLine
+    line: Item
     scope: Scope
 
 
-class LoneSaid(NamedTuple):
-    """A line that says something of parts and joins: a load, an acceptance."""
-
-    statement: Statement
-    line: Lone
-    scope: Scope
-
-
+StockSaid = LineSaid[StockLine]
+LoneSaid = LineSaid[Lone]
 Said = PartSaid | JoinSaid | StockSaid | LoneSaid
 
 

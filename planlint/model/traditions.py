@@ -11,7 +11,7 @@ from planlint.model.expressions import length_of, positive_length
 from planlint.model.fastener_statements import loose_places
 from planlint.model.join_details import Tradition
 from planlint.model.mistake_log import Refusal
-from planlint.model.nearest_name import nearest
+from planlint.model.nearest_name import nearest, offered
 from planlint.model.plan import Part, Removal
 from planlint.model.scope import Scope
 
@@ -30,9 +30,7 @@ def tradition_of(
     kind = item.kind.text
     joint = JOINTS.get(kind)
     if joint is None:
-        near = nearest(kind, JOINTS)
-        offer = f"; the nearest is {near}" if near else ""
-        raise Refusal.at(item.kind, f"{kind} is not a joint known here{offer}")
+        raise Refusal.at(item.kind, f"{kind} is not a joint known here{offered(nearest(kind, JOINTS))}")
     measures: dict[str, Fraction] = {}
     for measure in item.measures:
         word = measure.word

@@ -25,7 +25,7 @@ from planlint.model.assemblies import assembly_of, check_instance, inside, place
 from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of, names_in, settle_lets, whole_number
 from planlint.model.mistake_log import MistakeLog, Refusal
-from planlint.model.provenance import JoinSaid, LoneSaid, StockSaid
+from planlint.model.provenance import JoinSaid, LineSaid, LoneSaid, StockSaid
 from planlint.model.scope import Assembly, Scope, Value
 from planlint.text.source import PlanText
 
@@ -204,9 +204,9 @@ def unroll(
             for place, (a, b) in enumerate(node.others, 1):
                 into.joins.append(JoinSaid(statement, node._replace(a=a, b=b), scope, place))
         elif isinstance(node, StockLine):
-            into.stocks.append(StockSaid(statement, node, scope))
+            into.stocks.append(LineSaid(statement, node, scope))
         elif isinstance(node, Lone):
-            into.others.append(LoneSaid(statement, node, scope))
+            into.others.append(LineSaid(statement, node, scope))
         elif isinstance(node, For):
             _turn_by_turn(workings, statement, node, scope, into, depth)
         elif isinstance(node, PlaceLine):

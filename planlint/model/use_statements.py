@@ -14,8 +14,9 @@ from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import settle_lets
 from planlint.model.foreign_lines import brought
 from planlint.model.mistake_log import MistakeLog, Refusal
+from planlint.model.nearest_name import offered
 from planlint.model.plan_head import HeadRead
-from planlint.model.provenance import StockSaid
+from planlint.model.provenance import LineSaid
 from planlint.model.stock_statements import add_stock
 from planlint.model.workshop import MOST_FILES
 from planlint.text.source import Mistake, PlanText, Span
@@ -93,7 +94,7 @@ class _Uses:
         for each in statements:
             if isinstance(each.node, StockLine):
                 log.enter(each, file.scope)
-                add_stock(file, StockSaid(each, each.node, file.scope))
+                add_stock(file, LineSaid(each, each.node, file.scope))
         tell_assemblies(
             file, [each for each in tree.statements if isinstance(each.node, AssemblyLine)], source
         )
@@ -144,10 +145,9 @@ class _Uses:
         for name in node.names:
             dropped = any(name.text in names for names in scope.dropped.values())
             if name.text not in known and name.text not in broken and not dropped:
-                near = scope.offers.nearest(name.text, known)
                 says = f"{file.source.path} gives no length, stock or assembly called {name.text}"
-                says += f"; the nearest is {near}" if near else ""
-                self.log.refuse(statement, Refusal.at(name, says))
+                offer = offered(scope.offers.nearest(name.text, known))
+                self.log.refuse(statement, Refusal.at(name, says + offer))
         return frozenset(name.text for name in node.names)
 
     def _origin(

@@ -5,7 +5,6 @@ from fractions import Fraction
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.repairs.repair_context import Context
-from planlint.repairs.written_lengths import spelt
 
 
 def free_name(context: Context, name: str) -> str:
@@ -35,7 +34,7 @@ def rail_again(context: Context, part: Part, name: str, height: Fraction | None 
         ends = (mine, theirs) if join.part_a is part else (theirs, mine)
         up = LOW * post.length if height is None else height
         statements.append(
-            [f"join {ends[0]} to {ends[1]} like {join.name}", f"{spelt(up, context.unit)} from bottom"]
+            [f"join {ends[0]} to {ends[1]} like {join.name}", f"{context.spelt(up)} from bottom"]
         )
     return statements
 

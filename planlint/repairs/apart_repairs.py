@@ -13,16 +13,15 @@ from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.placement.fellow_parts import fellows
 from planlint.placement.placement_results import Closing
-from planlint.repairs.distance_edits import distance_changed, exact, moved, reworded
+from planlint.repairs.distance_edits import distance_changed, moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
-from planlint.repairs.line_edits import change
+from planlint.repairs.line_edits import rewrite
 from planlint.repairs.loop_repairs import laid_evenly
 from planlint.repairs.part_repairs import add_item
 from planlint.repairs.placing_proof import changed_piece
 from planlint.repairs.placing_repairs import Edits, Way, fitting, in_the_usual_unit, made
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import marks, spelt
-from planlint.text.measures import length
 
 
 def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -68,7 +67,7 @@ def _onto_tapers(context: Context, join: Join) -> Iterator[Way]:
             piece = changed_piece(context, cut)
             for misfit in piece.placement.misfits if piece is not None else ():
                 for by in (misfit.amount, -misfit.amount):
-                    for longer, more in made(context, part, exact(float(by), context.unit)):
+                    for longer, more in made(context, part, context.exact(float(by))):
                         yield (*cut, *longer), f"{says}, and {more}"
             yield cut, says
 
@@ -82,18 +81,14 @@ def _tapered_otherwise(context: Context, join: Join) -> Iterator[Way]:
                 what, to, words = context.line(statement).partition(" to ")
                 one, other = sorted(ends)
                 turned = words.replace(one, "\0").replace(other, one).replace("\0", other)
-                size = statement.span.end - statement.span.start
-                yield (
-                    (change(statement, 0, size, what + to + turned),),
-                    f"taper {part.name} toward its other end",
-                )
+                yield (rewrite(statement, what + to + turned),), f"taper {part.name} toward its other end"
 
 
 def _longer(context: Context, fault: LyingPast) -> Iterator[Way]:
     """A part made to reach what it lies on with its other end as well."""
     if fault.longer is not None:
         part, by = fault.longer
-        yield from made(context, part, exact(by, context.unit))
+        yield from made(context, part, context.exact(by))
 
 
 def _reversed(context: Context, fault: LyingPast) -> Iterator[Way]:
@@ -103,7 +98,7 @@ def _reversed(context: Context, fault: LyingPast) -> Iterator[Way]:
         return
     way = "outward" if told.inset > 0 else "inward"
     for edits in distance_changed(context, told, -2 * told.inset):
-        yield edits, f"count the {length(abs(told.inset), context.unit)} {way} at the {told.side.value}"
+        yield edits, f"count the {context.told(abs(told.inset))} {way} at the {told.side.value}"
 
 
 def _flush_where_all_meet(context: Context, join: Join, *, across: bool = False) -> Iterator[Way]:
@@ -130,10 +125,10 @@ def _onto(context: Context, join: Join) -> Iterator[Way]:
             continue
         by = min((low, high), key=abs)
         for part, way in ((join.part_a, by), (join.part_b, -by)):
-            edits = moved(context, part, axis, exact(way, context.unit))
+            edits = moved(context, part, axis, context.exact(way))
             if edits:
-                yield edits, f"move {part.name} by {length(abs(way), context.unit)}, {axis.words}"
-            yield from _nearer(context, part, axis, exact(way, context.unit))
+                yield edits, f"move {part.name} by {context.told(abs(way))}, {axis.words}"
+            yield from _nearer(context, part, axis, context.exact(way))
 
 
 def _nearer(context: Context, part: Part, axis: Axis, by: Fraction) -> Iterator[Way]:
@@ -186,14 +181,14 @@ def _clear(context: Context, a: Part, b: Part) -> Iterator[Way]:
         )
         for axis in Axis
     )
-    nearest = [(exact(by, context.unit), axis, sign) for by, axis, _, sign in sorted(ways)]
+    nearest = [(context.exact(by), axis, sign) for by, axis, _, sign in sorted(ways)]
     for inward in (True, False):
         for by, axis, sign in nearest:
             yield from _shortened(context, (a, b), axis, by, wide=not inward)
             for part, toward in ((a, sign), (b, -sign)):
                 edits = moved(context, part, axis, toward * by)
                 if edits and _inward(context, part, axis, toward * by) is inward:
-                    yield edits, f"move {part.name} by {length(by, context.unit)}, {axis.words}"
+                    yield edits, f"move {part.name} by {context.told(by)}, {axis.words}"
             yield from _further(context, a, b, axis, by) if inward else ()
 
 
@@ -221,7 +216,7 @@ def _further(context: Context, a: Part, b: Part, axis: Axis, by: Fraction) -> It
                         for edits in distance_changed(context, placing, more):
                             yield (
                                 edits,
-                                f"move {a.name} or what holds it by {length(by, context.unit)}, {axis.words}",
+                                f"move {a.name} or what holds it by {context.told(by)}, {axis.words}",
                             )
 
 

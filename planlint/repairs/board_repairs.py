@@ -42,11 +42,11 @@ def _edit(context: Context, part: Part, parts: tuple[Part, ...], old: str, new: 
     """Where a part has a detail from, changed; a part like another that stays as it is says it itself."""
     for each in details_of(context, part, Flag):
         if each.item.name.startswith(old):
-            return change(each.statement, each.start, each.end, new)
+            return change(each.statement, each, new)
     head = context.at(part.span)
     if not isinstance(head.node, PartLine) or not head.node.like:
         return None
-    other = context.plan.part_by_name.get(context.words(head, head.node.stock.start, head.node.stock.end))
+    other = context.plan.part_by_name.get(context.words(head, head.node.stock))
     if other is None or other is part:
         return None
     if head.node.mirrors is not None or other in parts:

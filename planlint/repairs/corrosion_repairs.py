@@ -17,7 +17,6 @@ def corrosion(context: Context, _finding: Finding) -> Iterator[Proposal]:
     for statement in head.details:
         if isinstance(statement.node, ScrewMetal):
             word = statement.node.metal
-            yield Proposal((change(statement, word.start, word.end, "stainless"),), says, asks=True)
+            yield Proposal((change(statement, word, "stainless"),), says, asks=True)
             return
-    last = head.details[-1] if head.details else None
-    yield Proposal((add_detail(context, head, "screws stainless", last),), says, asks=True)
+    yield Proposal((add_detail(context, head, "screws stainless"),), says, asks=True)

@@ -14,13 +14,14 @@ from planlint.language.syntax_tree import PartLine, RemovalItem, Statement
 from planlint.language.vocabulary import SPANS, USUAL_MIRROR
 from planlint.model.directions import SIDE_BY_WORD, Side, side_of
 from planlint.model.plan import Part, Removal
-from planlint.repairs.distance_edits import exact, moved
+from planlint.repairs.distance_edits import moved
 from planlint.repairs.let_in_repairs import of_wood
 from planlint.repairs.line_edits import change
 from planlint.repairs.part_repairs import add_item, alone, details_of, shares
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.repairs.written_lengths import changed_sum, spelt
+from planlint.repairs.written_lengths import changed_sum
 from planlint.text.edits import TextEdit
+from planlint.text.source import Span
 
 
 def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -52,10 +53,10 @@ def _cut_at_all(context: Context, fault: PoorFit) -> Iterator[Proposal]:
 def _recut(context: Context, fault: PoorFit, statement: Statement, item: RemovalItem) -> Iterator[Proposal]:
     """A cut with its words changed: on another side or end, or by what is missing."""
     host, kind = fault.host.name, fault.kind
-    by = exact(fault.amount, context.unit)
+    by = context.exact(fault.amount)
     for word in item.sides if kind == "misplaced" and item.offset is None else ():
         if fault.side is SIDE_BY_WORD[word.text].opposite:
-            turned = change(statement, word.start, word.end, fault.side.value)
+            turned = change(statement, word, fault.side.value)
             yield Proposal((turned,), f"cut the {item.kind.text} in {host} at its {fault.side.value}")
     if fault.swapped:
         one, other = ((each.start, each.end) for each in item.depths[:2])
@@ -85,7 +86,7 @@ def _recut(context: Context, fault: PoorFit, statement: Statement, item: Removal
 def _laid_there(context: Context, fault: PoorFit) -> Iterator[Proposal]:
     """The part laid where all its cuts are."""
     if fault.hosts and fault.side is not None:
-        part, toward = fault.join.part_a, -fault.side.sign * exact(fault.amount, context.unit)
+        part, toward = fault.join.part_a, -fault.side.sign * context.exact(fault.amount)
         edits = moved(context, part, fault.side.axis, toward)
         if edits:
             yield Proposal(edits, f"lay {part.name} where its cuts are", moves=True)
@@ -98,18 +99,18 @@ def _mirrored_otherwise(context: Context, host: Part) -> Iterator[Proposal]:
     if not isinstance(node, PartLine) or node.mirrors is None:
         return
     end = node.items[0][1] if node.items else head.span.end - head.span.start
-    rest = context.words(head, node.stock.end, end)
-    said = rest.rstrip().removesuffix(",").rstrip()
+    said = context.line(head)[node.stock.end : end]
+    said = said.rstrip().removesuffix(",").rstrip()
     for way in SPANS:
         if way != node.mirrors:
             words = "" if way == USUAL_MIRROR else f" {way}"
-            edit = change(head, node.stock.end, node.stock.end + len(said), words)
+            edit = change(head, Span(node.stock.end, node.stock.end + len(said)), words)
             yield Proposal((edit,), f"mirror {host.name} {way}", moves=True)
 
 
 def _lap(context: Context, fault: PoorFit) -> Iterator[Proposal]:
     """The cut of the one part or of the other made deeper or shallower, or on the other side."""
-    by = exact(fault.amount, context.unit) * (1 if fault.kind == "lap-thick" else -1)
+    by = context.exact(fault.amount) * (1 if fault.kind == "lap-thick" else -1)
     does = {"lap-face": "on its other side", "lap-thick": "deeper"}.get(fault.kind, "less deep")
     axis = (fault.side or fault.join.side_b).axis
     a, b = map(context.piece.body, fault.join.parts)
@@ -129,7 +130,7 @@ def _lap(context: Context, fault: PoorFit) -> Iterator[Proposal]:
                     continue
                 edit = _by(context, statement, number, by)
                 if fault.kind == "lap-face":
-                    edit = change(statement, word.start, word.end, side.opposite.value)
+                    edit = change(statement, word, side.opposite.value)
                 if edit is not None:
                     yield Proposal((edit,), f"cut {part.name} {does} in the lap")
 
@@ -144,7 +145,7 @@ def _changed(
     faces = [each for each in item.sides if channel or SIDE_BY_WORD[each.text] is entered.opposite]
     if kind == "other-face" and faces:
         word = faces[0]
-        return change(statement, word.start, word.end, entered.value), "in its other face"
+        return change(statement, word, entered.value), "in its other face"
     if item.beyond is not None and kind != "shallow":
         return None, {"narrow": "larger"}.get(kind, "where the tenon is")
     if kind in {"narrow", "wide", "shallow"}:
@@ -182,9 +183,7 @@ def _mortise_moved(
         side = SIDE_BY_WORD[word.text]
         if side.axis is axis:
             for number, by in (size, high - low), (place, low if side.sign < 0 else -high):
-                edits.append(
-                    _by(context, statement, number, exact(by, context.unit)) if abs(by) > 1e-6 else None
-                )
+                edits.append(_by(context, statement, number, context.exact(by)) if abs(by) > 1e-6 else None)
     return tuple(edit for edit in edits if edit is not None)
 
 
@@ -206,7 +205,7 @@ def _by(context: Context, statement: Statement, number: Expression | None, by: F
         return None
     line = context.line(statement)
     words = changed_sum(number, line, by, context.unit)
-    return None if words is None else change(statement, number.start, number.end, words)
+    return None if words is None else change(statement, number, words)
 
 
 def _place(context: Context, part: Part, removal: Removal) -> tuple[Statement, RemovalItem] | None:
@@ -218,20 +217,20 @@ def _place(context: Context, part: Part, removal: Removal) -> tuple[Statement, R
 
 def _lap_cut(context: Context, fault: PoorFit) -> Iterator[tuple[TextEdit, ...]]:
     """What a part lacks for its lap: a dado where the other crosses it, a rabbet at its end."""
-    join, host, unit = fault.join, fault.host, context.unit
+    join, host = fault.join, fault.host
     a, b = map(context.piece.body, join.parts)
     lies = let_in(join, a, b)
     if lies is None or fault.side is None or fault.side.axis is host.grain:
         return
     place = lies.box if host is join.part_b else moved_box(lies.box, b, a)
     along, long = host.grain, float(host.length)
-    wide, deep = (spelt(exact(each, unit), unit) for each in (width(place, along), fault.amount))
+    wide, deep = (context.spelt(context.exact(each)) for each in (width(place, along), fault.amount))
     for side, away in (side_of(along, -1), place.low[along]), (side_of(along, 1), long - place.high[along]):
         if abs(away) < 1e-6:
             words = f"rabbet {wide} x {deep} along {side.value} {fault.side.value}"
             yield from reversed([*add_item(context, host, words)])
             return
-    first = spelt(exact(place.low[along], unit), unit)
+    first = context.spelt(context.exact(place.low[along]))
     words = f"dado {wide} wide {deep} deep across {fault.side.value}, {first} from {side_of(along, -1).value}"
     yield from reversed([*add_item(context, host, words)])
 
@@ -247,10 +246,10 @@ def _copied(context: Context, fault: PoorFit) -> Iterator[tuple[TextEdit, ...]]:
     piece = context.piece
     low, base = piece.body(join.part_a).bounds, piece.body(host).bounds
     away = base.high[across] - low.high[across] if side is Side.BACK else low.low[across] - base.low[across]
-    wide, deep = join.part_a.thickness, exact(fault.amount, context.unit)
+    wide, deep = join.part_a.thickness, context.exact(fault.amount)
     along = "across" if kind == "dado" else "along"
     words = (
-        f"{kind} {spelt(wide, context.unit)} wide {spelt(deep, context.unit)} deep {along} {join.side_b.value}, "
-        f"{spelt(exact(away, context.unit), context.unit)} from {side.value}"
+        f"{kind} {context.spelt(wide)} wide {context.spelt(deep)} deep {along} {join.side_b.value}, "
+        f"{context.spelt(context.exact(away))} from {side.value}"
     )
     yield from reversed([*add_item(context, host, words)])

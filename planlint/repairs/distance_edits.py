@@ -11,19 +11,13 @@ from planlint.language.syntax_tree import (
 from planlint.model.directions import Axis
 from planlint.model.join_details import Placing
 from planlint.model.plan import Part
-from planlint.repairs.line_edits import add_detail, change, take_out
+from planlint.repairs.line_edits import add_detail, change, rewrite, take_out
 from planlint.repairs.repair_context import Context
-from planlint.repairs.written_lengths import changed_sum, spelt
+from planlint.repairs.written_lengths import changed_sum
 from planlint.text.edits import TextEdit
-from planlint.text.measures import INCH_PER_UNIT
+from planlint.text.source import Span
 
 Edits = tuple[TextEdit, ...]
-
-
-def exact(value: float, unit: str) -> Fraction:
-    """A length worked out in floating point as the plan may say it: to 1/64 of an inch, or 1/10 mm."""
-    step = Fraction(1, 64) if unit in {"in", "ft"} else INCH_PER_UNIT["mm"] / 10
-    return round(value / float(step)) * step
 
 
 # ---------------------------------------------------------------- distances
@@ -39,20 +33,20 @@ def distance_changed(context: Context, placing: Placing, by: Fraction) -> Iterat
     inset = placing.inset + by
     same = inset > 0 if node.verb in {"set back", "from"} else inset < 0
     if len(node.sides) > 1 or node.distance is None or not same:
-        words = replace(placing, inset=inset).words(lambda by: spelt(by, context.unit))
+        words = replace(placing, inset=inset).words(context.spelt)
         yield from reworded(context, placing, words)
         return
     line = context.line(statement)
     new = changed_sum(node.distance, line, -by if node.verb == "proud" else by, context.unit)
     if new is not None:
-        yield (change(statement, node.distance.start, node.distance.end, new),)
+        yield (change(statement, node.distance, new),)
 
 
 def reworded(context: Context, placing: Placing, words: str) -> Iterator[Edits]:
     """Edits that say another placing in the place of one."""
     statement = context.at(placing.span)
     if isinstance(statement.node, PlacingLine) and len(statement.node.sides) < 2:
-        yield (change(statement, 0, statement.span.end - statement.span.start, words),)
+        yield (rewrite(statement, words),)
         return
     taken = without(context, placing)
     if taken is not None:
@@ -69,8 +63,8 @@ def without(context: Context, placing: Placing) -> TextEdit | None:
         return take_out(context, statement)
     index = next(i for i, word in enumerate(node.sides) if word.text == placing.side.value)
     if index:
-        return change(statement, node.sides[index - 1].end, node.sides[index].end, "")
-    return change(statement, node.sides[0].start, node.sides[1].start, "")
+        return change(statement, Span(node.sides[index - 1].end, node.sides[index].end), "")
+    return change(statement, Span(node.sides[0].start, node.sides[1].start), "")
 
 
 def _head_of(context: Context, detail: Statement) -> Statement:

@@ -7,7 +7,7 @@ from itertools import islice
 
 from planlint.checks.registry import By, hangs_on
 from planlint.checks.row_view import Row
-from planlint.checks.screw_hold import Grip, covers
+from planlint.checks.screw_hold import Grip, length_that_suits, wanted_covers
 from planlint.checks.screws_meet import ScrewsMeet
 from planlint.checks.turning_joint import held_twin, pockets_words
 from planlint.findings.finding import Finding
@@ -26,11 +26,10 @@ from planlint.repairs.join_edits import (
     write_screws,
 )
 from planlint.repairs.joint_trial import clears, rows_of, tried
-from planlint.repairs.line_edits import add_detail, add_details, add_line, change, take_out
+from planlint.repairs.line_edits import add_detail, add_details, add_line, rewrite, take_out
 from planlint.repairs.part_repairs import faced, thicker
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.row_layouts import layouts
-from planlint.rulebook.limits import NIL
 from planlint.text.edits import TextEdit
 
 MOST_OFFERED = 3
@@ -52,7 +51,7 @@ def set_out_anew(context: Context, finding: Finding) -> Iterator[Proposal]:
         changed = replace(join, glue="all")
         if clears(context, changed, finding.rule):
             head = context.at(join.span)
-            yield Proposal((add_detail(context, head, "glued", head.details[-1]),), "glue the joint as well")
+            yield Proposal((add_detail(context, head, "glued"),), "glue the joint as well")
 
 
 def _meeting(fact: ScrewsMeet, join: Join) -> list[Join]:
@@ -88,7 +87,7 @@ def _without_screws(context: Context, join: Join) -> Iterator[Proposal]:
         ("as dowels", "dowels"),
         ("as loose spline, spline 1 wide, 1/4 thick", "a loose spline"),
     ):
-        edits = change(first, 0, len(context.line(first)), words), *(take_out(context, each) for each in rest)
+        edits = rewrite(first, words), *(take_out(context, each) for each in rest)
         yield Proposal(edits, f"make it with {what} instead of pocket screws", asks=True)
 
 
@@ -133,27 +132,25 @@ def pockets_added(context: Context, finding: Finding) -> Iterator[Proposal]:
 def _held_as(context: Context, join: Join, twin: Join) -> Iterator[Proposal]:
     """The words that hold the twin of a joint, in the same faces or those across."""
     head = context.at(join.span)
-    last = head.details[-1] if head.details else None
     for behind in (False, True) if twin.pockets else (False,):
         lines = held_like(context, twin, join.part_a.name, join.part_b.name, behind=behind)
         if lines:
-            yield Proposal((add_details(context, head, lines, last),), f"hold it as {twin.name} is held")
+            yield Proposal((add_details(context, head, lines),), f"hold it as {twin.name} is held")
 
 
 def _held_somehow(context: Context, join: Join) -> Iterator[Proposal]:
     """The usual ways to hold a joint that nothing holds: the builder knows which was meant."""
     head = context.at(join.span)
-    last = head.details[-1] if head.details else None
     words = pockets_and_screws(context, join)
     if words is not None:
-        edit = add_details(context, head, words, last)
+        edit = add_details(context, head, words)
         yield Proposal(
             (edit,), f"drill {words[0].removeprefix('pockets ').replace(' in', ' pockets in', 1)}", asks=True
         )
     if join.tradition is None:
         ways = ("as dowels", "make it with dowels"), ("as resting", "say that it only rests there")
         for detail, says in ways[bool(words) and not join.glue :] if not join.glue else ways[:1]:
-            yield Proposal((add_detail(context, head, detail, last),), says, asks=True)
+            yield Proposal((add_detail(context, head, detail),), says, asks=True)
 
 
 # ---------------------------------------------------------------- trying and offering
@@ -238,11 +235,10 @@ def _screw_edits(context: Context, join: Join, changed: Join) -> tuple[TextEdit,
 
 
 def _screw_words(context: Context, join: Join) -> str:
-    from planlint.text.measures import length  # noqa: PLC0415
 
     said = join.screws
     assert said is not None
-    parts = [said.thread or "", length(said.length, context.unit) if said.length is not None else ""]
+    parts = [said.thread or "", context.told(said.length) if said.length is not None else ""]
     return " ".join(filter(None, parts))
 
 
@@ -257,27 +253,20 @@ def fit_screws(context: Context, join: Join) -> Join | None:
     said = join.screws
     thread = suited_thread(rows[0].into.stock.material, context.piece.limits)
     kept = None if said is None or said.thread is None else thread
-    setback = rows[0].pockets[0].setback
-    kept_lengths = sorted(
-        context.piece.settings.screws.lengths, key=lambda each: (abs(each - 2 * setback), each)
-    )
-    # In thin stock no length may leave what is wanted before its point: then what will do counts.
-    for cover in covers(context.piece):
-        for inches in kept_lengths:
-            length = screw_length(context, join, Fraction(inches))
-            screws = ((row, row.screw(pocket, float(length), kept)) for row in rows for pocket in row.pockets)
-            if all(_holds(row, screw, cover) for row, screw in screws):
-                choice = ScrewChoice(
-                    kept or thread, length, said.gauge if said else None, said.span if said else join.span
-                )
-                return replace(join, screws=choice)
-    return None
 
+    def length(inches: float) -> Fraction:
+        return screw_length(context, join, Fraction(inches))
 
-def _holds(row: Row, screw: Screw, cover: float) -> bool:
-    piece = row.piece
-    grip = piece.limits["short-grip", "thread in the wood"] * screw.diameter
-    return piece.grip(screw) >= grip - NIL and piece.tip_cover(screw)[0] >= cover - NIL
+    def screws(inches: float) -> Iterable[Screw]:
+        size = float(length(inches))
+        return (row.screw(pocket, size, kept) for row in rows for pocket in row.pockets)
+
+    piece = context.piece
+    found = length_that_suits(piece, rows[0].pockets[0].setback, screws, wanted_covers(piece))
+    if found is None:
+        return None
+    gauge, span = (said.gauge, said.span) if said else (None, join.span)
+    return replace(join, screws=ScrewChoice(kept or thread, length(found), gauge, span))
 
 
 # ---------------------------------------------------------------- other faces

@@ -25,6 +25,7 @@ from planlint.repairs.part_repairs import DetailPlace, add_item, details_of, tak
 from planlint.repairs.placing_repairs import Way, fitting
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
+from planlint.text.source import Span
 
 
 def askew(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -56,7 +57,7 @@ def _all_corners(context: Context, fault: Askew, angle: Fraction) -> Iterator[Wa
             for part, side in join.sides:
                 for statement, item, _, _ in _cuts(context, part, side):
                     words = spelt(angle, "in")
-                    edits.add(change(statement, item.angle.start, item.angle.end, words))
+                    edits.add(change(statement, item.angle, words))
     yield tuple(sorted(edits)), f"cut every corner {spelt(angle, 'in')} degrees"
 
 
@@ -110,17 +111,14 @@ def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
             for place in _cuts(context, each.part, each.cut.end):
                 item = place.item
                 long_at, says = each.cut.long_at.value, f"cut {each.part.name} with its long point at the "
-                edit = change(place.statement, item.long_at.start, item.long_at.end, long_at)
+                edit = change(place.statement, item.long_at, long_at)
                 yield (edit,), f"{says}{long_at}"
                 if item.end is None:
-                    angle = context.words(place.statement, item.angle.start, item.angle.end)
+                    angle = context.words(place.statement, item.angle)
                     one, other = each.cut.end.value, each.cut.end.opposite.value
                     ends = (other, item.long_at.text), (one, long_at)
                     words = ", ".join(f"{end} end cut {angle}, long at {at}" for end, at in ends)
-                    yield (
-                        (change(place.statement, place.start, place.end, words),),
-                        f"{says}{long_at} at its {one}",
-                    )
+                    yield ((change(place.statement, place, words),), f"{says}{long_at} at its {one}")
 
 
 def _ends_cut(context: Context, way: Straightened) -> Iterator[Way]:
@@ -129,16 +127,13 @@ def _ends_cut(context: Context, way: Straightened) -> Iterator[Way]:
     told = [(cut, place) for cut in cuts for place in _cuts(context, way.part, cut.end) if place.item.end]
     if len(told) != len(cuts):
         return
-    over = [
-        change(place.statement, place.item.long_at.start, place.item.long_at.end, cut.long_at.value)
-        for cut, place in told
-    ]
+    over = [change(place.statement, place.item.long_at, cut.long_at.value) for cut, place in told]
     ends = "both ends" if cuts[1:] else f"the {cuts[0].end.value} end"
     if way.long_point_moved:
         yield tuple(over), f"cut {ends} of {way.part.name} the other way"
         return
     angle = spelt(cuts[0].angle, "in")
-    slants = [change(each.statement, each.item.angle.start, each.item.angle.end, angle) for _, each in told]
+    slants = [change(each.statement, each.item.angle, angle) for _, each in told]
     yield (*slants, *over), f"cut {ends} of {way.part.name} {angle} degrees"
 
 
@@ -160,17 +155,14 @@ def _other_sides(context: Context, join: Join) -> Iterator[Way]:
     twin = across_from(context.piece.graph, join)
     if twin is not None and node.b.part is not None:
         meant = f"{twin.name}.{join.side_b.opposite.value}"
-        yield (change(head, node.b.part.start, node.b.side.end, meant),), f"join {meant} instead"
+        yield (change(head, Span(node.b.part.start, node.b.side.end), meant),), f"join {meant} instead"
     a, b = (context.piece.body(part) for part in join.parts)
     names = ((node.b, join.part_b, b, a.planes[join.side_a].normal),
              (node.a, join.part_a, a, b.planes[join.side_b].normal))  # fmt: skip
     for said, part, body, toward in names:
         for side in SIDES:
             if sum(x * y for x, y in zip(body.planes[side].normal, toward, strict=True)) < -0.999:
-                yield (
-                    (change(head, said.side.start, said.side.end, side.value),),
-                    f"join {part.name}.{side.value} instead",
-                )
+                yield ((change(head, said.side, side.value),), f"join {part.name}.{side.value} instead")
 
 
 def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) -> Iterator[Way]:
@@ -183,7 +175,7 @@ def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) 
             angle = Fraction(round((float(cut.angle) + by) * 2), 2)
             if 0 < angle < STEEPEST:
                 words = spelt(angle, "in")
-                edit = change(line, item.angle.start, item.angle.end, words)
+                edit = change(line, item.angle, words)
                 yield (edit,), f"cut {end} {words} degrees"
         if taken is not None:
             yield (taken,), f"cut {end} square"
@@ -193,7 +185,7 @@ def _turned(context: Context, way: Straightened) -> Iterator[Way]:
     for statement, item, _, _ in details_of(context, way.part, Turned):
         assert way.turn is not None
         words = spelt(way.turn.angle, "in")
-        edit = change(statement, item.angle.start, item.angle.end, words)
+        edit = change(statement, item.angle, words)
         yield (edit,), f"turn {way.part.name} {words} degrees"
 
 

@@ -18,7 +18,7 @@ from planlint.repairs.part_repairs import thicker
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.rulebook.limits import NIL
 from planlint.text.edits import TextEdit
-from planlint.text.measures import length
+from planlint.text.source import Span
 
 STEPS = (2, 4, 6, 8, 12, 16)
 """Sixteenths of an inch that a row is moved by to keep clear of another. Basis: own judgement."""
@@ -56,8 +56,7 @@ def _other_length(context: Context, fault: DriveFault) -> Iterator[Proposal]:
         if low <= each + NIL:
             size = Fraction(each).limit_denominator(1000)
             yield Proposal(
-                (number(context, statement, said.value, size),),
-                f"use {made.kind} {length(size, context.unit)} long",
+                (number(context, statement, said.value, size),), f"use {made.kind} {context.told(size)} long"
             )
 
 
@@ -83,7 +82,7 @@ def drives_aside(context: Context, finding: Finding) -> Iterator[Proposal]:
                     origin=origin,
                     span=row.fastening.row.span,
                 )
-                says = f"set the {row.fastening.kind} out at {', '.join(length(each, context.unit) for each in at)}"
+                says = f"set the {row.fastening.kind} out at {', '.join(context.told(each) for each in at)}"
                 yield Proposal(set_out_row(context, row, moved), f"{says} from {origin.value}")
 
 
@@ -106,8 +105,8 @@ def set_out_row(
     end = line.find(" through ", start)
     if end < 0:
         end = line.find(",", start)
-    edits = [change(statement, start, end if end >= 0 else len(line), f" {phrase(new, context.unit)}")]
+    edits = [change(statement, Span(start, end if end >= 0 else len(line)), f" {phrase(new, context.unit)}")]
     if off_line and node.line is not None:
         comma = line.rindex(",", 0, node.line[0].start)
-        edits.append(change(statement, comma, node.line[1].end, ""))
+        edits.append(change(statement, Span(comma, node.line[1].end), ""))
     return tuple(edits)

@@ -12,12 +12,10 @@ from planlint.language.syntax_tree import For, PlacingLine, Statement, UseAs
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
 from planlint.repairs.added_rails import free_name, post_joins, rail_again
-from planlint.repairs.distance_edits import exact, moved
+from planlint.repairs.distance_edits import moved
 from planlint.repairs.join_edits import number
 from planlint.repairs.line_edits import change, statements_behind
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.repairs.written_lengths import spelt
-from planlint.text.measures import length
 from planlint.wording.guard_words import LEAST_MATTRESS
 
 NIL = 1e-6
@@ -61,16 +59,16 @@ def bunk_guard(context: Context, finding: Finding) -> Iterator[Proposal]:
     for statement in context.head.details:
         node = statement.node
         if isinstance(node, UseAs) and node.mattress is not None:
-            edit = number(context, statement, node.mattress, exact(thick, context.unit))
-            says = f"lay a mattress of {length(thick, context.unit)} on it"
+            edit = number(context, statement, node.mattress, context.exact(thick))
+            says = f"lay a mattress of {context.told(thick)} on it"
             yield Proposal((edit,), says, asks=True)
 
 
 def _higher(context: Context, part: Part, by: float) -> Iterator[Proposal]:
-    edits = moved(context, part, Axis.Z, exact(by, context.unit))
+    edits = moved(context, part, Axis.Z, context.exact(by))
     if edits is not None:
         way = "higher" if by > 0 else "lower"
-        yield Proposal(edits, f"set {part.name} {length(abs(by), context.unit)} {way}", moves=True, asks=True)
+        yield Proposal(edits, f"set {part.name} {context.told(abs(by))} {way}", moves=True, asks=True)
 
 
 def _one_more(context: Context, part: Part, above: float) -> Iterator[Proposal]:
@@ -80,7 +78,7 @@ def _one_more(context: Context, part: Part, above: float) -> Iterator[Proposal]:
         return
     body = context.piece.body(part)
     post = context.piece.body(joins[0].other(part))
-    height = exact(body.bounds.low[2] + above - post.bounds.low[2], context.unit)
+    height = context.exact(body.bounds.low[2] + above - post.bounds.low[2])
     name = free_name(context, f"{part.name}_more")
     edit = statements_behind(context, context.plan.joins[-1].span, rail_again(context, part, name, height))
     yield Proposal(
@@ -110,7 +108,7 @@ def _more_slats(context: Context, fact: Gaps) -> Iterator[Proposal]:
     if loop is None or not isinstance(loop.node, For) or len(placings) != 1 or len(row) < 2:
         return
     first, last = loop.node.first, loop.node.last
-    if context.words(loop, first.start, first.end) != "1":
+    if context.words(loop, first) != "1":
         return
     join, placing = next(iter(placings.values()))
     statement = context.at(placing.span)
@@ -127,15 +125,12 @@ def _more_slats(context: Context, fact: Gaps) -> Iterator[Proposal]:
     many = len(row) + 1
     while (high - low - many * bar) / (many + 1) > fact.most - many * SMALL:
         many += 1
-    gap = exact((high - low - many * bar) / (many + 1), context.unit)
-    start = exact(low - piece.body(join.part_b).bounds.low[along], context.unit) + gap
-    apart = gap + exact(bar, context.unit)
+    gap = context.exact((high - low - many * bar) / (many + 1))
+    start = context.exact(low - piece.body(join.part_b).bounds.low[along]) + gap
+    apart = gap + context.exact(bar)
     name = loop.node.name.text
-    words = f"{spelt(start, context.unit)} + ({name} - 1) * {spelt(apart, context.unit)}"
-    edits = (
-        change(loop, last.start, last.end, str(many)),
-        change(statement, node.distance.start, node.distance.end, words),
-    )
+    words = f"{context.spelt(start)} + ({name} - 1) * {context.spelt(apart)}"
+    edits = (change(loop, last, str(many)), change(statement, node.distance, words))
     yield Proposal(edits, f"set {many} slats instead of {len(row)}, evenly spaced", moves=True, asks=True)
 
 

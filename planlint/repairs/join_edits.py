@@ -9,19 +9,20 @@ from planlint.language.expression_tree import Expression, Number
 from planlint.language.syntax_tree import JoinLine, PocketsLine, ScrewsLine, Statement
 from planlint.model.join_details import PocketRow
 from planlint.model.plan import Join
-from planlint.repairs.line_edits import add_detail, change
+from planlint.repairs.line_edits import add_detail, change, rewrite
 from planlint.repairs.repair_context import Context, NotInThisFile
 from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
 from planlint.text.measures import INCH_PER_UNIT
+from planlint.text.source import Span
 
 _Lengths = tuple[tuple[Expression, Fraction | None, Fraction | None], ...]
 
 
 def number(context: Context, statement: Statement, node: Expression, value: Fraction) -> TextEdit:
     """A new length, in inches, in the place of an expression."""
-    like = context.words(statement, node.start, node.end) if isinstance(node, Number) else ""
-    return change(statement, node.start, node.end, spelt(value, context.unit, like))
+    like = context.words(statement, node) if isinstance(node, Number) else ""
+    return change(statement, node, context.spelt(value, like))
 
 
 def write_row(context: Context, join: Join, row: int, new: PocketRow) -> tuple[TextEdit, ...]:
@@ -34,12 +35,12 @@ def write_row(context: Context, join: Join, row: int, new: PocketRow) -> tuple[T
         face = node.face
         words = new.face.value
         if new.in_b == old.in_b and face.part is not None:
-            words = f"{context.words(statement, face.part.start, face.part.end)}.{words}"
+            words = f"{context.words(statement, face.part)}.{words}"
         elif new.in_b:
             words = f"{_part_b(context, join)}.{words}"
-        edits.append(change(statement, face.start, face.end, words))
+        edits.append(change(statement, face, words))
     if new.plugged and not old.plugged:
-        edits.append(change(statement, node.face.end, node.face.end, ", plugged"))
+        edits.append(change(statement, Span(node.face.end, node.face.end), ", plugged"))
     return tuple(edits)
 
 
@@ -48,7 +49,7 @@ def _part_b(context: Context, join: Join) -> str:
     part = context.node(head, JoinLine).b.part
     if part is None:
         raise NotInThisFile
-    return context.words(head, part.start, part.end)
+    return context.words(head, part)
 
 
 def _set_out(
@@ -58,7 +59,7 @@ def _set_out(
     if _said(old) == _said(new):
         return []
     if new.count is not None and node.count is not None and new.last == old.last:
-        return [change(statement, node.count.start, node.count.end, str(new.count))]
+        return [change(statement, node.count, str(new.count))]
     pairs: _Lengths | None = None
     if (
         new.every is not None
@@ -77,11 +78,11 @@ def _set_out(
             for each, was, value in pairs
             if value is not None and value != was
         ]
-    line = context.words(statement, 0, node.face.start)
+    line = context.line(statement)[: node.face.start]
     start = len("pockets")
     start += len(line[start:]) - len(line[start:].lstrip())
     end = len(line.rstrip()[: -len("in")].rstrip())
-    return [change(statement, start, end, phrase(new, context.unit))]
+    return [change(statement, Span(start, end), phrase(new, context.unit))]
 
 
 def _said(row: PocketRow) -> tuple[object, ...]:
@@ -132,27 +133,26 @@ def write_screws(
     said = join.screws
     if said is None:
         head = context.at(join.span)
-        last = context.at(join.pockets[-1].span) if join.pockets else None
+        last = context.at(join.pockets[-1].span) if join.pockets else head
         words = " ".join(filter(None, ("screws", thread, _screw_length(context, length, ""))))
         return (add_detail(context, head, words, last),)
     statement = context.at(said.span)
     node = context.node(statement, ScrewsLine)
     if node.thread is None:
-        size = statement.span.end - statement.span.start
         words = " ".join(filter(None, ("screws", thread or "coarse", _screw_length(context, length, ""))))
-        return (change(statement, 0, size, words),)
+        return (rewrite(statement, words),)
     edits = []
     if thread is not None and thread != said.thread:
-        edits.append(change(statement, node.thread.start, node.thread.end, thread))
+        edits.append(change(statement, node.thread, thread))
     if length is not None and length != said.length:
         if node.length is None:
             words = f" {_screw_length(context, length, '')}"
-            edits.append(change(statement, node.thread.end, node.thread.end, words))
+            edits.append(change(statement, Span(node.thread.end, node.thread.end), words))
         else:
-            like = context.words(statement, node.length.start, node.length.end)
+            like = context.words(statement, node.length)
             like = like if isinstance(node.length, Number) else ""
             new = _screw_length(context, length, like)
-            edits.append(change(statement, node.length.start, node.length.end, new))
+            edits.append(change(statement, node.length, new))
     return tuple(edits)
 
 
@@ -163,7 +163,7 @@ def screw_length(context: Context, join: Join, length: Fraction) -> Fraction:
     node = statement.node if statement is not None else None
     if statement is None or not isinstance(node, ScrewsLine) or node.length is None:
         return length
-    like = context.words(statement, node.length.start, node.length.end)
+    like = context.words(statement, node.length)
     if like.endswith("mm") or (
         context.unit == "mm" and isinstance(node.length, Number) and not node.length.unit
     ):
@@ -176,7 +176,7 @@ def _screw_length(context: Context, length: Fraction | None, like: str) -> str:
         return ""
     if not like and context.unit not in {"in", "ft"}:
         return spelt(length, "in") + " in"
-    return spelt(length, context.unit, like)
+    return context.spelt(length, like)
 
 
 def pockets_and_screws(context: Context, join: Join) -> list[str] | None:

@@ -8,12 +8,10 @@ from planlint.checks.joint_wood import BELIED, NoWood
 from planlint.language.syntax_tree import JoinLine, TraditionItem
 from planlint.model.plan import Join
 from planlint.placement.ring_closing import SLIP
-from planlint.repairs.distance_edits import exact
 from planlint.repairs.join_edits import number
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
-from planlint.text.measures import length
 
 
 def less_let_in(context: Context, meeting: tuple[Join, Join]) -> Iterator[tuple[tuple[TextEdit, ...], str]]:
@@ -44,9 +42,7 @@ def less_let_in(context: Context, meeting: tuple[Join, Join]) -> Iterator[tuple[
             )
             lengths = [tuple(edit for ways in each for way in ways for edit in way)]
         names = " and ".join(dict.fromkeys(part.name for part in parts))
-        says = (
-            f"let {names} {length(deep, context.unit)} into {one.part_b.name}, and make them as much shorter"
-        )
+        says = f"let {names} {context.told(deep)} into {one.part_b.name}, and make them as much shorter"
         for cut in lengths or [()]:
             yield tuple(dict.fromkeys((*cut, *edits))), says
 
@@ -87,7 +83,7 @@ def of_wood(context: Context, fault: NoWood) -> Iterator[Proposal]:
         return
     alike = (each.tradition for each in context.plan.joins if each.tradition)
     fellows = Counter(each.measures.get(word) for each in alike if each.kind == made.kind)
-    usual = exact(fault.most / (1 if word == "wide" else 3), context.unit)
+    usual = context.exact(fault.most / (1 if word == "wide" else 3))
     for value in (*(each for each, _ in fellows.most_common()), usual):
         edit = measured(context, join, {word}, value) if value and value != made.measures[word] else None
         if edit is not None:
@@ -97,7 +93,7 @@ def of_wood(context: Context, fault: NoWood) -> Iterator[Proposal]:
 def _believed(context: Context, join: Join, fault: NoWood) -> Iterator[Proposal]:
     """What a joint measures, wherever that is told so of parts alike, made what the wood measures there; what goes
     through, as much longer."""
-    size, words = exact(fault.most, context.unit), {"wide"} if fault.kind == "lap-wide" else DEPTHS
+    size, words = context.exact(fault.most), {"wide"} if fault.kind == "lap-wide" else DEPTHS
     alike = [
         each
         for each in context.plan.joins
@@ -112,5 +108,5 @@ def _believed(context: Context, join: Join, fault: NoWood) -> Iterator[Proposal]
         edits |= dict.fromkeys(next(lengthened(context, part, by * ends), ()))
     if edits:
         word = {"lap-wide": "wide", "lap-deep": "deep"}.get(fault.kind, "long")
-        says = f"make what lets {join.part_a.name} in {length(size, context.unit)} {word}"
+        says = f"make what lets {join.part_a.name} in {context.told(size)} {word}"
         yield Proposal(tuple(edits), says, moves=word != "wide", asks=through and by > SLIP)

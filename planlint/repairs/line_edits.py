@@ -2,14 +2,24 @@
 
 from planlint.language.reader import comment_start
 from planlint.language.syntax_tree import AssemblyLine, Statement
-from planlint.repairs.repair_context import Context, NotInThisFile
+from planlint.repairs.repair_context import Context, InLine, NotInThisFile
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
 
-def change(statement: Statement, start: int, end: int, new: str) -> TextEdit:
-    """New words for a node inside a line."""
-    return TextEdit(statement.at(start, end), new)
+def change(statement: Statement, node: InLine, new: str) -> TextEdit:
+    """New words for a node, or a stretch, inside a line."""
+    return TextEdit(statement.at(node.start, node.end), new)
+
+
+def rewrite(statement: Statement, new: str) -> TextEdit:
+    """New words for a whole line."""
+    return TextEdit(statement.span, new)
+
+
+def say_more(statement: Statement, more: str) -> TextEdit:
+    """Words put in behind those of a line."""
+    return TextEdit(Span(statement.span.end, statement.span.end), more)
 
 
 def line_of(context: Context, statement: Statement) -> tuple[int, int, int]:
@@ -34,16 +44,16 @@ def indent_of(context: Context, statement: Statement) -> str:
 
 
 def add_detail(context: Context, head: Statement, words: str, after: Statement | None = None) -> TextEdit:
-    """A new detail under ``head``, on a line behind the detail ``after`` (else right under the head)."""
+    """A new detail under ``head``, on a line behind ``after``: a detail of it, else the last."""
     details = head.details
     white = indent_of(context, details[0]) if details else indent_of(context, head) + step_of(context)
-    end = line_of(context, after or head)[1]
+    end = line_of(context, after or (details or (head,))[-1])[1]
     return TextEdit(Span(end, end), f"{line_end(context)}{white}{words}")
 
 
-def add_details(context: Context, head: Statement, words: list[str], after: Statement | None) -> TextEdit:
-    """Several new details under ``head``, one a line."""
-    edit = add_detail(context, head, words[0], after)
+def add_details(context: Context, head: Statement, words: list[str]) -> TextEdit:
+    """Several new details under ``head``, one a line, behind the others."""
+    edit = add_detail(context, head, words[0])
     white = edit.new[: -len(words[0])]
     return edit._replace(new="".join(f"{white}{each}" for each in words))
 

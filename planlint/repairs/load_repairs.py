@@ -23,7 +23,6 @@ from planlint.repairs.joint_trial import clears
 from planlint.repairs.line_edits import statements_behind
 from planlint.repairs.part_repairs import add_item, thicker
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.repairs.written_lengths import spelt
 from planlint.statics.joint_ties import LEVEL
 from planlint.text.edits import TextEdit
 from planlint.text.measures import in_inches
@@ -99,8 +98,8 @@ def _cleat(context: Context, fact: Overloaded) -> Iterator[Proposal]:
         return
     metric, wood = not in_inches(context.unit), upright.stock.material
     sizes = [Fraction(each * 10, 254) for each in (19, 38, 25, 30)] if metric else CLEAT
-    thick, wide, back, long = (spelt(each, context.unit) for each in sizes)
-    size = f"{spelt(shelf.width - 2 * sizes[2], context.unit)} long"
+    thick, wide, back, long = (context.spelt(each) for each in sizes)
+    size = f"{context.spelt(shelf.width - 2 * sizes[2])} long"
     lies, low = ("deep", "front") if side.axis is Axis.X else ("crosswise", "left")
     stock, name = "cleat_wood", free_name(context, f"cleat_{side.value}")
     sold = f"stock {stock} of {wood.name if wood.solid else 'hard maple'}, {thick} x {wide}"
@@ -185,8 +184,8 @@ def _back(context: Context) -> Iterator[Proposal]:
     wide = Fraction(right.bounds.high[0] - left.bounds.low[0]).limit_denominator(1000)
     stock, name = free_name(context, "back_wood"), free_name(context, "back")
     sizes = [Fraction(each * 10, 254) for each in (6, 150, 25)] if metric else SIZES
-    thick, apart, long = (spelt(each, context.unit) for each in sizes)
-    size = f"{spelt(left.part.length, context.unit)} long, {spelt(wide, context.unit)} wide"
+    thick, apart, long = (context.spelt(each) for each in sizes)
+    size = f"{context.spelt(left.part.length)} long, {context.spelt(wide)} wide"
     held = f"screws every {apart} from {long} to {long} through {name}, gauge 6, {long} long"
     statements = [
         [f"stock {stock} of birch plywood, {thick} thick"],

@@ -30,10 +30,10 @@ def laid_evenly(context: Context, parts: Sequence[Part], along: Axis | None) -> 
         told = f"{says[0][0].lower()}{says[0][1:]}"
         if row.one_late:
             at = (each for each in names_said(sum_) if each.text == turn.name.text)
-            yield tuple(change(line, each.start, each.end, f"({each.text} - 1)") for each in at), told
+            yield tuple(change(line, each, f"({each.text} - 1)") for each in at), told
         elif row.too_many and isinstance(turn.last, Number):
             last = str(turn.last.value - row.too_many)
-            yield (change(loop, turn.last.start, turn.last.end, last),), told
+            yield (change(loop, turn.last, last),), told
         elif row.even is not None:
             for step in _steps(sum_, turn.name.text):
                 scope = context.plan.provenance.scope
@@ -41,7 +41,7 @@ def laid_evenly(context: Context, parts: Sequence[Part], along: Axis | None) -> 
                 if new is not None:
                     bare = isinstance(step, Number) or words[step.start] == "("
                     new = new if bare or " " not in new else f"({new})"
-                    yield (change(line, step.start, step.end, new),), told
+                    yield (change(line, step, new),), told
 
 
 def _steps(node: Expression, turn: str) -> Iterator[Expression]:

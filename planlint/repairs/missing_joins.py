@@ -6,14 +6,12 @@ from planlint.checks.loose_end import LooseEnd, alike, forgotten, twins_of
 from planlint.findings.finding import Finding
 from planlint.model.plan import Join
 from planlint.placement.placement_results import FreeAxis
-from planlint.repairs.distance_edits import exact
 from planlint.repairs.join_edits import held_like
 from planlint.repairs.line_edits import statements_behind
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.placing_proof import fits
 from planlint.repairs.placing_repairs import words_that_fix
 from planlint.repairs.repair_context import Context, NotInThisFile, Proposal
-from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
@@ -24,7 +22,7 @@ def loose_end(context: Context, finding: Finding) -> Iterator[Proposal]:
     short = finding.kind == "short"
     longer: tuple[tuple[TextEdit, ...], ...] = ((),)
     if short:
-        longer = tuple(lengthened(context, end.part, exact(end.gap, context.unit)))
+        longer = tuple(lengthened(context, end.part, context.exact(end.gap)))
     seen = set()
     own, twins = [each for each in (end.held, end.twin) if each], twins_of(context.piece, end)
     for like in {each.index: each for each in (*twins, *own)}.values():
@@ -76,7 +74,7 @@ def _lines(context: Context, end: LooseEnd, like: Join, *, placed: bool) -> tupl
     tradition = f" as {_text(context, like.tradition.span)}" if like.tradition else ""
     lines = [f"join {name}{tradition}"]
     if placed:
-        lines += [each.words(lambda by: spelt(by, context.unit)) for each in like.placings]
+        lines += [each.words(context.spelt) for each in like.placings]
     a, b = (end.part.name, end.other.name) if first else (end.other.name, end.part.name)
     return name, lines + held_like(context, like, a, b)
 

@@ -9,7 +9,6 @@ from planlint.findings.finding import Finding
 from planlint.repairs.let_in_repairs import DEPTHS, measured
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.text.measures import length
 
 _SIXTEENTH = Fraction(1, 16)
 
@@ -24,6 +23,6 @@ def loose_panel(context: Context, finding: Finding) -> Iterator[Proposal]:
     shallower = tuple(dict.fromkeys(edit for edit in edits if edit is not None))
     if None in edits or any(join.tradition and join.tradition.inset <= each for join in loose.joins):
         return
-    says = f"make {loose.panel[0].name} {length(2 * each, context.unit)} narrower, to grow in its grooves"
+    says = f"make {loose.panel[0].name} {context.told(2 * each)} narrower, to grow in its grooves"
     for narrower in lengthened(context, loose.panel[0], -2 * each, "wide"):
         yield Proposal((*narrower, *shallower), says, moves=True)

@@ -20,9 +20,9 @@ from planlint.model.stock import Stock
 from planlint.model.written_sums import common, place_of
 from planlint.placement.placement_results import Misturned
 from planlint.repairs.join_edits import number
-from planlint.repairs.line_edits import change, last_line, line_end, line_of
+from planlint.repairs.line_edits import change, last_line, line_end, line_of, say_more
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.repairs.written_lengths import changed_sum, spelt
+from planlint.repairs.written_lengths import changed_sum
 from planlint.text.edits import TextEdit, apply
 from planlint.text.measures import length
 from planlint.text.source import Span
@@ -79,9 +79,8 @@ def lengthened(
     if sums[0].statement in (head, *head.details):
         yield from alone(context, part, edit)
     elif word in {"long", "wide"}:
-        size = head.span.end - head.span.start
         now = part.length if word == "long" else part.width
-        yield (change(head, size, size, f", {spelt(now + by, context.unit)} {word}"),)
+        yield (say_more(head, f", {context.spelt(now + by)} {word}"),)
 
 
 def across(context: Context, parts: Sequence[Part], by: Fraction) -> Iterator[tuple[TextEdit, ...]]:
@@ -110,7 +109,7 @@ def changed(context: Context, said: Sum, by: Fraction) -> TextEdit | None:
         return None
     line = context.line(statement)
     words = changed_sum(value, line, by, context.unit, said.scope)
-    return None if words is None else change(statement, value.start, value.end, words)
+    return None if words is None else change(statement, value, words)
 
 
 def shares(context: Context, part: Part) -> bool:
@@ -134,10 +133,7 @@ def alone(context: Context, part: Part, edit: TextEdit) -> Iterator[tuple[TextEd
     own = [TextEdit(Span(names.start - start, names.end - start), part.name)]
     own.append(TextEdit(Span(edit.span.start - start, edit.span.end - start), edit.new))
     lines = apply(context.text[start:end], [each for each in own if each.span.start >= 0])
-    yield (
-        change(head, *gone, ""),
-        TextEdit(Span(end, end), f"{line_end(context)}{lines}"),
-    )
+    yield (change(head, Span(*gone), ""), TextEdit(Span(end, end), f"{line_end(context)}{lines}"))
 
 
 def of_stock(context: Context, part: Part, stock: str) -> Iterator[tuple[TextEdit, ...]]:
@@ -145,7 +141,7 @@ def of_stock(context: Context, part: Part, stock: str) -> Iterator[tuple[TextEdi
     head = context.at(part.span)
     if not isinstance(head.node, PartLine):
         return
-    edit = change(head, head.node.stock.start, head.node.stock.end, stock)
+    edit = change(head, head.node.stock, stock)
     yield (edit,)
     if shares(context, part):
         yield from alone(context, part, edit)
@@ -158,11 +154,9 @@ def turned_round(context: Context, turned: Misturned) -> Iterator[tuple[tuple[Te
         long, wide = (measure_of(context, part, word) for word in ("long", "wide"))
         if long is None or wide is None:
             return
-        words = [
-            context.words(each.statement, each.item.value.start, each.item.value.end) for each in (long, wide)
-        ]
+        words = [context.words(each.statement, each.item.value) for each in (long, wide)]
         edits = tuple(
-            change(each.statement, each.item.value.start, each.item.value.end, new)
+            change(each.statement, each.item.value, new)
             for each, new in zip((long, wide), reversed(words), strict=True)
         )
         yield edits, f"swap the length and the width of {name}"
@@ -175,7 +169,7 @@ def faced(context: Context, part: Part, facing: Side) -> Iterator[tuple[tuple[Te
     look = {"top": "up", "bottom": "down"}.get(facing.value, facing.value)
     for each in details_of(context, part, Flag):
         if each.item.name.startswith("facing "):
-            edit = change(each.statement, each.start, each.end, f"facing {look}")
+            edit = change(each.statement, each, f"facing {look}")
             for edits in (*alone(context, part, edit), (edit,)):
                 yield edits, f"let {part.name} face {look}"
 
@@ -183,8 +177,7 @@ def faced(context: Context, part: Part, facing: Side) -> Iterator[tuple[tuple[Te
 def add_item(context: Context, part: Part, words: str) -> Iterator[tuple[TextEdit, ...]]:
     """A detail more at the end of a part's line: with its fellows, and alone."""
     head = context.at(part.span)
-    size = head.span.end - head.span.start
-    edit = change(head, size, size, f", {words}")
+    edit = say_more(head, f", {words}")
     yield (edit,)
     if shares(context, part):
         yield from alone(context, part, edit)
@@ -195,11 +188,11 @@ def take_item(context: Context, place: DetailPlace[Item]) -> TextEdit | None:
     line = context.line(place.statement)
     comma = line[: place.start].rstrip()
     if comma.endswith(","):
-        return change(place.statement, len(comma) - 1, place.end, "")
+        return change(place.statement, Span(len(comma) - 1, place.end), "")
     behind = line[place.end :]
     if behind.lstrip().startswith(","):
         gap = len(behind) - len(behind.lstrip().removeprefix(",").lstrip())
-        return change(place.statement, place.start, place.end + gap, "")
+        return change(place.statement, Span(place.start, place.end + gap), "")
     return None
 
 
@@ -235,5 +228,5 @@ def stock_thickness(context: Context, stock: Stock, thickness: Fraction) -> Iter
     node = statement.node
     if isinstance(node, StockLine) and node.thickness is not None and thickness != stock.thickness:
         edit = number(context, statement, node.thickness, thickness)
-        says = f"use stock {length(thickness, context.unit)} thick for {stock.name}"
+        says = f"use stock {context.told(thickness)} thick for {stock.name}"
         yield Proposal((edit,), says, moves=True, asks=True)

@@ -13,15 +13,14 @@ from planlint.placement.other_unit import other_units
 from planlint.placement.placement_results import Closing, Copied, DrawerFit, FreeAxis, Misfit, Retold
 from planlint.placement.retold_joins import along_a_free_axis
 from planlint.repairs import join_edits
-from planlint.repairs.distance_edits import distance_changed, exact, reworded
+from planlint.repairs.distance_edits import distance_changed, reworded
 from planlint.repairs.let_in_repairs import DEPTHS, measured
-from planlint.repairs.line_edits import add_detail, change
+from planlint.repairs.line_edits import add_detail, change, say_more
 from planlint.repairs.part_repairs import across, lengthened, turned_round
 from planlint.repairs.placing_proof import fits, resizes
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
-from planlint.text.measures import length
+from planlint.text.source import Span
 
 MOST_TRIED = 12
 """Ways tried for one finding. Basis: own judgement."""
@@ -60,9 +59,9 @@ def _drawer(context: Context, fit: DrawerFit) -> Iterator[Way]:
             for each in context.node(statement, FastenersLine).sizes:
                 if made.kind == "slides" and each.word.text == "thick":
                     edit = join_edits.number(context, statement, each.value, fit.thick)
-                    yield (edit,), f"use slides {length(fit.thick, context.unit)} thick, as at the other side"
+                    yield (edit,), f"use slides {context.told(fit.thick)} thick, as at the other side"
         return
-    says = f"make the drawer {length(abs(fit.by), context.unit)} {'narrower' if fit.by < 0 else 'wider'}"
+    says = f"make the drawer {context.told(abs(fit.by))} {'narrower' if fit.by < 0 else 'wider'}"
     for edits in across(context, fit.parts, fit.by):
         yield edits, says
 
@@ -72,7 +71,7 @@ def _levelled(context: Context, finding: Finding, fault: UnevenFeet) -> Iterator
     for parts, by in (fault.longer, fault.by), (fault.shorter, -fault.by):
         if parts:
             says = f"make {parts[0].name} as long as its fellow{'' if fault.shorter else 's'}"
-            ways = lengthened(context, parts[0], exact(by, context.unit), others=parts[1:])
+            ways = lengthened(context, parts[0], context.exact(by), others=parts[1:])
             for way in fitting(context, finding, ((edits, says) for edits in ways)):
                 yield way._replace(asks=bool(fault.shorter), larger=True)
 
@@ -85,14 +84,10 @@ def unjoined(context: Context, finding: Finding) -> Iterator[Proposal]:
     if ways:
         start = node.names[-1].end + 1
         end = start + len((context.line(head)[start:].partition(",")[0]).rstrip())
-        size = head.span.end - head.span.start
         words = ((way.partition(","), way) for way in ways)
         edits = (
             (
-                (
-                    change(head, start, end, told),
-                    *((change(head, size, size, f"{comma}{more}"),) * bool(comma)),
-                ),
+                (change(head, Span(start, end), told), *((say_more(head, f"{comma}{more}"),) * bool(comma))),
                 way,
             )
             for (told, comma, more), way in words
@@ -115,7 +110,7 @@ def fitting(context: Context, finding: Finding, ways: Iterator[Way]) -> Iterator
 
 def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
     """Ways to close a ring: as at the other end of the part, as long as its fellows, then whatever closes it."""
-    amount = exact(float(fault.amount), context.unit)
+    amount = context.exact(float(fault.amount))
     yield from _as_others(context, fault)
     for words in along_a_free_axis(fault, context.piece.placement.free):
         assert fault.placing is not None
@@ -123,12 +118,12 @@ def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
     yield from in_the_usual_unit(context, *fault.join.parts)
     closing = fault.closing
     if closing is not None and closing.heals and fault.unlike is None:
-        yield from made(context, closing.part, exact(float(closing.by), context.unit), closing)
+        yield from made(context, closing.part, context.exact(float(closing.by)), closing)
     for join, placing, inset, _ in filter(None, (fault.unlike, fault.even)):
         for edits in distance_changed(context, placing, inset - placing.inset):
-            yield edits, f"lay {join.part_a.name} on {join.part_b.name} at {length(inset, context.unit)}"
+            yield edits, f"lay {join.part_a.name} on {join.part_b.name} at {context.told(inset)}"
     if closing is not None:
-        yield from made(context, closing.part, exact(float(closing.by), context.unit), closing)
+        yield from made(context, closing.part, context.exact(float(closing.by)), closing)
     if fault.placing is not None and not fault.placing.flush:
         for edits in distance_changed(context, fault.placing, amount):
             yield edits, "change this distance to what the other joins leave"
@@ -144,7 +139,7 @@ def _as_others(context: Context, fault: Misfit) -> Iterator[Way]:
         node = context.node(head, JoinLine)
         if made.side_a is not join.side_a:
             pairs = (node.a.side, made.side_a), (node.b.side, made.side_b)
-            edits = tuple(change(head, word.start, word.end, side.value) for word, side in pairs)
+            edits = tuple(change(head, word, side.value) for word, side in pairs)
             yield edits, f"join {join.part_a.name} to {join.part_b.name} as the mirror image of {other.name}"
         elif edit is not None:
             yield (edit,), f"let {join.part_a.name} into {join.part_b.name} as deep as the others"
@@ -154,10 +149,10 @@ def _as_others(context: Context, fault: Misfit) -> Iterator[Way]:
 
 def made(context: Context, part: Part, by: Fraction, closing: Closing | None = None) -> Iterator[Way]:
     now, word = (part.width, "wide") if closing is not None and closing.wide else (part.length, "long")
-    size = length(now + by, context.unit)
+    size = context.told(now + by)
     name = closing.names if closing is not None else part.name
     for edits in lengthened(context, part, by, word, closing.others if closing is not None else ()):
-        yield edits, f"make {name} {size} {word} instead of {length(now, context.unit)}"
+        yield edits, f"make {name} {size} {word} instead of {context.told(now)}"
 
 
 def _renamed(context: Context, copied: Copied) -> Iterator[Way]:
@@ -165,26 +160,23 @@ def _renamed(context: Context, copied: Copied) -> Iterator[Way]:
     said = context.plan.provenance.joins[copied.join.index]
     side, statement = said.line.b if copied.of_b else said.line.a, context.at(copied.join.span)
     word = side.part
-    if word is None or said.flips or context.words(statement, word.start, word.end) != copied.named.name:
+    if word is None or said.flips or context.words(statement, word) != copied.named.name:
         return
-    edit = change(statement, word.start, word.end, copied.meant.name)
+    edit = change(statement, word, copied.meant.name)
     yield (edit,), f"join {copied.meant.name} there, not {copied.named.name}"
 
 
 def _laid_alike(context: Context, retold: Retold) -> Iterator[Way]:
     join, other, placing, instead = retold
     if placing is not None:
-        words = instead[0].words(lambda by: spelt(by, context.unit))
+        words = instead[0].words(context.spelt)
         for edits in reworded(context, placing, words):
             yield edits, f"say `{words}` for {join.name}, as for {other.name}"
         return
     statement = context.at(join.span)
     like = context.node(statement, JoinLine).like
     if like is not None:
-        yield (
-            (change(statement, like.start, like.end, other.name),),
-            f"say that {join.name} is like {other.name}",
-        )
+        yield ((change(statement, like, other.name),), f"say that {join.name} is like {other.name}")
 
 
 def in_the_usual_unit(context: Context, *parts: Part) -> Iterator[Way]:
@@ -197,7 +189,7 @@ def in_the_usual_unit(context: Context, *parts: Part) -> Iterator[Way]:
             words = context.line(statement)[number.start : number.end]
             bare = words if number.unit is None else words.rstrip("abcdefghijklmnopqrstuvwxyz'\" ")
             read = bare if instead == context.unit else f"{bare} {instead}"
-            edit = change(statement, number.start, number.end, read)
+            edit = change(statement, number, read)
             says = f"read {float(total):g} {told} as {float(total):g} {instead}"
             found.setdefault(says, {})[edit] = None
     for says, edits in found.items():
@@ -215,7 +207,7 @@ def words_that_fix(context: Context, finding: Finding) -> Iterator[Proposal]:
         said = tuple(_said_alike(context, free.join, free.axis))
         as_long = free.join.part_a.size[free.axis] == free.join.part_b.size[free.axis]
         for words in dict.fromkeys((*free.words, *said) if as_long else (*said, *free.words)):
-            yield (add_detail(context, head, words, after[-1] if after else None),), f"say `{words}`"
+            yield (add_detail(context, head, words, after[-1] if after else head),), f"say `{words}`"
 
     yield from fitting(context, finding, ways())
 

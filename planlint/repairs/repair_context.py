@@ -2,8 +2,9 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from fractions import Fraction
 from functools import cached_property
-from typing import NamedTuple, TypeVar
+from typing import NamedTuple, Protocol, TypeVar
 
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
@@ -13,10 +14,21 @@ from planlint.language.tree_text import statements_of
 from planlint.model.directions import Flips
 from planlint.model.mirrored_parts import mirrored_row
 from planlint.model.plan import Join, Plan
+from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
+from planlint.text.measures import INCH_PER_UNIT, in_inches, length
 from planlint.text.source import Span
 
 _Node = TypeVar("_Node")
+
+
+class InLine(Protocol):
+    """What stands in a line, from one offset to another."""
+
+    @property
+    def start(self) -> int: ...
+    @property
+    def end(self) -> int: ...
 
 
 class NotInThisFile(Exception):  # noqa: N818 - no error, but the end of a search
@@ -77,6 +89,19 @@ class Context:
         """The plan statement."""
         return next((each for each in self.tree.statements if isinstance(each.node, PlanHead)), None)
 
+    def told(self, inches: float | Fraction) -> str:
+        """A length as a builder reads it, in the plan's unit."""
+        return length(inches, self.unit)
+
+    def spelt(self, inches: Fraction, like: str = "") -> str:
+        """A length as the plan writes it; ``like`` is a number that it takes the place of."""
+        return spelt(inches, self.unit, like)
+
+    def exact(self, value: float) -> Fraction:
+        """A length worked out in floating point as the plan may say it: to 1/64 of an inch, or 1/10 mm."""
+        step = Fraction(1, 64) if in_inches(self.unit) else INCH_PER_UNIT["mm"] / 10
+        return round(value / float(step)) * step
+
     def at(self, span: Span) -> Statement:
         """The statement, or detail of one, that the model took from this place. Raises ``Elsewhere``."""
         found = self._by_span.get(span)
@@ -90,9 +115,9 @@ class Context:
             raise NotInThisFile
         return statement.node
 
-    def words(self, statement: Statement, start: int, end: int) -> str:
-        """The text of a node inside a line."""
-        return self.text[statement.span.start + start : statement.span.start + end]
+    def words(self, statement: Statement, node: InLine) -> str:
+        """The text of a node, or a stretch, inside a line."""
+        return self.text[slice(*statement.at(node.start, node.end))]
 
     def line(self, statement: Statement) -> str:
         """The whole text of a line."""

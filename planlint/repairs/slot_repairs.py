@@ -10,11 +10,11 @@ from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import Flag
 from planlint.model.plan import Join
 from planlint.repairs.join_edits import pockets_and_screws, screws_along
-from planlint.repairs.line_edits import add_detail, add_details, change, line_end, take_out
+from planlint.repairs.line_edits import add_detail, add_details, line_end, rewrite, take_out
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
 from planlint.text.measures import INCH_PER_UNIT, in_inches
+from planlint.text.source import Span
 
 
 def locked_across_grain(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -36,9 +36,8 @@ def locked_across_grain(context: Context, finding: Finding) -> Iterator[Proposal
 def _loosened(context: Context, join: Join) -> tuple[list[TextEdit], str] | None:
     """The edits that let the wood move at one joint, and what they do; ``None`` where no words here can say it."""
     head = context.at(join.span)
-    last = head.details[-1] if head.details else None
     if not glue_of(join):
-        return [add_detail(context, head, "slotted", last)], "write `slotted` under"
+        return [add_detail(context, head, "slotted")], "write `slotted` under"
     glue = next(
         (each for each in head.details if isinstance(each.node, Flag) and each.node.name == "glued"), None
     )
@@ -47,8 +46,7 @@ def _loosened(context: Context, join: Join) -> tuple[list[TextEdit], str] | None
     if breadboard(join):
         if glue is None:
             return None
-        size = glue.span.end - glue.span.start
-        return [change(glue, 0, size, "glued along the middle third")], "glue only the middle third of"
+        return [rewrite(glue, "glued along the middle third")], "glue only the middle third of"
     words = [] if join.pockets else pockets_and_screws(context, join) or _through_a_face(context, join)
     if words is None:
         return None
@@ -60,12 +58,11 @@ def _loosened(context: Context, join: Join) -> tuple[list[TextEdit], str] | None
         at = line.rfind(" as ", 0, join.tradition.span.start - head.span.start)
         if at < 0:  # Said on a line of its own.
             return None
-        edits.append(change(head, len(line[:at].rstrip()), join.tradition.span.end - head.span.start, ""))
+        edits.append(TextEdit(Span(head.span.start + len(line[:at].rstrip()), join.tradition.span.end), ""))
     if glue is not None:
-        size = glue.span.end - glue.span.start
         slots = f"{line_end(context)}{_indent(context, glue.span.start)}".join([*words, "slotted"])
-        return [*edits, change(glue, 0, size, slots)], "screw through slots instead of glue at"
-    edits.append(add_details(context, head, [*words, "slotted"], last))
+        return [*edits, rewrite(glue, slots)], "screw through slots instead of glue at"
+    edits.append(add_details(context, head, [*words, "slotted"]))
     return edits, "screw through slots instead of glue at"
 
 
@@ -91,7 +88,7 @@ def _through_a_face(context: Context, join: Join) -> list[str] | None:
     if not fit or not many:
         return None
     name = part.name.removeprefix(context.plan.provenance.joins[join.index].scope.prefix)
-    return [f"screws {many} through {name}, gauge 8, {spelt(fit[-1], context.unit)} long"]
+    return [f"screws {many} through {name}, gauge 8, {context.spelt(fit[-1])} long"]
 
 
 def _indent(context: Context, at: int) -> str:

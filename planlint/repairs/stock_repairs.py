@@ -25,9 +25,9 @@ from planlint.repairs.part_repairs import (
     thicker,
 )
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
-from planlint.text.measures import INCH_PER_UNIT, in_inches, length
+from planlint.text.measures import INCH_PER_UNIT, in_inches
+from planlint.text.source import Span
 
 
 def stepped_face(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -41,10 +41,10 @@ def stepped_face(context: Context, finding: Finding) -> Iterator[Proposal]:
         return
     yield from _as_thick(context, thin, thick)
     yield from _as_thick(context, thick, thin)
-    size = length(thin.thickness, context.unit)
+    size = context.told(thin.thickness)
     place = measure_of(context, thick, "thick")
     if place is None:
-        for edits in add_item(context, thick, f"{spelt(thin.thickness, context.unit)} thick"):
+        for edits in add_item(context, thick, f"{context.spelt(thin.thickness)} thick"):
             yield Proposal(edits, f"plane {thick.name} down to {size}", moves=True, asks=True)
     for part, other in ((thin, thick), (thick, thin)):
         yield from stock_thickness(context, part.stock, other.thickness)
@@ -61,14 +61,14 @@ def _as_wide(context: Context, mitre: UnlikeMitre) -> Iterator[Proposal]:
     odd, other = sorted(mitre.join.parts, key=fellows)
     for part, like in ((odd, other), (other, odd)):
         asks = part is other or fellows(odd) == fellows(other)
-        says = f"make {part.name} {length(like.width, context.unit)} wide, as {like.name} is"
+        says = f"make {part.name} {context.told(like.width)} wide, as {like.name} is"
         for edits in lengthened(context, part, like.width - part.width, "wide"):
             yield Proposal(edits, says, moves=True, asks=asks)
 
 
 def _as_thick(context: Context, part: Part, other: Part) -> Iterator[Proposal]:
     """A part made as thick as another: its own thickness changed or left out, or of the other's stock."""
-    size = length(other.thickness, context.unit)
+    size = context.told(other.thickness)
     place = measure_of(context, part, "thick")
     if place is not None:
         taken = take_item(context, place)
@@ -104,10 +104,10 @@ def narrow_mitre(context: Context, finding: Finding) -> Iterator[Proposal]:
     place = measure_of(context, narrow, "wide")
     statement = context.at(narrow.stock.span)
     node = context.node(statement, StockLine)
-    says = f"use stock {length(least, context.unit)} wide or more"
+    says = f"use stock {context.told(least)} wide or more"
     if place is not None:
         for edits in lengthened(context, narrow, least - narrow.width, "wide"):
-            says = f"make {narrow.name} {length(least, context.unit)} wide"
+            says = f"make {narrow.name} {context.told(least)} wide"
             yield Proposal(edits, says, moves=True, asks=True)
     elif node.width is not None:
         yield Proposal((number(context, statement, node.width, least),), says, moves=True, asks=True)
@@ -116,8 +116,8 @@ def narrow_mitre(context: Context, finding: Finding) -> Iterator[Proposal]:
         for wide in range(2, 13):
             size = dressed(f"{first}x{wide}")
             if size is not None and size[1] >= least and second != str(wide):
-                edit = change(statement, node.nominal.start, node.nominal.end, f"{first}x{wide}")
-                says = f"use {first}x{wide}, {length(size[1], context.unit)} wide"
+                edit = change(statement, node.nominal, f"{first}x{wide}")
+                says = f"use {first}x{wide}, {context.told(size[1])} wide"
                 yield Proposal((edit,), says, moves=True, asks=True)
                 return
 
@@ -136,9 +136,7 @@ def longer_stock(context: Context, finding: Finding) -> Iterator[Proposal]:
     if fact.unsold and in_inches(context.unit):
         meant = part.length / INCH_PER_UNIT[context.unit] * INCH_PER_UNIT["mm"]
         for edits in lengthened(context, part, meant - part.length, others=fact.parts[1:]):
-            yield Proposal(
-                edits, f"make {part.name} {length(meant, context.unit)} long", moves=True, asks=True
-            )
+            yield Proposal(edits, f"make {part.name} {context.told(meant)} long", moves=True, asks=True)
         return
     if fact.stock.sheet:
         yield from _within_sheet(context, fact)
@@ -162,7 +160,7 @@ def _within_sheet(context: Context, fact: TooShort) -> Iterator[Proposal]:
             over = now + fact.trim - most if most is not None else 0
             if over > 0:
                 for edits in lengthened(context, part, -Fraction(over), word):
-                    says = f"make {part.name} {length(now - over, context.unit)} {word}, as its sheet gives"
+                    says = f"make {part.name} {context.told(now - over)} {word}, as its sheet gives"
                     yield Proposal(edits, says, moves=True, asks=True)
 
 
@@ -174,8 +172,8 @@ def nominal_size(context: Context, finding: Finding) -> Iterator[Proposal]:
     if not isinstance(node, StockLine) or node.thickness is None or node.width is None:
         return
     end = _with_word(context, node.width, statement.span.start, statement.span.end)
-    real = f"{length(size[0], context.unit)} x {length(size[1], context.unit)}"
-    tight = change(statement, node.thickness.start, end, called)
+    real = f"{context.told(size[0])} x {context.told(size[1])}"
+    tight = change(statement, Span(node.thickness.start, end), called)
     says = f"write the nominal size tight, `{called}`: it measures {real}"
     yield Proposal((tight,), says, moves=True, asks=True)
     edits: tuple[TextEdit, ...] = tuple(

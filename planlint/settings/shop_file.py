@@ -11,8 +11,8 @@ from planlint.language.reader import read
 from planlint.language.syntax_tree import StockLine
 from planlint.model.elaboration_state import Workings
 from planlint.model.mistake_log import MistakeLog
-from planlint.model.nearest_name import nearest
-from planlint.model.provenance import StockSaid
+from planlint.model.nearest_name import nearest, offered
+from planlint.model.provenance import LineSaid
 from planlint.model.stock_statements import IN_THE_PLAN, add_stock
 from planlint.model.timber import nearest_material
 from planlint.rulebook.grades import GRADE_BY_WORD, OFF
@@ -193,9 +193,10 @@ class _ShopReading:
                 return
             if piece not in there:
                 near = nearest(piece, there)
-                offer = "/".join([*pieces[:number_], near, *pieces[number_ + 1 :]]) if near else ""
-                says = f"there is no folder {'/'.join(pieces)} beside this file{offer and f'; the nearest is {offer}'}"
-                self.mistakes.append(Mistake(place, says))
+                offer = offered(near and "/".join([*pieces[:number_], near, *pieces[number_ + 1 :]]))
+                self.mistakes.append(
+                    Mistake(place, f"there is no folder {'/'.join(pieces)} beside this file{offer}")
+                )
                 return
             above = f"{above}/{piece}"
 
@@ -230,12 +231,11 @@ class _ShopReading:
         workings = Workings(tree, log, "in")
         for statement in tree.statements:
             if isinstance(statement.node, StockLine):
-                add_stock(workings, StockSaid(statement, statement.node, workings.scope))
+                add_stock(workings, LineSaid(statement, statement.node, workings.scope))
         wrong = [*mistakes, *log.mistakes]
         for stock in workings.scope.stocks.values():
             if not stock.material.known:
-                near = nearest_material(stock.material.name)
-                offer = f"; the nearest is {near}" if near else ""
+                offer = offered(nearest_material(stock.material.name))
                 says = f"{stock.material.name} is not a wood or panel known here{offer}"
                 wrong.append(Mistake(stock.span, says))
         if wrong or not workings.scope.stocks:
@@ -319,8 +319,7 @@ class _ShopReading:
         if said in words:
             yield ("rules", name, _GRADE), Setting(said, place)
             return
-        near = nearest(said, words) if isinstance(said, str) else None
-        offer = f"; the nearest is {near}" if near else ""
+        offer = offered(nearest(said, words) if isinstance(said, str) else None)
         self.mistakes.append(Mistake(place, f"a rule is graded stop, caution or advice, or it is off{offer}"))
 
 
@@ -333,14 +332,7 @@ def _near(word: str, known: Iterable[str]) -> str | None:
 
 def _no_such(what: str, word: str, known: Iterable[str]) -> str:
     listed = list(known)
-    near = _near(word, listed)
-    offer = (
-        f"; the nearest is {near}"
-        if near
-        else f"; there are {', '.join(listed)}"
-        if len(listed) <= 10
-        else ""
-    )
+    offer = offered(_near(word, listed), f"; there are {', '.join(listed)}" if len(listed) <= 10 else "")
     shown = word if len(word) <= 40 else f"{word[:37]}…"
     return f"there is no {what} called {shown}{offer}"
 

@@ -2,7 +2,7 @@
 
 from planlint.checks.row_trial import behind, has_room, keeps_wood
 from planlint.checks.row_view import Row, screw_length
-from planlint.checks.screw_hold import Grip, Tip, Unstocked, covers, fitting, in_narrow_edge
+from planlint.checks.screw_hold import Grip, Tip, Unstocked, fitting, in_narrow_edge, wanted_covers
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
@@ -32,7 +32,7 @@ def short_grip(piece: Piece, found: Finding, fact: Grip) -> Told:
         says,
         [
             *(_faced(row.part, facing) if facing else _in_a_face(row)),
-            f"{_longer(row, screw, found.limit or 0.0)} (a joint that carries a load wants "
+            f"{_longer(row, screw)} (a joint that carries a load wants "
             f"{to_sixteenth(full, row.unit)} of thread or more).",
         ],
     )
@@ -55,8 +55,8 @@ def _in_a_face(row: Row) -> list[str]:
     ]
 
 
-def _longer(row: Row, screw: Screw, grip: float) -> str:
-    better = fitting(row, screw, grip, covers(row.piece))
+def _longer(row: Row, screw: Screw) -> str:
+    better = fitting(row, screw.pocket, wanted_covers(row.piece))
     if better is not None:
         return f"Use {row.screw_words(better)} screws"
     if _in_a_face(row):
