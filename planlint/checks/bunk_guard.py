@@ -5,13 +5,14 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from planlint.checks.beds import Deck, bodies_together, decks, purpose
-from planlint.checks.guard_gap import NEAR, NIL
+from planlint.checks.guard_gap import NEAR
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.openings import THIN
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.model.directions import Axis, Side, side_of
+from planlint.text.measures import ROUNDING
 
 STUB = 1.0
 """Inches: what stands up less from a bed is no rail. Basis: our own judgement."""
@@ -58,7 +59,7 @@ def bunk_guard(piece: Piece, rule: Rule) -> Iterator[Finding]:
     floor = min(body.bounds.low[2] for body in bodies)
     for deck in decks(bodies):
         above = deck.underside - floor
-        if above > rule.limit("bed height", piece.settings) + NIL:
+        if above > rule.limit("bed height", piece.settings) + ROUNDING:
             for fault, limit in _faults(piece, rule, bodies, deck, above):
                 share = fault.kind == "end"
                 yield rule.finding(
@@ -96,22 +97,22 @@ def _faults(
             yield fault("no-rail", side, 0.0, needed), "above mattress"
             continue
         lowest = min(each.stands for each in rails)
-        if lowest < needed - NIL:
+        if lowest < needed - ROUNDING:
             yield fault("low", side, lowest, needed), "above mattress"
         ways_in = (each for each in profile if each.stands <= STUB)
         widest_of = max(ways_in, key=lambda each: each.long, default=GuardStretch(0.0, 0.0, 0.0))
         opening = widest_of.low, widest_of.high
         open_at.append(fault("both-open", side, widest_of.long, tight)._replace(opening=opening))
-        if widest_of.long > widest + NIL:
+        if widest_of.long > widest + ROUNDING:
             yield fault("gap", side, widest_of.long, widest)._replace(opening=opening), "rail end"
-    if len(open_at) == 2 and all(each.amount > tight + NIL for each in open_at):
+    if len(open_at) == 2 and all(each.amount > tight + ROUNDING for each in open_at):
         yield min(open_at, key=lambda each: each.amount), "continuous"
     share = rule.limit("end share", piece.settings)
     for sign in (-1, 1):
         profile = _profile(bodies, deck, deck.along, sign)
         whole = sum(each.long for each in profile)
-        high = sum(each.long for each in profile if each.stands >= needed - NIL) / whole
-        if high < share - NIL:
+        high = sum(each.long for each in profile if each.stands >= needed - ROUNDING) / whole
+        if high < share - ROUNDING:
             yield fault("end", side_of(deck.along, sign), high, share), "end share"
 
 
@@ -124,15 +125,15 @@ def _profile(bodies: Sequence[Body], deck: Deck, axis: Axis, sign: int) -> list[
     for body in bodies:
         box = body.bounds
         beside = edge - NEAR < box.low[axis] and box.high[axis] < edge + NEAR
-        if beside and box.high[axis] - box.low[axis] <= THIN + NIL and box.high[2] > deck.top + NIL:
+        if beside and box.high[axis] - box.low[axis] <= THIN + ROUNDING and box.high[2] > deck.top + ROUNDING:
             wood.append((max(box.low[along], low), min(box.high[along], high), box.high[2] - deck.top))
     lines = sorted({low, high, *(at for a, b, _ in wood if a < b for at in (a, b))})
     found: list[GuardStretch] = []
     for start, end in pairwise(lines):
-        if end - start < NIL:
+        if end - start < ROUNDING:
             continue
-        stands = max((top for a, b, top in wood if a < start + NIL and b > end - NIL), default=0.0)
-        if found and abs(found[-1].stands - stands) < NIL:
+        stands = max((top for a, b, top in wood if a < start + ROUNDING and b > end - ROUNDING), default=0.0)
+        if found and abs(found[-1].stands - stands) < ROUNDING:
             found[-1] = found[-1]._replace(high=end)
         else:
             found.append(GuardStretch(start, end, stands))

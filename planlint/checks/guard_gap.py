@@ -13,12 +13,12 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
+from planlint.text.measures import ROUNDING
 
 NEAR = 8.0
 """Inches from the edge of a bed within which a guard belongs to it. Basis: our own judgement."""
 ROW = 3
 """So many bars alike are a row of slats. Basis: our own judgement."""
-NIL = 1e-6
 
 
 class Gaps(NamedTuple):
@@ -70,11 +70,13 @@ def _zones(
             yield "crib", beds[-1].top, inf
         return
     floor = min(body.bounds.low[2] for body in piece.bodies)
-    high = [bed for bed in beds if bed.underside - floor > rule.limit("bed height", piece.settings) + NIL]
+    high = [
+        bed for bed in beds if bed.underside - floor > rule.limit("bed height", piece.settings) + ROUNDING
+    ]
     for bed in high[-1:]:
         if _beside(bed, guard):
             yield "bunk bed", bed.top, inf
-        below = [other for other in beds if other.top < bed.underside - NIL]
+        below = [other for other in beds if other.top < bed.underside - ROUNDING]
         if below and guard.axis is bed.along and _beside(below[-1], guard):
             yield "lower bunk", below[-1].top, bed.underside
 
@@ -95,7 +97,7 @@ def _judged(piece: Piece, rule: Rule, what: str, guard: Guard, low: float, high:
     wide = [
         each
         for each in (*guard.openings, *_between_slats(guard), *_between_raked(piece, guard))
-        if most + NIL < each.size < passes - NIL
+        if most + ROUNDING < each.size < passes - ROUNDING
         and low < (each.whole.low[1] + each.whole.high[1]) / 2 < high
         and (what not in {"children", "crib"} or low > -inf or _in_a_row(guard, each, slats))
     ]
@@ -148,7 +150,7 @@ def _between_slats(guard: Guard) -> Iterator[Opening]:
             high = min(one.high[1 - across], other.high[1 - across])
             middle = ((one.high[across] + other.low[across]) / 2, (low + high) / 2)
             at = middle if across == 0 else (middle[1], middle[0])
-            if gap < NIL or high - low < gap or any(_meets(rect, Rect(at, at)) for rect in known):
+            if gap < ROUNDING or high - low < gap or any(_meets(rect, Rect(at, at)) for rect in known):
                 continue
             ends = ((one.high[across], low), (other.low[across], high))
             (u0, v0), (u1, v1) = ends if across == 0 else tuple((v, u) for u, v in ends)
@@ -165,7 +167,7 @@ def _raked(guard: Guard) -> list[Part]:
 
 def _meets(one: Rect, other: Rect) -> bool:
     return all(
-        a < d + NIL and c < b + NIL
+        a < d + ROUNDING and c < b + ROUNDING
         for a, b, c, d in zip(one.low, one.high, other.low, other.high, strict=True)
     )
 
@@ -187,9 +189,9 @@ def _between_raked(piece: Piece, guard: Guard) -> Iterator[Opening]:
             rects = boxes[one.name], boxes[other.name]
             between = sorted(each for each in uprights if all(_meets(each, rect) for rect in rects))
             clear = [b.low[0] - a.high[0] for a, b in pairwise(between)]
-            if NIL < gap <= max(clear, default=gap):  # Else uprights close it further.
+            if ROUNDING < gap <= max(clear, default=gap):  # Else uprights close it further.
                 u0, v0 = (sum(rect.low[i] + rect.high[i] for rect in rects) / 4 - gap / 2 for i in (0, 1))
-                yield Opening(Rect((u0 - NIL, v0), (u0 + gap + NIL, v0 + gap)), gap)
+                yield Opening(Rect((u0 - ROUNDING, v0), (u0 + gap + ROUNDING, v0 + gap)), gap)
 
 
 def _thick(guard: Guard, part: Part) -> float:

@@ -100,4 +100,4 @@ def wall_screw() -> Allowed:
 
 
 SIDE = 0.75
-"""Inches of what is fixed, under the screw's head."""
+"""Inches of what is fixed, under the screw's head. Basis: common practice, the side of a case."""

@@ -21,6 +21,7 @@ from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part, Removal
 from planlint.placement.joint_graph import groups_of
 from planlint.rulebook.limits import NIL
+from planlint.text.measures import ROUNDING
 
 DEEPEST = 6.0
 """Diameters that a dowel goes into one part at the most, where the other takes less. Basis: our own judgement."""
@@ -30,8 +31,6 @@ BISCUITS = ((47 * MM, 5 / 16), (53 * MM, 3 / 8), (56 * MM, 1 / 2))
 little more. Inches. Basis: from memory."""
 BISCUIT_THICK = 5 / 32
 """Inches that the slot of a biscuit is wide. Basis: from memory."""
-_ROUNDING = 1e-6
-"""Inches by which sizes that are the same may differ."""
 
 
 class Gone(NamedTuple):
@@ -104,9 +103,9 @@ def _at_joint(piece: Piece, join: Join, beside: float) -> Iterator[NoWood]:
     if made.joint.floored and "through" not in made.words and right_through:
         yield NoWood("no-floor", join, join.part_b, float(made.inset), deep)
     if made.kind == "mortise and tenon" and "deep" in size:
-        if size["deep"] < float(made.inset) - _ROUNDING:
+        if size["deep"] < float(made.inset) - ROUNDING:
             yield NoWood("mortise-shallow", join, join.part_b, size["deep"], float(made.inset))
-        if size["deep"] > deep + _ROUNDING:
+        if size["deep"] > deep + ROUNDING:
             yield NoWood("slot-deep", join, join.part_b, size["deep"], deep)
     if made.joint.form is Form.LOOSE:
         yield from _insert(piece, join, size, beside)
@@ -147,17 +146,17 @@ def _tongue(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
         axis = end if join.form is Form.LAP and not part.is_end(join.side_a) else part.facing.axis
         most = float(part.size[axis])
         full = join.form in {Form.LAP, Form.BRIDLE}
-        if (axis is not end or full) and size["thick"] > most - (_ROUNDING if full else -_ROUNDING):
+        if (axis is not end or full) and size["thick"] > most - (ROUNDING if full else -ROUNDING):
             yield NoWood("thick", join, part, size["thick"], most)
             return
-    if "wide" in size and join.form is not Form.LAP and size["wide"] > float(part.size[across]) + _ROUNDING:
+    if "wide" in size and join.form is not Form.LAP and size["wide"] > float(part.size[across]) + ROUNDING:
         yield NoWood("wide", join, part, size["wide"], float(part.size[across]))
     if kind == "mortise and tenon" and "thick" in size and part.facing.axis is not end:
         host, axis = piece.body(join.part_b), part.facing.axis
         lies = let_in(join, piece.body(part), host)
         if lies is not None and axis is not join.part_b.grain:
             cheek = min(lies.box.low[axis], host.size[axis] - lies.box.high[axis])
-            if cheek < beside - _ROUNDING:
+            if cheek < beside - ROUNDING:
                 yield NoWood("no-cheek", join, join.part_b, size["thick"], cheek)
 
 
@@ -169,7 +168,7 @@ def _insert(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
     biscuits = made.kind == "biscuits"
     thick = size.get("thick", BISCUIT_THICK if biscuits else 0.0)
     thinner = min(join.parts, key=lambda part: part.thickness)
-    if thick > thin - 2 * beside + _ROUNDING:
+    if thick > thin - 2 * beside + ROUNDING:
         yield NoWood("insert-thick", join, thinner, thick, thin)
     square = not any(part.cut_at(side) for part, side in join.sides)
     depths = [float(part.size[side.axis]) for part, side in join.sides]
@@ -182,14 +181,14 @@ def _insert(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
         least = min(depths) - beside
         deepest = DEEPEST * (thick or float(DOWEL)) if made.kind == "dowels" else 0.0
         room = least + min(max(least, deepest), max(depths) - beside)
-        if across and across > room + _ROUNDING:
+        if across and across > room + ROUNDING:
             yield NoWood("insert-long", join, shallow, across, room)
-        elif deep and deep > min(depths) - beside + _ROUNDING:
+        elif deep and deep > min(depths) - beside + ROUNDING:
             yield NoWood("slot-deep", join, shallow, deep, min(depths))
-    if "deep" in size and across > 2 * size["deep"] + _ROUNDING:
+    if "deep" in size and across > 2 * size["deep"] + ROUNDING:
         yield NoWood("slot-shallow", join, shallow, across, 2 * size["deep"])
     run = size.get("long", 0.0) if made.kind != "dowels" else 0.0
-    if run > long + _ROUNDING:
+    if run > long + ROUNDING:
         yield NoWood("insert-run", join, shallow, run, long)
         return
     needs = thick or float(DOWEL) if made.kind == "dowels" else run or (BISCUITS[0][0] if biscuits else 0.0)
@@ -206,7 +205,7 @@ def _crowded(piece: Piece, join: Join, thick: float, beside: float) -> Iterator[
         return
     edges = (-thick / 2, *row.stations, row.width + thick / 2)
     least = min(b - a for a, b in pairwise(edges)) - thick
-    if least < beside - _ROUNDING:
+    if least < beside - ROUNDING:
         yield NoWood("crowded", join, join.part_a, thick, least)
 
 

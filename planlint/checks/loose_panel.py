@@ -11,8 +11,7 @@ from planlint.geometry.piece import Piece
 from planlint.language.joint_table import Form
 from planlint.model.plan import Join, Part, Removal
 from planlint.model.seasonal_movement import movement
-
-NIL = 1e-6
+from planlint.text.measures import ROUNDING
 
 
 class LoosePanel(NamedTuple):
@@ -55,8 +54,8 @@ def loose_panel(piece: Piece, rule: Rule) -> Iterator[Finding]:
         room = None if low.room is None or high.room is None else low.room + high.room
         boards = tuple(sorted(panel, key=lambda part: part.index))
         joins = (low.join, high.join)
-        tight = room is not None and moves - room > short + NIL
-        if tight or (held - moves) / 2 < hold - NIL:
+        tight = room is not None and moves - room > short + ROUNDING
+        if tight or (held - moves) / 2 < hold - ROUNDING:
             kind = "tight" if tight else "drops"
             yield rule.finding(
                 fact=LoosePanel(kind, boards, joins, wide, moves, room, held),

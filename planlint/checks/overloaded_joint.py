@@ -148,9 +148,9 @@ def not_told(rule: Rule, wood: str, parts: Sequence[Part], span: Span) -> Iterat
 
 
 MORE = 1.1
-"""Times as much as is asked that a screw gives way in each step, so that few steps will do."""
+"""Times as much as is asked that a screw gives way in each step: few steps will do. Basis: our own judgement."""
 YIELDS = 5
-"""Times that what gives way is looked at again."""
+"""Times that what gives way is looked at again. Basis: our own judgement."""
 
 
 class Relieved(NamedTuple):

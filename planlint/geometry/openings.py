@@ -10,12 +10,12 @@ from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.vectors import plus
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
+from planlint.text.measures import ROUNDING
 
 THIN = 4.0
 """Inches: what reaches no further through a guard is a bar of it. Basis: our own judgement."""
 APART = 1 / 4
 """Inches between bars of one guard, through it. Basis: our own judgement."""
-NIL = 1e-6
 
 
 class Rect(NamedTuple):
@@ -66,7 +66,7 @@ def guards(bodies: Iterable[Body], axis: Axis) -> Iterator[Guard]:
 def _is_bar(body: Body, axis: Axis) -> bool:
     part, bounds = body.part, body.bounds
     flat = part.facing.axis is not axis and part.thickness < 0.6 * float(part.width)
-    return not flat and bounds.high[axis] - bounds.low[axis] <= THIN + NIL
+    return not flat and bounds.high[axis] - bounds.low[axis] <= THIN + ROUNDING
 
 
 def _guard(axis: Axis, layer: Sequence[Body], bodies: Iterable[Body]) -> Guard:
@@ -102,9 +102,9 @@ def openings(wood: Sequence[Rect]) -> Iterator[Opening]:
     us, vs = (_lines(wood, which) for which in (0, 1))
     free = {(i, j) for i in range(len(us) - 1) for j in range(len(vs) - 1)}
     for (u0, v0), (u1, v1) in wood:
-        for i in range(bisect_left(us, u0 - NIL), bisect_left(us, u1 - NIL)):
+        for i in range(bisect_left(us, u0 - ROUNDING), bisect_left(us, u1 - ROUNDING)):
             free.difference_update(
-                (i, j) for j in range(bisect_left(vs, v0 - NIL), bisect_left(vs, v1 - NIL))
+                (i, j) for j in range(bisect_left(vs, v0 - ROUNDING), bisect_left(vs, v1 - ROUNDING))
             )
     last_u, last_v = len(us) - 2, len(vs) - 2
     while free:
@@ -126,7 +126,7 @@ def _lines(wood: Sequence[Rect], which: int) -> list[float]:
     """Where the edges of all wood lie, those that fall together once, with a margin round it all."""
     found: list[float] = []
     for at in sorted(edge for rect in wood for edge in (rect.low[which], rect.high[which])):
-        if not found or at - found[-1] > NIL:
+        if not found or at - found[-1] > ROUNDING:
             found.append(at)
     return [found[0] - 1, *found, found[-1] + 1] if found else []
 

@@ -21,7 +21,7 @@ _OTHER_WORDS = {
 }  # fmt: skip
 _COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight")
 MANY = 9
-"""Words that a number counts for, where it was not understood."""
+"""Words that a number counts for, where it was not understood. Basis: our own judgement; no line has so many left."""
 _EMPTY = re.compile(
     r"\b(?:an?|its|it|with|and|of|is|are|has|at|in|on|by|to|for|using|made|each|from|along|across|per|as|pcs|pieces|"
     r"joint|side|face|edge|end|corner|through|x|outside|drive|install|use|put|add|evenly|spaced)s?\b|[,;:.()=+&/*-]"

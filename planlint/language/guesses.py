@@ -8,7 +8,7 @@ from planlint.language.misspelt_words import BEYOND_DOUBT, respelling
 from planlint.language.vocabulary import CONNECTING, FASTENERS, FIRST_WORDS, NOT_OFFERED, SIDE_WORDS
 
 WHOLE = -1
-"""``LineRepair.left_over`` up to here: the parser reached the end of the line."""
+"""``LineRepair.left_over`` up to here (its own code for a whole line): the parser reached the end of the line."""
 
 DIGITS_OF_A_THOUSAND = 3
 

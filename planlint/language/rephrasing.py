@@ -17,7 +17,7 @@ from planlint.language.vocabulary import first_word
 from planlint.language.written_amounts import amount_of
 
 MOST_TIMES = 6
-"""Times that one phrase is put right in a line: as many as there are sides."""
+"""Times that one phrase is put right in a line: as many as there are sides. Basis: our own judgement."""
 
 ALIKE = 0.7
 """Likeness of two words from which the one is the other misspelt. Basis: our own judgement."""
@@ -59,7 +59,7 @@ _HEAVY = {
     "ton": (2000, "lb"),
     "k": (0.3048, "kg per foot"),
 }
-"""Units of loads, by how they start, with how many of one that the language has."""
+"""Units of loads, by how they start, with how many of one that the language has. Basis: their definitions."""
 
 
 def _weighed(found: re.Match[str]) -> str:

@@ -10,7 +10,8 @@ MOST_DIGITS = 12
 
 
 SURELY_MIXED = 64
-"""A tight fraction of more than so many units is asked about: nobody measures 100-1/2 as 201 halves."""
+"""A tight fraction of more than so many units is asked about: nobody measures 100-1/2 as 201 halves.
+Basis: our own judgement."""
 
 _OF_A_RULE = frozenset({"2", "4", "8", "16", "32", "64"})
 

@@ -42,6 +42,7 @@ _SIMPSON = (
     (6.34, 0.000775, -0.0000935),
     (1.09, 0.0284, -0.0000904),
 )
+"""What ``moisture`` reckons with. Basis: published source, told there."""
 
 
 def movement(material: Material, across: Fraction | float, humidity: Humidity) -> Movement | None:

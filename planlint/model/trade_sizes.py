@@ -19,7 +19,7 @@ _BOARD_THICKNESS: dict[Fraction, Fraction] = {
     _Q(5, 4): _Q(1),
     _Q(3, 2): _Q(5, 4),
 }
-"""Boards, under 2 in nominal."""
+"""Boards, under 2 in nominal. Basis: published source, PS 20, as are all of these."""
 
 _BOARD_WIDTH: dict[Fraction, Fraction] = {
     **{_Q(n): _Q(2 * n - 1, 2) for n in range(2, 8)},

@@ -7,9 +7,7 @@ from planlint.model.plan import Part
 from planlint.model.wood_cuts import Triple
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Closing
-
-_SAME = 1e-6
-"""Inches by which two lengths differ through rounding."""
+from planlint.text.measures import ROUNDING
 
 
 def fellows(parts: Sequence[Part], closing: Closing) -> tuple[int, int]:
@@ -56,7 +54,7 @@ def ends_forgotten(graph: JointGraph, closing: Closing) -> int:
     against, let = ([end[number] for end in ends] for number in (0, 1))
     both = sum(against) if all(against) else Fraction(0)
     bys = ((-both, 2), *((by, 2) for by in (*let, sum(let))), (both, 1))
-    return next((how for by, how in bys if by and abs(float(closing.by - by)) < _SAME), 0)
+    return next((how for by, how in bys if by and abs(float(closing.by - by)) < ROUNDING), 0)
 
 
 def on_a_twin(graph: JointGraph, place: Callable[[int], Triple], part: Part) -> bool:

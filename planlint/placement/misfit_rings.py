@@ -18,6 +18,7 @@ from planlint.placement.equation_system import System
 from planlint.placement.equations import Equation, Equations
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Closing, Misfit
+from planlint.text.measures import ROUNDING
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -25,10 +26,6 @@ if TYPE_CHECKING:
 
 Refused = tuple[Equation, Scalar]
 """An equation and its excess (scaled, in lengths of its normal)."""
-CLOSED = 1e-6
-"""Inches: two loops that differ by less are closed as well as one another (rounding of sines and cosines)."""
-
-
 MOST_SOLVED_AGAIN = 10_000
 """Joins solved again in search of parts that close slanted loops: half a second (own judgement)."""
 
@@ -188,7 +185,7 @@ class Loops:
         least = self._graph.limits["misfit", "length"]
         for part in parts:
             self._may_solve -= len(joins)
-            if self._may_solve < 0 or least < CLOSED:
+            if self._may_solve < 0 or least < ROUNDING:
                 break
             longer = replace(part, length=part.length + 1)
             changed = [longer if other is part else other for other in parts]
@@ -205,8 +202,8 @@ class Loops:
                 continue
             change = -sum(early * effect for early, effect in effects) / weight
             left = max(abs(early + change * effect) for early, effect in effects)
-            if left < least - CLOSED and float(part.length) + change > 0:
-                found.append((round(left / CLOSED), Closing(part, change)))
+            if left < least - ROUNDING and float(part.length) + change > 0:
+                found.append((round(left / ROUNDING), Closing(part, change)))
         return [closing for _, closing in sorted(found, key=itemgetter(0))]
 
 

@@ -16,11 +16,11 @@ from planlint.repairs.distance_edits import moved
 from planlint.repairs.join_edits import number
 from planlint.repairs.line_edits import change, statements_behind
 from planlint.repairs.repair_context import Context, Proposal
+from planlint.text.measures import ROUNDING
 from planlint.wording.guard_words import LEAST_MATTRESS
 
-NIL = 1e-6
 SMALL = 1 / 64
-"""Inches that lengths are written to: what a row of gaps is out by at its end."""
+"""Inches that lengths are written to: what a row of gaps is out by at its end. Basis: geometry."""
 
 
 def guard_gap(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -50,7 +50,7 @@ def bunk_guard(context: Context, finding: Finding) -> Iterator[Proposal]:
             < (fact.deck.box.high if fact.side.sign > 0 else fact.deck.box.low)[fact.side.axis]
             < high + 1
         )
-        if beside and body.part.grain is fact.deck.along and abs(body.bounds.high[2] - top) < NIL:
+        if beside and body.part.grain is fact.deck.along and abs(body.bounds.high[2] - top) < ROUNDING:
             yield from _higher(context, body.part, fact.needed - fact.amount)
             yield from _one_more(context, body.part, fact.needed - fact.amount)
     thick = fact.amount - (fact.needed - (fact.mattress or 0.0))
@@ -150,6 +150,6 @@ def _between_wood(piece: Piece, row: Sequence[Box], along: Axis) -> tuple[float,
         and box.low[square] < first.high[square]
         and first.low[square] < box.high[square]
     ]
-    before = [box.high[along] for box in beside if box.high[along] <= first.low[along] + NIL]
-    behind = [box.low[along] for box in beside if box.low[along] >= last.high[along] - NIL]
+    before = [box.high[along] for box in beside if box.high[along] <= first.low[along] + ROUNDING]
+    behind = [box.low[along] for box in beside if box.low[along] >= last.high[along] - ROUNDING]
     return (max(before), min(behind)) if before and behind else None

@@ -126,6 +126,7 @@ CLEAT = [Fraction(3, 4), Fraction(3, 2), Fraction(1), Fraction(5, 4)]
 """Inches: how thick and wide a cleat is, how far it stays from the edges of its shelf, how long its screws are. Basis:
 common practice."""
 CLEAT_SCREWS = (3, 5)
+"""Screws of a cleat, then of one that these do not hold. Basis: common practice."""
 
 
 def shelf_sag(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -266,4 +267,4 @@ def _at_the_wall(context: Context) -> Sequence[Part]:
 
 
 NEAR = 0.05
-"""Inches from the back of the piece within which a part counts as at the back."""
+"""Inches from the back of the piece within which a part counts as at the back. Basis: our own judgement."""

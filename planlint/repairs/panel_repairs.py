@@ -11,6 +11,7 @@ from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.repair_context import Context, Proposal
 
 _SIXTEENTH = Fraction(1, 16)
+"""Inches that a panel is cut to. Basis: common practice, what a rule is read to."""
 
 
 def loose_panel(context: Context, finding: Finding) -> Iterator[Proposal]:

@@ -76,6 +76,7 @@ class RulePage(_PageTable):
 
 
 _MOST_TOLD = 5
+"""Mistakes of one page that are told. Basis: our own judgement."""
 
 
 def check_page(file_name: str, page: object, *, called: str = "") -> RulePage:

@@ -5,6 +5,7 @@ from typing import Any
 from planlint.text.source import Mistake, PlanText, Span
 
 _MOST_BROKEN_LINES = 20
+"""Lines that are no TOML taken out of one file, each for another reading of it. Basis: our own judgement."""
 
 
 def without_broken_lines(source: PlanText) -> tuple[PlanText, dict[str, Any], list[Mistake]]:

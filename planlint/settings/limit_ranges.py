@@ -10,6 +10,7 @@ from planlint.settings.toml_writing import with_unit
 _COUNTED = frozenset({"screws", "pockets", "parts", "pieces", "joints"})
 """Units of which there are whole numbers only."""
 _ROUNDING = 1e-9
+"""By which a value may miss the end of its range. Basis: geometry of floats, of millimetres told in inches."""
 
 
 def in_range(value: Any, limit: Limit) -> float:

@@ -16,7 +16,8 @@ from planlint.model.plan import Join
 from planlint.rulebook.limits import NIL
 
 FASTENER_ROW = 1000
-"""What the number of a row of fasteners is counted from, so that none is taken for a row of pockets."""
+"""What the number of a row of fasteners is counted from, so that none is taken for a row of pockets. Basis:
+far more than the rows that a join may have."""
 LEAST_END = 0.5
 """Inches from the end of a joint beyond which a row ``every D`` goes no further. Basis: our own judgement."""
 

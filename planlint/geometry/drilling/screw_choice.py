@@ -15,6 +15,7 @@ from planlint.model.join_details import ScrewChoice
 from planlint.model.threads import suited_thread
 from planlint.model.workshop import Settings
 from planlint.rulebook.limits import NIL
+from planlint.text.measures import ROUNDING
 
 POINT_DIAMETERS = 2.0
 """Length of a screw's taper in diameters: NDS 2018 12.3.5.3(b) takes E = 2 D for wood screws."""
@@ -87,7 +88,7 @@ def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | st
         layer.face: found
         for layer in into.layers
         if layer.face is not meeting
-        and abs(dot(into.planes[layer.face].normal, screw.pocket.direction)) > _ROUNDING
+        and abs(dot(into.planes[layer.face].normal, screw.pocket.direction)) > ROUNDING
         and (found := tip_cover(screw, layer.body, layer.back))[0] > into.planes[layer.face].depth(screw.tip)
     }
     own = _own_cover(screw, into, meeting, frozenset(beyond))
@@ -109,13 +110,13 @@ def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) 
     pocket, radius, axis = screw.pocket, screw.diameter / 2, screw.pocket.direction
     slant = abs(dot(axis, into.planes[meeting].normal))
     # What runs along a side never goes into the wood that is glued on there.
-    if screw.reach <= _ROUNDING or slant < _ROUNDING:
+    if screw.reach <= ROUNDING or slant < ROUNDING:
         return best
     waist = neck(screw, screw.length - pocket.setback)
     joint = scaled(into.planes[meeting].normal, -1.0)
     # No part of the screw past the joint lies further from its axis than the slanted section in the joint plane.
     thick = radius / slant
-    beyond = Plane(scaled(joint, -1.0), -dot(joint, pocket.exit) - _ROUNDING)
+    beyond = Plane(scaled(joint, -1.0), -dot(joint, pocket.exit) - ROUNDING)
     carved = bool(into.own_cuts or into.part.removals)
     hull: Hull = (
         (oval(pocket.exit, axis, radius, joint), disc(waist, axis, radius), point(screw.tip))
@@ -151,7 +152,7 @@ def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) 
     if into.part.removals:
         ends = into.to_own(pocket.exit), into.to_own(screw.tip)
         normal = into.direction_to_own(beyond.normal)
-        own = Plane(normal, dot(normal, ends[0]) - _ROUNDING)
+        own = Plane(normal, dot(normal, ends[0]) - ROUNDING)
         for removal, gone in zip(into.part.removals, into.own_removals, strict=True):
             # A capsule holds the screw: where that clears, no more need be asked.
             if segment_to_box(*ends, gone.box) - 1.1 * radius >= best[0]:
@@ -162,7 +163,7 @@ def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) 
                 continue
             cover = apart(hull, [point(into.to_piece(each)) for each in corners])
             if cover <= 0:
-                cover = min(-_ROUNDING, segment_to_box(*ends, gone.box))
+                cover = min(-ROUNDING, segment_to_box(*ends, gone.box))
             if cover < best[0]:
                 best = (cover, removal.kind)
     return best
@@ -174,7 +175,6 @@ def _first(found: tuple[float, Side | str]) -> float:
 
 NEAR = 1 / 4
 """Only what comes nearer than this, in inches, is measured to the face itself. Basis: our own judgement."""
-_ROUNDING = 1e-6
 
 
 def grip(screw: Screw, into: Body) -> float:
@@ -209,4 +209,4 @@ def end_distance(screw: Screw, into: Body, meeting: Side) -> float | None:
 
 
 _SKIN = 1e-4
-"""Inches past the joint at which the wood that a screw enters is looked at."""
+"""Inches past the joint at which the wood that a screw enters is looked at. Basis: our own judgement, past rounding."""

@@ -296,7 +296,8 @@ def _block(tenon: Tenon) -> Hull:
 # ---------------------------------------------------------------- what is near
 
 _CELL = 4.0
-"""Width of the cells that screws are sorted into, in inches: about the length of a bore and its screw."""
+"""Width of the cells that screws are sorted into, in inches: about the length of a bore and its screw. Basis: our own
+judgement."""
 _Cell = tuple[int, int, int]
 
 

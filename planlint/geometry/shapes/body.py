@@ -16,7 +16,18 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.carving import boxed, carved, cut_off, fitted
 from planlint.geometry.shapes.cells import Box, Cell, Plane, without
 from planlint.geometry.shapes.polygons import Polygon, cell_faces
-from planlint.geometry.shapes.vectors import AXES, Matrix, dot, minus, plus, scaled, turned, turned_back, unit
+from planlint.geometry.shapes.vectors import (
+    AXES,
+    TOUCH,
+    Matrix,
+    dot,
+    minus,
+    plus,
+    scaled,
+    turned,
+    turned_back,
+    unit,
+)
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import EndCut, Part
 from planlint.model.wood_cuts import plane_of
@@ -241,10 +252,10 @@ class Body:
             # A line that runs in a wall between two cells is inside neither: it is in wood if both sides of it are.
             for i in range(3):
                 if abs(d[i]) < 1e-12 and any(
-                    abs(wall[i] - a[i]) < _SEAM for cell in self.own_cells for wall in cell.box
+                    abs(wall[i] - a[i]) < TOUCH for cell in self.own_cells for wall in cell.box
                 ):
                     left, right = list(a), list(a)
-                    left[i], right[i] = a[i] - 2 * _SEAM, a[i] + 2 * _SEAM
+                    left[i], right[i] = a[i] - 2 * TOUCH, a[i] + 2 * TOUCH
                     return _both(
                         self._runs((left[0], left[1], left[2]), d),
                         self._runs((right[0], right[1], right[2]), d),
@@ -333,15 +344,13 @@ def _floats(size: tuple[object, object, object]) -> Vector:
 
 
 def _same(one: Plane, other: Plane) -> bool:
-    return dot(one.normal, other.normal) > 1 - 1e-12 and abs(one.offset - other.offset) < _SEAM
+    return dot(one.normal, other.normal) > 1 - 1e-12 and abs(one.offset - other.offset) < TOUCH
 
 
 _ROUND = frozenset({"rounding", "bow"})
 """Trims whose planes are chords of a curve."""
 _BEHIND = 1e-3
-"""Inches behind a face at which what is glued to it is looked for."""
-_SEAM = 1e-9
-"""A line this near a wall between two cells, in inches, runs in it: rounding."""
+"""Inches behind a face at which what is glued to it is looked for. Basis: our own judgement, thinner than veneer."""
 
 
 def _both(one: list[tuple[float, float]], other: list[tuple[float, float]]) -> list[tuple[float, float]]:

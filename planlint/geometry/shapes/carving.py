@@ -4,11 +4,10 @@ from collections.abc import Iterable
 
 from planlint.geometry.shapes.cells import Box, Cell, Plane, without
 from planlint.geometry.shapes.polygons import Polygon, cell_faces, cut
-from planlint.geometry.shapes.vectors import scaled
+from planlint.geometry.shapes.vectors import TOUCH, scaled
 
 _ON = 1e-7
-"""Inches within which a corner lies in a plane."""
-_SAME = 1e-9
+"""Inches within which a corner lies in a plane that is turned or moved. Basis: geometry of floats."""
 _NO_SIZE = 1e-6
 """Inches: a scrap that is thinner is rounding, no wood."""
 
@@ -36,7 +35,7 @@ def trimmed(cell: Cell) -> Cell:
     """The same solid without the planes that take nothing off its box."""
     corners = cell.box.corners
     return cell._replace(
-        cuts=tuple(plane for plane in cell.cuts if any(plane.depth(corner) < -_SAME for corner in corners))
+        cuts=tuple(plane for plane in cell.cuts if any(plane.depth(corner) < -TOUCH for corner in corners))
     )
 
 
@@ -108,4 +107,4 @@ def cut_off(box: Box, planes: Iterable[Plane]) -> Box | None:
 
 def _snapped(at: float, box: Box, axis: int) -> float:
     """A place, or the side of a box that it is as good as on."""
-    return next((side[axis] for side in box if abs(side[axis] - at) < _SAME), at)
+    return next((side[axis] for side in box if abs(side[axis] - at) < TOUCH), at)

@@ -9,12 +9,11 @@ from planlint.geometry.shapes.polygons import Polygon, area, clipped_by_all, mid
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join
+from planlint.text.measures import ROUNDING
 
 _OPPOSED = -1 + 1e-12
 _NO_AREA = 1e-6
 """Square inches below which a scrap of a side is rounding, not a surface."""
-_SLIVER = 1e-6
-"""Inches: two boxes that share less have only an edge in common."""
 
 
 def contact(join: Join, body_a: Body, body_b: Body) -> Contact:
@@ -58,7 +57,7 @@ def _box_patch(a: Box, b: Box, side: Side) -> tuple[Polygon, ...]:
     (p1, q1, r1), (s1, t1, u1) = b
     x0, y0, z0 = p0 if p0 > p1 else p1, q0 if q0 > q1 else q1, r0 if r0 > r1 else r1
     x1, y1, z1 = s0 if s0 < s1 else s1, t0 if t0 < t1 else t1, u0 if u0 < u1 else u1
-    shared = [x1 - x0 > _SLIVER, y1 - y0 > _SLIVER, z1 - z0 > _SLIVER]
+    shared = [x1 - x0 > ROUNDING, y1 - y0 > ROUNDING, z1 - z0 > ROUNDING]
     shared[side.axis] = True
     if not all(shared):
         return ()
@@ -118,10 +117,10 @@ def _on_floor(patches: tuple[Polygon, ...], other: Body, side: Side, deep: float
         return patches
     axis = side.axis
     floor = other.size[axis] - deep if side.sign > 0 else deep
-    under = -_SLIVER if side.sign > 0 else _SLIVER
+    under = -ROUNDING if side.sign > 0 else ROUNDING
 
     def on_floor(gone: Cell) -> bool:
-        return abs((gone.box.low if side.sign > 0 else gone.box.high)[axis] - floor) < _SLIVER
+        return abs((gone.box.low if side.sign > 0 else gone.box.high)[axis] - floor) < ROUNDING
 
     if not any(on_floor(gone) for gone in other.own_removals):
         return patches

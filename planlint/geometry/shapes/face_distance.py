@@ -6,7 +6,7 @@ from planlint.geometry.shapes.body import Body, Plane
 from planlint.geometry.shapes.contact import plane_polygon, side_polygons
 from planlint.geometry.shapes.convex import Hull, apart, furthest, outside
 from planlint.geometry.shapes.polygons import clipped_by_all
-from planlint.geometry.shapes.vectors import plus
+from planlint.geometry.shapes.vectors import TOUCH, plus
 from planlint.model.directions import Side
 
 
@@ -24,13 +24,10 @@ def to_face(hull: Hull, cover: float, body: Body, side: Side | Plane, within: Se
         *(body.in_piece(cut) for cut in body.trim_planes if cut is not side),
         *within,
     ]
-    if all(fence.depth(foot) >= -_NIL for fence in fences):
+    if all(fence.depth(foot) >= -TOUCH for fence in fences):
         return cover
     whole = [plane_polygon(body, side)] if isinstance(side, Plane) else side_polygons(body, side, whole=True)
     faces = [clipped_by_all(face, within) for face in whole]
     ways = [apart(hull, outside(face, plane.normal)) for face in faces if face]
     away = min(ways, default=float("inf"))
     return away if away > 0 else cover
-
-
-_NIL = 1e-9

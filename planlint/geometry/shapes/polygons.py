@@ -6,12 +6,10 @@ from itertools import pairwise
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.cells import Box, Cell, Plane
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, total, unit
+from planlint.geometry.shapes.vectors import TOUCH, cross, dot, length, minus, plus, scaled, total, unit
 
 Polygon = tuple[Vector, ...]
 """Corners of a convex flat polygon, in order; empty when nothing is left."""
-
-_TOUCH = 1e-9
 
 
 def clipped(polygon: Sequence[Vector], plane: Plane) -> Polygon:
@@ -23,10 +21,10 @@ def clipped(polygon: Sequence[Vector], plane: Plane) -> Polygon:
     depth_before = plane.depth(previous)
     for point in polygon:
         depth = plane.depth(point)
-        if (depth >= -_TOUCH) != (depth_before >= -_TOUCH):
+        if (depth >= -TOUCH) != (depth_before >= -TOUCH):
             share = depth_before / (depth_before - depth)
             kept.append(plus(previous, minus(point, previous), share))
-        if depth >= -_TOUCH:
+        if depth >= -TOUCH:
             kept.append(point)
         previous, depth_before = point, depth
     return tuple(kept) if len(kept) > 2 else ()
@@ -78,7 +76,7 @@ def cut(faces: list[Polygon], plane: Plane) -> list[Polygon]:
     rim: list[Vector] = []
     trimmed_any = False
     for face in faces:
-        if all(plane.depth(point) >= -_TOUCH for point in face):
+        if all(plane.depth(point) >= -TOUCH for point in face):
             kept.append(face)
             continue
         trimmed_any = True
@@ -128,7 +126,7 @@ def _ordered(points: list[Vector], normal: Vector) -> Polygon:
     centre = middle(points)
     spokes = [minus(point, centre) for point in points]
     far = max(spokes, key=length)
-    if length(far) < _TOUCH:
+    if length(far) < TOUCH:
         return ()
     u = unit(far)
     v = cross(normal, u)

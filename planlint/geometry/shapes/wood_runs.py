@@ -5,8 +5,7 @@ from collections.abc import Sequence
 
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import overlapping_pairs
-
-TOUCH = 1e-6
+from planlint.text.measures import ROUNDING
 
 
 def solid_boxes(boxes: Sequence[Box]) -> list[Box]:
@@ -16,13 +15,13 @@ def solid_boxes(boxes: Sequence[Box]) -> list[Box]:
     Neighbours are boxes that touch flat; the section of a run is what all three share, so every point of it is wood.
     """
     beside: defaultdict[tuple[int, int, bool], list[int]] = defaultdict(list)
-    for i, j in overlapping_pairs(boxes, -TOUCH):
+    for i, j in overlapping_pairs(boxes, -ROUNDING):
         a, b = boxes[i], boxes[j]
         for axis in range(3):
-            if abs(a.high[axis] - b.low[axis]) < TOUCH:
+            if abs(a.high[axis] - b.low[axis]) < ROUNDING:
                 beside[i, axis, True].append(j)
                 beside[j, axis, False].append(i)
-            elif abs(b.high[axis] - a.low[axis]) < TOUCH:
+            elif abs(b.high[axis] - a.low[axis]) < ROUNDING:
                 beside[i, axis, False].append(j)
                 beside[j, axis, True].append(i)
     runs: dict[tuple[int, int], tuple[Box, list[int]]] = {}
@@ -59,6 +58,6 @@ def _through(axis: int, middle: Box, neighbours: Sequence[Box]) -> Box | None:
                 low[i], high[i] = min(low[i], box.low[i]), max(high[i], box.high[i])
             else:
                 low[i], high[i] = max(low[i], box.low[i]), min(high[i], box.high[i])
-    if any(high[i] - low[i] < TOUCH for i in range(3)):
+    if any(high[i] - low[i] < ROUNDING for i in range(3)):
         return None
     return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))

@@ -13,11 +13,10 @@ from math import inf
 from typing import NamedTuple
 
 from planlint.geometry.shapes.body import Box
+from planlint.geometry.shapes.vectors import TOUCH
 
 Place = tuple[float, float]
 """Where an eye stands: x and y."""
-
-_TOUCH = 1e-9
 
 
 class Shadow:
@@ -29,7 +28,7 @@ class Shadow:
         self.wood = wood
         self._mouths = mouths
         (x0, y0, z0), (x1, y1, z1) = wood
-        self._wood = Box((x0 + _TOUCH, y0 + _TOUCH, z0 + _TOUCH), (x1 - _TOUCH, y1 - _TOUCH, z1 - _TOUCH))
+        self._wood = Box((x0 + TOUCH, y0 + TOUCH, z0 + TOUCH), (x1 - TOUCH, y1 - TOUCH, z1 - TOUCH))
         self._sides: list[_Upright] | None = None
 
     @property
@@ -101,19 +100,19 @@ def under_tops(
     """
     for top in tops:
         places = top.past_level_side(places, lowest)
-    reached = min((top.wood.low[2] for top in tops), default=inf) - _TOUCH
+    reached = min((top.wood.low[2] for top in tops), default=inf) - TOUCH
     for shadow in shadows:
         if not places:
             break
         low, high = shadow.wood
         if low[2] <= mouths.low[2] and high[2] >= reached:
-            caps = [top.wood for top in tops if high[2] >= top.wood.low[2] - _TOUCH]
+            caps = [top.wood for top in tops if high[2] >= top.wood.low[2] - TOUCH]
             places = shadow.under_cap(places, caps)
     return places
 
 
 _MOST_TOPS = 3
-"""The largest tops over a row are tried: others seldom hide more."""
+"""The largest tops over a row are tried: others seldom hide more. Basis: our own judgement."""
 
 
 def _covers(cap: Box, mouths: Box) -> bool:
@@ -138,7 +137,7 @@ def _between(m0: float, m1: float, w0: float, w1: float, first: float, last: flo
     """Bounds of an eye's coordinate for which lines, ``first`` to ``last`` of their way, are inside the wood."""
     low, high = -inf, inf
     for share in (first, last):
-        if share > _TOUCH:
+        if share > TOUCH:
             low, high = max(low, m0 + (w0 - m0) / share), min(high, m1 + (w1 - m1) / share)
         elif m0 < w0 or m1 > w1:
             return inf, -inf
@@ -175,10 +174,10 @@ def _upright_side(mouths: Box, wood: Box, u: int) -> _Upright | None:
     close, distant = (m1, m0) if toward > 0 else (m0, m1)
     run_close, run_distant = abs(plane - close), abs(plane - distant)
     v = 1 - u
-    v0, v1, w0, w1 = mouths.low[v], mouths.high[v], wood.low[v] + _TOUCH, wood.high[v] - _TOUCH
+    v0, v1, w0, w1 = mouths.low[v], mouths.high[v], wood.low[v] + TOUCH, wood.high[v] - TOUCH
     lines = []
     for m, run in {close: run_close, distant: run_distant}.items():
-        if run >= _TOUCH:
+        if run >= TOUCH:
             lines.append((m, v0, (w0 - v0) / run, v1, (w1 - v1) / run))
         elif v0 < w0 or v1 > w1:
             return None
@@ -193,7 +192,7 @@ def _past(side: _Upright, places: list[Place], least: float, most: float) -> lis
     u, toward, close, distant, run_close, run_distant, lines = side
     # The smaller share comes from the closer end of the mouths, the larger from the distant one.
     nearest = run_distant / most - abs(distant - close) if most > 0 else inf
-    nearest = max(run_close + _TOUCH, nearest)
+    nearest = max(run_close + TOUCH, nearest)
     farthest = run_close / least if least > 0 else inf
     if nearest > farthest:
         return places

@@ -16,6 +16,7 @@ from planlint.geometry.shapes.body import Box
 from planlint.geometry.sight.eye_shadows import Place
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.workshop import Viewer
+from planlint.text.measures import ROUNDING
 
 ANGLE_STEP = 15
 """Degrees between neighbouring places of an eye on its arc. Basis: our own judgement."""
@@ -92,14 +93,11 @@ def _room(bounds: Box, seen_from: Sequence[Side], axis: int) -> tuple[float, flo
     low_seen, high_seen = side_of(Axis(axis), -1) in seen_from, side_of(Axis(axis), 1) in seen_from
     if low_seen == high_seen:
         return -inf, inf
-    if low_seen:
-        return -inf, bounds.high[axis] - HEAD_ROOM + _ROUNDING
-    return bounds.low[axis] + HEAD_ROOM - _ROUNDING, inf
-
-
-_ROUNDING = 1e-6
-"""Inches by which an eye may come nearer to a wall through rounding alone: else it would matter which way round a
-piece is drawn."""
+    if (
+        low_seen
+    ):  # By rounding alone an eye may come nearer: else it would matter which way round a piece is drawn.
+        return -inf, bounds.high[axis] - HEAD_ROOM + ROUNDING
+    return bounds.low[axis] + HEAD_ROOM - ROUNDING, inf
 
 
 _Step = tuple[float, float]

@@ -15,7 +15,7 @@ from typing import NamedTuple
 from planlint.geometry.facts import Pocket, Sight, Vector
 from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.box_index import BoxTree, bounding_box, boxes_meet, meets_box
-from planlint.geometry.shapes.vectors import cross, dot, minus, plus, scaled
+from planlint.geometry.shapes.vectors import TOUCH, cross, dot, minus, plus, scaled
 from planlint.geometry.shapes.wood_runs import solid_boxes
 from planlint.geometry.sight.eye_shadows import Place, Shadow, tops_over, under_tops
 from planlint.geometry.sight.eyes import EyeArc, Eyes
@@ -24,7 +24,7 @@ from planlint.model.directions import Side
 RIM_POINTS = 8
 """Sample points round a mouth, besides its middle. Basis: our own judgement."""
 NEARBY = 24.0
-"""Parts this near a mouth, in inches, are tried first as what hides it."""
+"""Parts this near a mouth, in inches, are tried first as what hides it. Basis: our own judgement."""
 
 
 class Hider(NamedTuple):
@@ -72,7 +72,7 @@ def walls(bounds: Box, seen_from: Sequence[Side]) -> tuple[Wall, ...]:
 
 _UPRIGHT = (Side.LEFT, Side.RIGHT, Side.FRONT, Side.BACK)
 _FAR = 1e5
-"""Farther than any eye, in inches."""
+"""Farther than any eye, in inches. Basis: our own judgement; the settings allow 100 ft."""
 
 
 # ---------------------------------------------------------------- mouths
@@ -154,7 +154,6 @@ class Screen:
 
 
 _ONES: Vector = (1.0, 1.0, 1.0)
-_TOUCH = 1e-9
 
 
 def _hider(body: Body) -> Hider:
@@ -170,14 +169,14 @@ def _hider(body: Body) -> Hider:
 
 def blocks(hider: Hider, start: Vector, d: Vector) -> bool:
     """Whether the segment ``start + t d``, 0 <= t <= 1, runs through wood."""
-    if not meets_box(start, d, hider.box, _TOUCH):
+    if not meets_box(start, d, hider.box, TOUCH):
         return False
     body = hider.body
     # What is cut square is boxes of wood, and one is quickly asked; a line in the seam between two meets neither.
     return (
         body is None
-        or any(meets_box(start, d, box, _TOUCH) for box in hider.solid)
-        or any(high - low > _TOUCH for low, high in body.stretches(start, plus(start, d)))
+        or any(meets_box(start, d, box, TOUCH) for box in hider.solid)
+        or any(high - low > TOUCH for low, high in body.stretches(start, plus(start, d)))
     )
 
 
@@ -186,7 +185,7 @@ def _lies_before(box: Box, face: Plane) -> bool:
     (nx, ny, nz), offset = face
     (x0, y0, z0), (x1, y1, z1) = box
     farthest = nx * (x1 if nx > 0 else x0) + ny * (y1 if ny > 0 else y0) + nz * (z1 if nz > 0 else z0)
-    return farthest > offset + _TOUCH
+    return farthest > offset + TOUCH
 
 
 def _spread(box: Box) -> float:
@@ -204,7 +203,7 @@ def seen(mouths: Sequence[Mouth], eyes: Eyes, screen: Screen) -> frozenset[int]:
         return frozenset()
     (nx, ny, nz), offset = mouths[0].face
     reach = max(nz * eyes.heights[0], nz * eyes.heights[-1])
-    front = [place for place in eyes.places if nx * place[0] + ny * place[1] + reach > offset + _TOUCH]
+    front = [place for place in eyes.places if nx * place[0] + ny * place[1] + reach > offset + TOUCH]
     if not front:
         return frozenset()
     hull = bounding_box([corner for mouth in mouths for corner in mouth.corners])
@@ -216,7 +215,7 @@ def seen(mouths: Sequence[Mouth], eyes: Eyes, screen: Screen) -> frozenset[int]:
     found: set[int] = set()
     useful = list(tops)
     for height in eyes.heights:
-        left = [place for place in front if nx * place[0] + ny * place[1] + nz * height > offset + _TOUCH]
+        left = [place for place in front if nx * place[0] + ny * place[1] + nz * height > offset + TOUCH]
         for shadow in shadows:
             if not left:
                 break
@@ -280,7 +279,7 @@ def sight(mouth: Mouth, around: Sequence[EyeArc], screen: Screen) -> Sight:
     for arc in around:
         for height, seated in arc.heights:
             total += len(arc.places)
-            left = [place for place in arc.places if mouth.face.depth((*place, height)) < -_TOUCH]
+            left = [place for place in arc.places if mouth.face.depth((*place, height)) < -TOUCH]
             for shadow in shadows:
                 left = shadow.rule_out(left, height)
                 if not left:

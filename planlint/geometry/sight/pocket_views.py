@@ -12,8 +12,8 @@ from planlint.geometry.sight.eyes import EyeArc, Eyes, all_eyes, arcs
 from planlint.geometry.sight.mouth_sight import Mouth, Screen, mouth_of, seen, sight, walls
 from planlint.model.directions import Side
 from planlint.model.workshop import Viewer
+from planlint.text.measures import ROUNDING
 
-_TOUCH = 1e-6
 _LOOKS_DOWN = 0.5
 """Of its normal that points down, from which on a face is an underside. Basis: our own judgement."""
 
@@ -116,7 +116,7 @@ class Looking:
         if farthest <= face.offset:
             return True
         return body.rotation is None and any(
-            wall.side is side and abs(wall.plane - face.offset) < _TOUCH for wall in self._walls
+            wall.side is side and abs(wall.plane - face.offset) < ROUNDING for wall in self._walls
         )
 
     def seen(self, row: Sequence[Pocket]) -> frozenset[int]:
