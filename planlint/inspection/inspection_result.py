@@ -134,12 +134,8 @@ def our_fault(what: str, problem: Exception, rules: tuple[str, ...] = ()) -> Tro
     )
 
 
-def ran_out(what: str, how: str, rules: tuple[str, ...], *, divide: bool = True) -> Trouble:
-    """What a plan may take, time or memory, is spent; ``divide`` where smaller plans would help."""
+def ran_out(what: str, how: str, rules: tuple[str, ...]) -> Trouble:
+    """What a plan may take, time or memory, is spent."""
     option = f"--most-{'seconds' if what == 'time' else what}"
-    advice = (
-        f"Divide the plan into smaller ones, or allow more by {option}"
-        if divide
-        else f"Allow more by {option}"
-    )
+    advice = f"Divide the plan into smaller ones, or allow more by {option}"
     return Trouble(what, f"the {what} for one plan {how}. {advice}.", rules)

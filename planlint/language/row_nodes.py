@@ -28,30 +28,21 @@ def _pockets(row: _Row) -> Callable[[Rows, list[Any]], syntax_tree.PocketsLine]:
     return build
 
 
+def _row(*told: str) -> _Row:
+    """A row of which a line tells just these, in that order."""
+    return lambda _self, children: syntax_tree.RowOf(**dict(zip(told, children, strict=True)))
+
+
 class Rows(Basics):
     """Builds the nodes of what holds a joint in a row."""
 
-    def sums(self, children: list[Any]) -> tuple[Any, ...]:
+    def all_of(self, children: list[Any]) -> tuple[Any, ...]:
         return tuple(children)
 
-    def row_counted(self, children: list[Any]) -> syntax_tree.RowOf:
-        return syntax_tree.RowOf(count=children[0])
-
-    def row_at(self, children: list[Any]) -> syntax_tree.RowOf:
-        return syntax_tree.RowOf(at=children[0], origin=children[1])
-
-    def row_every(self, children: list[Any]) -> syntax_tree.RowOf:
-        every, first, origin = children
-        return syntax_tree.RowOf(every=every, first=first, origin=origin)
-
-    def row_to(self, children: list[Any]) -> syntax_tree.RowOf:
-        count, first, last, origin = children
-        return syntax_tree.RowOf(count=count, first=first, last=last, origin=origin)
-
-    def row_every_to(self, children: list[Any]) -> syntax_tree.RowOf:
-        every, first, last, origin = children
-        return syntax_tree.RowOf(every=every, first=first, last=last, origin=origin)
-
+    sums = fastener_line = all_of
+    row_counted, row_at = _row("count"), _row("at", "origin")
+    row_every, row_to = _row("every", "first", "origin"), _row("count", "first", "last", "origin")
+    row_every_to = _row("every", "first", "last", "origin")
     pockets_counted, pockets_at, pockets_every = _pockets(row_counted), _pockets(row_at), _pockets(row_every)
     pockets_to, pockets_every_to = _pockets(row_to), _pockets(row_every_to)
 
@@ -67,9 +58,6 @@ class Rows(Basics):
         first, last = children
         value, word = (last, first) if isinstance(first, Word) else (first, last)
         return syntax_tree.SizeItem(value, word, None)
-
-    def fastener_line(self, children: list[Any]) -> tuple[Any, ...]:
-        return tuple(children)
 
     def fasteners(self, children: list[Any]) -> syntax_tree.FastenersLine:
         kind, row, through, *said = children

@@ -12,6 +12,11 @@ from planlint.language.syntax_tree import Word
 from planlint.language.vocabulary import SIDE_WORDS, USUAL_MIRROR
 
 
+def _placing(verb: str) -> Callable[[Builder, list[Any]], syntax_tree.PlacingLine]:
+    """A distance from a side, told by such a word."""
+    return lambda _self, children: syntax_tree.PlacingLine(verb, children[0], (children[1],), None)
+
+
 class Builder(Cuts):
     """Builds the nodes of one line after another."""
 
@@ -61,8 +66,7 @@ class Builder(Cuts):
         how = None if mirrored is None else across.text if across is not None else USUAL_MIRROR
         return syntax_tree.PlaceLine(assembly, name, tuple(given), how)
 
-    def use_names(self, children: list[Any]) -> tuple[Any, ...]:
-        return tuple(children)
+    use_names = names = sides = Cuts.all_of
 
     def stock_nominal(self, children: list[Any]) -> syntax_tree.StockLine:
         name, species, nominal, sold = children
@@ -99,8 +103,6 @@ class Builder(Cuts):
         return syntax_tree.Target(text, named, first.start, last.end)
 
     # ------------------------------------------------------------ parts
-
-    names = use_names
 
     def part(self, children: list[Any]) -> syntax_tree.PartLine:
         return syntax_tree.PartLine(children[0], children[1], self._items(children[2:]))
@@ -190,9 +192,6 @@ class Builder(Cuts):
 
     # ------------------------------------------------------------ joins
 
-    def sides(self, children: list[Any]) -> tuple[Any, ...]:
-        return tuple(children)
-
     def join(self, children: list[Any]) -> syntax_tree.JoinLine:
         """One join, or several told alike: each side to the one opposite, or all to the only one there."""
         name, firsts, seconds, tradition = children
@@ -242,21 +241,13 @@ class Builder(Cuts):
         noun, value, word = children
         return syntax_tree.SizeItem(value, word, noun.value if noun is not None else None)
 
-    def tradition_line(self, children: list[Any]) -> syntax_tree.TraditionItem:
-        found: syntax_tree.TraditionItem = children[0]
-        return found
+    def tradition_line(self, children: list[Any]) -> Any:
+        return children[0]
 
     def flush(self, children: list[Any]) -> syntax_tree.PlacingLine:
         return syntax_tree.PlacingLine("flush", None, tuple(children), None)
 
-    def set_back(self, children: list[Any]) -> syntax_tree.PlacingLine:
-        return syntax_tree.PlacingLine("set back", children[0], (children[1],), None)
-
-    def proud(self, children: list[Any]) -> syntax_tree.PlacingLine:
-        return syntax_tree.PlacingLine("proud", children[0], (children[1],), None)
-
-    def distance_from(self, children: list[Any]) -> syntax_tree.PlacingLine:
-        return syntax_tree.PlacingLine("from", children[0], (children[1],), None)
+    set_back, proud, distance_from = _placing("set back"), _placing("proud"), _placing("from")
 
     def centred(self, children: list[Any]) -> syntax_tree.PlacingLine:
         return syntax_tree.PlacingLine("centred", None, (), children[0])

@@ -28,7 +28,7 @@ MOST_REMOVALS = 100
 
 _ZERO = Fraction(0)
 
-Said = TypeVar("Said", RemovalSaid, TrimSaid)
+Said = TypeVar("Said", CutSaid, RemovalSaid, TrimSaid)
 Made = TypeVar("Made")
 
 
@@ -41,27 +41,27 @@ def cut_aslant(
 ) -> tuple[EndCut, ...]:
     """The ends and the long edges cut off square; raises ``FollowOn`` once a mistake is noted."""
     cuts: list[EndCut] = []
-    sound = True
     across = Axis(3 - grain - facing)
-    for statement, item, span, scope in items:
-        try:
-            for cut in _cuts(item, scope, across if item.edge else grain, facing, span):
-                others = [other for other in cuts if other.end is cut.end]
-                what = f"the {cut.end.value} {'edge' if item.edge else 'end'} is cut"
-                if any(other.long_at is cut.long_at for other in others):
-                    says = f"{what} twice, long at {cut.long_at.value}: keep one of the two"
-                    raise in_place(statement, span, says)
-                if len(others) > (0 if item.edge else 1):
-                    says = f"{what} {'twice' if item.edge else 'three times'}: keep {'one' if item.edge else 'two'}"
-                    raise in_place(statement, span, says)
-                cuts.append(cut)
-        except Refusal as refusal:
-            workings.log.refuse(statement, refusal)
-            sound = False
-    for axis in (grain, across) if sound else ():
+
+    def made(said: CutSaid) -> list[EndCut]:
+        statement, item, span, scope = said
+        for cut in _cuts(item, scope, across if item.edge else grain, facing, span):
+            others = [other for other in cuts if other.end is cut.end]
+            what = f"the {cut.end.value} {'edge' if item.edge else 'end'} is cut"
+            if any(other.long_at is cut.long_at for other in others):
+                says = f"{what} twice, long at {cut.long_at.value}: keep one of the two"
+                raise in_place(statement, span, says)
+            if len(others) > (0 if item.edge else 1):
+                says = (
+                    f"{what} {'twice' if item.edge else 'three times'}: keep {'one' if item.edge else 'two'}"
+                )
+                raise in_place(statement, span, says)
+            cuts.append(cut)
+        return []
+
+    noted(workings, items, made, "cuts in one part")
+    for axis in (grain, across):
         _check_along(workings, [cut for cut in cuts if cut.end.axis is axis], size, edge=axis is across)
-    if not sound:
-        raise FollowOn
     return tuple(cuts)
 
 
