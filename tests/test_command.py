@@ -121,6 +121,15 @@ def test_joints_explained(capsys: pytest.CaptureFixture[str]) -> None:
     )
 
 
+@pytest.mark.usefixtures("plans")
+def test_sides_square_to_one_another_are_explained_as_askew(capsys: pytest.CaptureFixture[str]) -> None:
+    """No gap closes them: how wide it is cannot be told."""
+    Path("askew.plan").write_text(SOUND.replace("to stile.right", "to stile.front"))
+    _, out, _ = called(capsys, "inspect", "askew.plan", "--explain-joints")
+    assert "the two sides are askew by 90 degrees" in out
+    assert "fault of planlint" not in out
+
+
 def test_standard_input(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(FAULTY.encode())))
     status, out, _ = called(capsys, "inspect", "-")

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from planlint.budget.alarm import memory_ran_out
 from planlint.findings.finding import Finding, Identity, Repair
 from planlint.findings.one_cause import one_a_cause
+from planlint.text.resources import PACKAGE
 from planlint.text.source import Mistake, PlanText, Position, Span
 
 if TYPE_CHECKING:
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
 
 FAILED, ABSENT = "failed", "absent"
 """A workshop's own rule that failed at a plan; one that cannot be had for any."""
-_PACKAGE = Path(__file__).parent.parent
 _NOWHERE = "an unknown place"
 _START = Span(0, 0)
 
@@ -122,7 +122,7 @@ def our_fault(what: str, problem: Exception, rules: tuple[str, ...] = ()) -> Tro
     at = problem.__traceback__
     while at:
         file = Path(at.tb_frame.f_code.co_filename)
-        if _PACKAGE in file.parents or where == _NOWHERE:  # The innermost place that is ours says most.
+        if PACKAGE in file.parents or where == _NOWHERE:  # The innermost place that is ours says most.
             where = f"{file.name}, line {at.tb_lineno}"
         at = at.tb_next
     detail = " ".join(str(problem).split())[:200]

@@ -18,7 +18,7 @@ MOST_BITS = 256
 """Digits a worked-out number may grow to, in bits above and below the line. Basis: own judgement."""
 
 MOST_INCHES = 12_000
-"""No length of a plan is over 1000 ft. Basis: own judgement."""
+"""No length of a plan, or of a shop's settings, is over 1000 ft. Basis: own judgement."""
 
 DEEPEST = 50
 """How deep brackets may be nested. Basis: own judgement."""

@@ -8,6 +8,7 @@ from fractions import Fraction
 from operator import itemgetter
 from typing import NamedTuple
 
+from planlint.model.cuts import STEEPEST
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import EndCut, Join, Part, Turn
 from planlint.placement.equations import Askew, askew_by
@@ -17,8 +18,6 @@ from planlint.placement.part_frames import direction_to_piece, side_plane
 
 STEPS = 64
 """Parts of a degree to which an angle is worked out: finer than any plan tells one (own judgement)."""
-STEEPEST = 80
-"""Degrees that an end is cut at the most (the limit of the language)."""
 
 
 class Straightened(NamedTuple):

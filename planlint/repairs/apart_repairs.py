@@ -13,13 +13,13 @@ from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.placement.fellow_parts import fellows
 from planlint.placement.placement_results import Closing
-from planlint.repairs.distance_edits import distance_changed, moved, reworded
+from planlint.repairs.distance_edits import Edits, distance_changed, moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import rewrite
 from planlint.repairs.loop_repairs import laid_evenly
 from planlint.repairs.part_repairs import add_item
 from planlint.repairs.placing_proof import changed_piece
-from planlint.repairs.placing_repairs import Edits, Way, fitting, in_the_usual_unit, made
+from planlint.repairs.placing_repairs import Way, fitting, in_the_usual_unit, made
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import marks, spelt
 

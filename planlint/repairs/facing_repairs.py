@@ -7,12 +7,12 @@ from itertools import chain
 
 from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import CutItem, JoinLine, PartDetails, Turned
+from planlint.model.cuts import STEEPEST
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import EndCut, Join, Part
 from planlint.placement.copied_names import across_from
 from planlint.placement.equations import Askew
 from planlint.placement.opposing import (
-    STEEPEST,
     OffLevel,
     Straightened,
     evened,

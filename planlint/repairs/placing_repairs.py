@@ -13,7 +13,7 @@ from planlint.placement.other_unit import other_units
 from planlint.placement.placement_results import Closing, Copied, DrawerFit, FreeAxis, Misfit, Retold
 from planlint.placement.retold_joins import along_a_free_axis
 from planlint.repairs import join_edits
-from planlint.repairs.distance_edits import distance_changed, reworded
+from planlint.repairs.distance_edits import Edits, distance_changed, reworded
 from planlint.repairs.let_in_repairs import DEPTHS, measured
 from planlint.repairs.line_edits import add_detail, change, say_more
 from planlint.repairs.part_repairs import across, lengthened, turned_round
@@ -24,7 +24,6 @@ from planlint.text.source import Span
 
 MOST_TRIED = 12
 """Ways tried for one finding. Basis: own judgement."""
-Edits = tuple[TextEdit, ...]
 Way = tuple[Edits, str]
 
 

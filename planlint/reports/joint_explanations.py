@@ -122,10 +122,10 @@ def _alike(screws: Sequence[Screw]) -> Iterable[list[Screw]]:
 
 
 def _doubt(piece: Piece, join: Join, contact: Contact) -> str:
+    if contact.askew > piece.limits["askew", "angle"]:
+        return f"the two sides are askew by {degrees(contact.askew)}"
     if not contact.patches:
         return f"the two sides do not touch (gap {length(contact.gap, piece.plan.unit)})"
-    if contact.askew > 1e-6:
-        return f"the two sides are askew by {degrees(contact.askew)}"
     return f"the plan does not fix where {join.part_a.name} lies on {join.part_b.name}"
 
 

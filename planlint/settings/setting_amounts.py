@@ -4,9 +4,7 @@ import re
 from typing import Any
 
 from planlint.language.written_amounts import amount_of, number_problem
-
-MOST_INCHES = 12_000
-"""No length is over 1000 ft. Basis: own judgement."""
+from planlint.model.expressions import MOST_INCHES
 
 _PLAIN = r"(?:[0-9]+(?:(?:[- ][0-9]+)?/[0-9]+|\.[0-9]+)?|\.[0-9]+)"
 _NUMBER = re.compile(_PLAIN)

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-_PACKAGE = Path(__file__).parent.parent
+PACKAGE = Path(__file__).parent.parent
 
 
 def resource(folder: str, name: str = "") -> Path:
@@ -11,5 +11,5 @@ def resource(folder: str, name: str = "") -> Path:
     The folder is looked for inside the package (an installed wheel) and else beside it (a checkout). A file
     that is not there is the caller's to report: the path into the checkout is given all the same.
     """
-    inside = _PACKAGE / folder
-    return (inside if inside.is_dir() else _PACKAGE.parent / folder) / name
+    inside = PACKAGE / folder
+    return (inside if inside.is_dir() else PACKAGE.parent / folder) / name
