@@ -59,11 +59,9 @@ def _recut(context: Context, fault: PoorFit, statement: Statement, item: Removal
             turned = change(statement, word, fault.side.value)
             yield Proposal((turned,), f"cut the {item.kind.text} in {host} at its {fault.side.value}")
     if fault.swapped:
-        one, other = ((each.start, each.end) for each in item.depths[:2])
-        swap = (
-            change(statement, *one, context.words(statement, *other)),
-            change(statement, *other, context.words(statement, *one)),
-        )
+        one, other = item.depths[:2]
+        ways = (one, other), (other, one)
+        swap = tuple(change(statement, at, context.words(statement, new)) for at, new in ways)
         yield Proposal(swap, f"swap the two numbers of the {item.kind.text} in {host}")
     edit, does = _changed(context, statement, item, fault, by)
     says = f"cut the {item.kind.text} in {host} {does}"
