@@ -12,7 +12,7 @@ from planlint.language.syntax_tree import Word
 from planlint.language.vocabulary import SIDE_WORDS, USUAL_MIRROR
 
 
-def _placing(verb: str) -> Callable[[Builder, list[Any]], syntax_tree.PlacingLine]:
+def _placing(verb: str) -> Callable[[Any, list[Any]], syntax_tree.PlacingLine]:
     """A distance from a side, told by such a word."""
     return lambda _self, children: syntax_tree.PlacingLine(verb, children[0], (children[1],), None)
 
