@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple, assert_never
 
 from planlint.language.expression_tree import Expression
@@ -39,10 +39,17 @@ class _JoinDraft:
 
     workings: Workings
     scope: Scope
-    join: Join
+    sides: tuple[Part, Side, Part, Side]
+    said: dict[str, Any] = field(default_factory=dict)
+    """What its lines tell, by the fields of ``Join``."""
 
-    def say(self, **said: Any) -> None:
-        self.join = replace(self.join, **said)
+    def told(self, what: str) -> tuple[Any, ...]:
+        """What is told of such things so far, of which there may be several."""
+        found: tuple[Any, ...] = self.said.get(what, ())
+        return found
+
+    def add(self, what: str, *more: object) -> None:
+        self.said[what] = (*self.told(what), *more)
 
 
 def mirrored_join(join: Join, flips: Flips, image: Callable[[Part], Part]) -> Join:
@@ -105,18 +112,17 @@ def read_join(workings: Workings, said: JoinSaid) -> Waiting | None:
             raise Refusal.at(
                 a, f"{part_a.name} is joined to itself: name another part on one of the two hands", last=b
             )
-        join = Join("", -1, part_a, side_a, part_b, side_b, statement.span)
+        draft = _JoinDraft(workings, scope, (part_a, side_a, part_b, side_b))
         own_name = scope.prefix + name_of(node.name, scope) if node.name is not None else None
         if node.tradition is not None:
-            made = tradition_of(
-                workings, statement, node.tradition, scope, join.both_ways[0], statement.details
+            draft.said["tradition"] = tradition_of(
+                workings, statement, node.tradition, scope, draft.sides, statement.details
             )
-            join = replace(join, tradition=made)
     except Refusal as refusal:
         workings.log.refuse(statement, refusal)
         _tell_sums(workings, statement, scope)
         return None
-    draft, sound = _JoinDraft(workings, scope, join), True
+    sound = True
     for details in statement.details:
         try:
             _read_detail(draft, details, statement.details)
@@ -125,7 +131,7 @@ def read_join(workings: Workings, said: JoinSaid) -> Waiting | None:
             sound = False
     if not sound:
         return None
-    join = draft.join
+    join = Join("", -1, *draft.sides, statement.span, **draft.said)
     if scope.flips:  # Read as its assembly tells it, and turned round with the unit.
         join = mirrored_join(join, scope.flips, lambda part: workings.parts[part.name])
     return Waiting(said, own_name, join)
@@ -197,14 +203,14 @@ def _read_placing(draft: _JoinDraft, details: Statement, node: PlacingLine) -> N
             raise Refusal(None, 0, "a part is centred left to right, front to back, or top to bottom")
         if _touching(draft, axis):
             raise _along_joint(draft, 0, span.end - span.start, f"centred {axis.words}")
-        draft.say(placings=(*draft.join.placings, Placing(span, centred=axis)))
+        draft.add("placings", Placing(span, centred=axis))
         return
     sides = [(side_of_word(word), word) for word in node.sides]
     for side, word in sides:
-        if side.axis == draft.join.side_a.axis and _touching(draft, side.axis):
+        if side.axis == draft.sides[1].axis and _touching(draft, side.axis):
             raise _along_joint(draft, word.start, word.end, f"{verb} {side.value}")
     if verb == "flush":
-        draft.say(placings=(*draft.join.placings, *(Placing(span, side, flush=True) for side, _ in sides)))
+        draft.add("placings", *(Placing(span, side, flush=True) for side, _ in sides))
         return
     assert node.distance is not None
     instead = {
@@ -214,19 +220,19 @@ def _read_placing(draft: _JoinDraft, details: Statement, node: PlacingLine) -> N
     }.get(verb, "")
     inset = distance(node.distance, draft.scope, "this distance", instead)
     inset = -inset if verb == "proud" else inset
-    draft.say(placings=(*draft.join.placings, *(Placing(span, side, inset) for side, _ in sides)))
+    draft.add("placings", *(Placing(span, side, inset) for side, _ in sides))
 
 
 def _touching(draft: _JoinDraft, axis: int) -> bool:
     """Whether the joint itself already fixes this axis: opposed square sides do, a mitre does not."""
-    part_a, side_a, part_b, side_b = draft.join.both_ways[0]
+    part_a, side_a, part_b, side_b = draft.sides
     if not side_a.axis == side_b.axis == axis:
         return False
     return (not part_a.cuts or part_a.cut_at(side_a) is None) and part_a.turn is part_b.turn is None
 
 
 def _along_joint(draft: _JoinDraft, start: int, end: int, said: str) -> Refusal:
-    part_a, side_a, part_b, side_b = draft.join.both_ways[0]
+    part_a, side_a, part_b, side_b = draft.sides
     can = in_words((side.value for side in Side if side.axis != side_a.axis), "or")
     says = (
         f"`{said}` runs across the joint, where {part_a.name}.{side_a.value} already meets "
@@ -238,45 +244,44 @@ def _along_joint(draft: _JoinDraft, start: int, end: int, said: str) -> Refusal:
 
 
 def _read_pockets(draft: _JoinDraft, details: Statement, node: PocketsLine) -> None:
-    if len(draft.join.pockets) == MOST_ROWS:
+    if len(draft.told("pockets")) == MOST_ROWS:
         raise Refusal(None, 0, f"more than {MOST_ROWS} rows of pockets in one join: check how it is written")
-    row = pocket_row(draft.workings, details, node, draft.scope, *draft.join.both_ways[0])
-    draft.say(pockets=(*draft.join.pockets, row))
+    draft.add("pockets", pocket_row(draft.workings, details, node, draft.scope, *draft.sides))
 
 
 def _read_screws(draft: _JoinDraft, details: Statement, node: ScrewsLine) -> None:
-    if draft.join.screws is not None:
+    if "screws" in draft.said:
         raise Refusal(None, 0, "the screws of this join have been named already: keep one of the two lines")
-    draft.say(screws=screw_choice(details, node, draft.scope))
+    draft.said["screws"] = screw_choice(details, node, draft.scope)
 
 
 def _read_fasteners(draft: _JoinDraft, details: Statement, node: FastenersLine) -> None:
-    if len(draft.join.fastenings) == MOST_ROWS:
+    if len(draft.told("fastenings")) == MOST_ROWS:
         raise Refusal(
             None, 0, f"more than {MOST_ROWS} rows of fasteners in one join: check how it is written"
         )
-    made = fastening(draft.workings, details, node, draft.scope, draft.join.both_ways[0])
-    draft.say(fastenings=(*draft.join.fastenings, made))
+    made = fastening(draft.workings, details, node, draft.scope, draft.sides)
+    draft.add("fastenings", made)
     if made.kind == "slides" and made.thick:
-        draft.say(gap=made.thick)
+        draft.said["gap"] = made.thick
 
 
 def _read_tradition(
     draft: _JoinDraft, details: Statement, node: TraditionItem, beside: Iterable[Statement]
 ) -> None:
-    made, sides = draft.join.tradition, draft.join.both_ways[0]
+    made = draft.said.get("tradition")
     if made is not None:
         raise Refusal(None, 0, f"this join is already a {made.kind}: keep one of the two")
-    draft.say(tradition=tradition_of(draft.workings, details, node, draft.scope, sides, beside))
+    draft.said["tradition"] = tradition_of(draft.workings, details, node, draft.scope, draft.sides, beside)
 
 
 def _read_flag(draft: _JoinDraft, node: Flag) -> None:
     if node.name == "slotted":
-        draft.say(slotted=True)
+        draft.said["slotted"] = True
         return
     glue = _GLUE.get(node.name)
     if glue is None:
         raise Refusal.at(node.word, f"{node.name} says nothing about a join")
-    if draft.join.glue not in {None, glue}:
+    if draft.said.get("glue", glue) != glue:
         raise Refusal.at(node.word, "how this join is glued has been said already: keep one of the two")
-    draft.say(glue=glue)
+    draft.said["glue"] = glue
