@@ -3,7 +3,6 @@
 Lengths in inches to 0.001, in the piece's axes. Names and titles are carried as they are: the page takes them as text.
 """
 
-from collections import deque
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
@@ -178,22 +177,14 @@ def _rounded(point: Iterable[float]) -> tuple[float, float, float]:
 
 def _apart(piece: Piece) -> list[Vector]:
     """For each part which way it goes when the piece is pulled apart along its joints: steps out of the first part."""
-    found: list[Vector | None] = [None] * len(piece.plan.parts)
-    by_ties = sorted(piece.plan.parts, key=lambda part: (-len(piece.graph.joins_of(part)), part.index))
-    for first in by_ties:
-        if found[first.index] is not None:
-            continue
-        found[first.index] = (0.0, 0.0, 0.0)
-        waiting = deque([first])
-        while waiting:
-            here = waiting.popleft()
-            start = found[here.index]
-            assert start is not None
-            for join in piece.graph.joins_of(here):
-                other, side = (
-                    (join.part_b, join.side_a) if join.part_a is here else (join.part_a, join.side_b)
-                )
-                if found[other.index] is None:
-                    found[other.index] = plus(start, piece.body(here).planes[side].normal)
-                    waiting.append(other)
-    return [each or (0.0, 0.0, 0.0) for each in found]
+    from networkx import bfs_edges  # noqa: PLC0415 - only where a page is made
+
+    network, found = piece.graph.network, dict[str, Vector]()
+    for first in sorted(piece.plan.parts, key=lambda part: (-len(piece.graph.joins_of(part)), part.index)):
+        if first.name not in found:
+            found[first.name] = (0.0, 0.0, 0.0)
+            for here, other in bfs_edges(network, first.name):
+                join: Join = next(iter(network[here][other].values()))["join"]
+                part, side = next(each for each in join.sides if each[0].name == here)
+                found[other] = plus(found[here], piece.body(part).planes[side].normal)
+    return [found[part.name] for part in piece.plan.parts]
