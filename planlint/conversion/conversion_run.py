@@ -188,8 +188,6 @@ class Run:
         assert bare.piece is not None
         found = {}
         for key, join in new_joins(bare.piece.plan, change).items():
-            if not join.pockets or join.screws is None or join.screws.length is None:
-                continue
             if any(
                 finding.joint == join.name and hangs_on(finding.rule, By.SCREWS) for finding in bare.findings
             ):
