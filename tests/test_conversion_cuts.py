@@ -885,3 +885,21 @@ def test_what_meets_an_end_at_a_slant_that_goes_keeps_its_joint() -> None:
     assert taken_back(text, "rail.left") == (
         "block.right would no longer meet rail.left: the wood that goes is what holds them together"
     )
+
+
+def test_joins_that_one_line_tells_to_one_side_stay_together_where_they_are_alike() -> None:
+    text = """\
+plan "Three rungs"
+stock post of poplar, 2 x 2
+stock rail of poplar, 3/4 x 2
+part post of post, 20 long, upright, facing front
+part one, two, three of rail, 18 long, crosswise, facing front
+join one.left, two.left, three.left to post.right as mortise and tenon, 1 long
+    flush front
+"""
+    after = taken_back(text, "one.left", "two.left")
+    assert not isinstance(after, str)
+    assert after.plan.source.text.endswith(
+        "join one.left, two.left to post.right  # was: mortise and tenon, 1 long\n    flush front\n"
+        "join three.left to post.right as mortise and tenon, 1 long\n    flush front\n"
+    )
