@@ -66,7 +66,7 @@ def choices_for(piece: Piece, join: Join) -> list[Choice]:
         for face in _faces(part, side):
             count = _count(piece, join, part, side, face)
             towards = inward(piece, part, face)
-            rank = (in_b, _END_FIRST[part.kind_of(side)], not towards > 1e-6, _HABIT.index(face))
+            rank = (in_b, not towards > 1e-6, _HABIT.index(face))
             found.append((rank, Choice(in_b, face, count, outward=towards < -1e-6)))
     found.sort(key=lambda each: each[0])
     ways = [choice for _, choice in found]
@@ -138,7 +138,6 @@ def into_end_grain(join: Join, choice: Choice) -> bool:
     return into.stock.material.solid and into.is_end(side) and into.cut_at(side) is None
 
 
-_END_FIRST = {"end": 0, "edge": 1, "face": 2}
 _HABIT = (Side.BOTTOM, Side.BACK, Side.RIGHT, Side.LEFT, Side.TOP, Side.FRONT)
 """Among faces that serve alike: underneath and behind before on top and in front. Basis: own judgement."""
 
