@@ -297,6 +297,12 @@ def test_a_joint_made_otherwise_is_a_question(piece: str, says: str) -> None:
         ("f_lap_cut_two_inches_off", "front, 8 from", "front, 6 from"),
         ("f_lap_notch_at_the_other_end", "at right back", "at left back"),
         ("f_seat_centred_the_other_way", "    centred front to back", "    centred left to right"),
+        (
+            "f_chest_floor_flush_back",
+            "bottom\n    flush back\n    p",
+            "bottom\n    set back 3/4 from back\n    p",
+        ),
+        ("f_nightstand_low_rail_one_screw", "pockets 1 in", "pockets 2 in"),
     ],
 )
 def test_what_is_told_otherwise_than_its_fellows_is_told_like_them(piece: str, old: str, new: str) -> None:

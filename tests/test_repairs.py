@@ -204,6 +204,8 @@ join rail_m.right to block.left as dowels, 3/8 thick
     mending = mended(text)
     assert [finding.rule for finding in mending.before.findings] == ["misfit"]
     assert mending.after.sound
+    ((_, _, change),) = mending.changes
+    assert change.also == (), "rail_t and rail_b keep their words"
     parts = "of wood, {} long, crosswise, facing front\n"
     assert (
         f"part rail_t, rail_b {parts.format(13)}part rail_m {parts.format('12-1/4')}" in mending.source.text

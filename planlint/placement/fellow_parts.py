@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 
+from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.model.wood_cuts import Triple
 from planlint.placement.joint_graph import JointGraph
@@ -34,10 +35,15 @@ def alike(one: Part, other: Part) -> bool:
 
 def joined_ends(graph: JointGraph, closing: Closing) -> int:
     """At how many of its ends, along what is to change, a part is joined."""
+    return len({side for side, _ in between(graph, closing)})
+
+
+def between(graph: JointGraph, closing: Closing) -> set[tuple[Side, str]]:
+    """What a part is joined to by its ends, along what is to change: those ends, and the names of what they meet."""
     part = closing.part
     axis = part.across if closing.wide else part.grain
-    sides = {join.side_of(part) for join in graph.joins_of(part)}
-    return sum(side.axis is axis for side in sides)
+    ends = ((join.side_of(part), join.other(part).name) for join in graph.joins_of(part))
+    return {(side, name) for side, name in ends if side.axis is axis}
 
 
 def ends_forgotten(graph: JointGraph, closing: Closing) -> int:

@@ -21,7 +21,7 @@ def misturned(graph: JointGraph, fault: Misfit, faults: int) -> Misturned | None
     unlike = fault.unlike
     if axis is None or (unlike is not None and unlike.other.part_a is not unlike.join.part_a):
         return None  # That it lies otherwise than its fellow says it better.
-    proved = fault.closing is not None and fault.closing.heals
+    proved = bool(unlike or (fault.closing is not None and fault.closing.heals))
     found = []
     for part in dict.fromkeys(fault.loop_parts):
         takes = part.size[axis]

@@ -11,23 +11,20 @@ from itertools import chain, islice
 from typing import NamedTuple
 
 from planlint.model.directions import Side
-from planlint.model.plan import Join, Part, Plan
+from planlint.model.plan import Join, Plan
 from planlint.model.written_sums import common_name, counted_off
 from planlint.placement.contradictions import Solved, solved
 from planlint.placement.copied_names import copied_names, other_names
 from planlint.placement.drawer_fits import drawer_fits
-from planlint.placement.fellow_parts import alike, ends_forgotten, fellows, joined_ends, on_a_twin
+from planlint.placement.fellow_parts import alike, between, ends_forgotten, fellows, joined_ends, on_a_twin
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.other_unit import other_units
 from planlint.placement.placement_results import Closing, Copied, Misfit, Remade, Retold, Unlike
 from planlint.placement.retold_joins import cut_there, fellow_joins, remade_joins, retold_joins
-from planlint.text.measures import INCH_PER_UNIT, in_inches
+from planlint.placement.round_lengths import roundness, slip
 
 MOST_SOLVED = 10_000
 """Joins solved again in search of what closes the rings of one plan: half a second (own judgement)."""
-SLIP = Fraction(3, 16)
-"""Inches by which two lengths differ that were hardly meant to: of twins the rounder is right (own judgement)."""
-_SIXTEENTHS = [Fraction(1, 2**power) for power in range(5)]
 FEW_ALIKE = 1
 """Parts that measure as one does, with which it may still have been measured wrong (own judgement)."""
 MOST_FAULTS = 12
@@ -80,7 +77,8 @@ class Closings:
         fault = self._with_unlike(fault, unlikes)
         proved = self._best(likely)
         if fault.unlike is not None:
-            whole = proved is not None and proved.heals == self._faults
+            # One slip tells it better than several parts that would have to be made otherwise.
+            whole = proved is not None and proved.heals == self._faults and not proved.others
             return fault._replace(closing=proved if whole and fault.even is None else None)
         if proved is None or self._rank(fault, proved)[:2] >= (True, 0):
             # No length is any likelier than another: a distance or a side may be.
@@ -93,9 +91,9 @@ class Closings:
         if proved is None:
             return fault._replace(closing=next(iter(likely), None))
         other = self._as_likely(fault, proved, likely)
-        if other is not None and self._slip(other.part, proved.part, proved.by):
+        if other is not None and slip(self._graph.plan.unit, other.part, proved.part, proved.by):
             proved = other
-        elif other is not None and not self._slip(proved.part, other.part, other.by):
+        elif other is not None and not slip(self._graph.plan.unit, proved.part, other.part, other.by):
             fault = fault._replace(rival=other)
         sure = not self._rank(fault, proved)[0]
         return fault._replace(closing=self._called(proved)._replace(sure=sure))
@@ -151,7 +149,8 @@ class Closings:
         return closing._replace(name=name)
 
     def _as_likely(self, fault: Misfit, proved: Closing, likely: Sequence[Closing]) -> Closing | None:
-        """Another change that heals as much, and is as likely by all that is known: of twins whatever is rounder."""
+        """Another change that heals as much, of no more parts, and is as likely by all that is known: of twins whatever
+        is rounder."""
         mine = self._rank(fault, proved)
         for each in likely:
             upto = -1 if alike(each.part, proved.part) else None
@@ -160,7 +159,8 @@ class Closings:
                 and self._rank(fault, each)[:upto] == mine[:upto]
             ):
                 other = self._healing(each)
-                if other.heals == proved.heals and proved.part not in other.others:
+                as_few = len(other.others) <= len(proved.others)
+                if other.heals == proved.heals and as_few and proved.part not in other.others:
                     return other
         return None
 
@@ -177,7 +177,9 @@ class Closings:
             off = counted_off(
                 self._graph.plan, closing.part, word, by, takes, joined_ends(self._graph, closing)
             )
-            rounder = self._roundness(closing.now + by) - self._roundness(closing.now)
+            rounder = roundness(self._graph.plan.unit, closing.now + by) - roundness(
+                self._graph.plan.unit, closing.now
+            )
         more, among_all = fellows(self._graph.parts, closing)
         lines = {
             each.span
@@ -188,26 +190,17 @@ class Closings:
         ends = ends_forgotten(self._graph, closing) if few else 0
         return not (off or ends), -more, -ends, -among_all, -joined_ends(self._graph, closing), -rounder
 
-    def _slip(self, part: Part, other: Part, by: Fraction | float) -> bool:
-        """Whether the length of a part is rather a slip than that of its twin: nearly the same, and less round."""
-        rounder = self._roundness(part.length) < self._roundness(other.length)
-        return alike(part, other) and abs(float(by)) < SLIP and rounder
-
-    def _roundness(self, length: Fraction) -> Fraction:
-        """The coarsest step of a rule on which a length lies: inches."""
-        metric = not in_inches(self._graph.plan.unit)
-        steps = [INCH_PER_UNIT["mm"] * step for step in (5, 1)] if metric else _SIXTEENTHS
-        return max((step for step in steps if length % step == 0), default=Fraction(0))
-
     def _with_distance(self, fault: Misfit, proved: Closing | None) -> Misfit:
-        """A misfit with the one distance told in its ring that closes it, where that is as likely wrong as a length."""
+        """A misfit with the one distance told in its ring that closes it, where that is as likely wrong as a length;
+        where none is, `flush` may be said by mistake."""
         amount = fault.amount if isinstance(fault.amount, Fraction) else Fraction(0)
         ways = [
             Unlike(join, placing, placing.inset + by, join)
             for join in fault.loop
             for placing in join.placings
             for by in (amount, -amount)
-            if placing.side and placing.side.axis is fault.axis and 0 < placing.inset > -by
+            if placing.side and placing.side.axis is fault.axis and placing.inset > -by
+            if placing.inset > 0 or proved is None
         ]
         heals = [self._fewer_by(self._laid(each)) for each in ways]
         found = [way for way, many in zip(ways, heals, strict=True) if many == max(heals) > 0]
@@ -218,7 +211,10 @@ class Closings:
         if proved is not None:
             # More than 0 where a distance is rather wrong than a length, less where the length is.
             _, fewer, _, _, _, less_round = self._rank(fault, proved)
-            rounder = self._roundness(distance.inset) - self._roundness(distance.placing.inset)
+            now, then = (
+                roundness(self._graph.plan.unit, each) for each in (distance.placing.inset, distance.inset)
+            )
+            rounder = then - now
             tells = (Fraction(cut_there(distance)), Fraction(fewer), rounder + less_round)
             likelier = next(filter(None, tells), Fraction(0))
         if likelier < 0:
@@ -346,8 +342,8 @@ class Closings:
 
     def _healing(self, closing: Closing) -> Closing:
         """A part made so with how many faults that takes away: alone, or with what measures alike: those that its line
-        makes with it, those of its stock, all that lie the same way."""
-        plan, part = self._graph.plan, closing.part
+        makes with it, those between the same parts, those of its stock, all that lie the same way."""
+        plan, part, ends = self._graph.plan, closing.part, between(self._graph, closing)
         alike = [
             each
             for other in plan.parts
@@ -359,6 +355,7 @@ class Closings:
         sets: tuple[list[Closing], ...] = (
             [],
             [each for each in alike if part.span.also_tells(each.part.span)],
+            [each for each in alike if ends and between(self._graph, each) == ends],
             [each for each in alike if each.part.stock is part.stock],
             alike,
         )

@@ -188,7 +188,8 @@ def _offered(
             changed = fit_screws(context, changed) or changed
             there = tried(context, changed)
             new = there - (context.findings_on(join.name) - {finding.rule})
-        if new:
+        too_few = finding.unit == "screws" and _screws(context, changed) < (finding.limit or 0)
+        if new or too_few:
             continue
         if not clears(context, changed, finding.rule):
             continue

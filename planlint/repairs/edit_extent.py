@@ -71,7 +71,13 @@ class Extents:
         # An insertion right behind a statement is a statement of its own, unless it is indented under it.
         words = edit.new.lstrip("\r\n")
         behind = edit.span.start == edit.span.end >= end and words != edit.new and not words[:1].isspace()
-        return self._names[span] if edit.span.start <= end and not behind else []
+        if edit.span.start > end or behind:
+            return []
+        head = self.context.at(span).node
+        if isinstance(head, PartLine) and edit.span.end <= span.start + head.names[-1].end:
+            # Names taken out of a statement into one of their own: those that stay keep their words.
+            return [name for name in self._names[span] if name not in edit.new.split(", ")]
+        return self._names[span]
 
     def _of_many(self, edit: TextEdit) -> bool:
         """Whether an edit stands in a `let` or the head of a loop, which others lean on."""

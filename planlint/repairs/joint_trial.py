@@ -9,6 +9,7 @@ from contextlib import suppress
 
 from planlint.checks.registry import By, Judge, Judges, judge
 from planlint.checks.row_view import Row, rows
+from planlint.geometry.giving_way import given_way
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.repairs.repair_context import Context
@@ -43,7 +44,11 @@ def _tried(context: Context, join: Join) -> set[str]:
         beside = {j.index: j for part in join.parts for j in context.piece.graph.joins_of(part)}
         beside[join.index] = join
         together = context.piece.with_joins((beside[index] for index in sorted(beside)), alone)
-        found |= _found(judging, together, join, pairs)
+        meeting = _found(judging, together, join, pairs)
+        if meeting - context.findings_on(join.name):
+            # Rows that the tool lays out give way to what is changed, as they do where the whole piece is inspected.
+            meeting = _found(judging, given_way(_changed(context, join)), join, pairs)
+        found |= meeting
     if ORDER in judging and _breaks_order(context, join):
         found.add(ORDER)
     return found
@@ -54,10 +59,14 @@ def _breaks_order(context: Context, join: Join) -> bool:
     there = _stuck(context.piece)
     if not there and not _alone(context, join).blocking(join):
         return False
-    joins = (join if each.index == join.index else each for each in context.plan.joins)
-    trial = context.piece.with_joins(joins, _alone(context, join))
     own = {part.name for part in join.parts}
-    return any(names not in there or own <= names for names in _stuck(trial))
+    return any(names not in there or own <= names for names in _stuck(_changed(context, join)))
+
+
+def _changed(context: Context, join: Join) -> Piece:
+    """The whole piece with a join in place of the one of its number."""
+    joins = (join if each.index == join.index else each for each in context.plan.joins)
+    return context.piece.with_joins(joins, _alone(context, join))
 
 
 def _stuck(piece: Piece) -> set[frozenset[str]]:

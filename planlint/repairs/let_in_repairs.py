@@ -7,7 +7,7 @@ from fractions import Fraction
 from planlint.checks.joint_wood import BELIED, NoWood
 from planlint.language.syntax_tree import JoinLine, TraditionItem
 from planlint.model.plan import Join
-from planlint.placement.ring_closing import SLIP
+from planlint.placement.round_lengths import SLIP
 from planlint.repairs.join_edits import number
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.repair_context import Context, Proposal

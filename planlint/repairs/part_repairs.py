@@ -73,12 +73,12 @@ def lengthened(
         yield from _one(changed(context, said, by))
     if len(sums) > 1 and None not in edits:
         yield tuple(filter(None, edits))
-    if others or edit is None:
-        return
     head = context.at(part.span)
+    if edit is None or any(each.span != part.span for each in others):
+        return
     if sums[0].statement in (head, *head.details):
-        yield from alone(context, part, edit)
-    elif word in {"long", "wide"}:
+        yield from alone(context, part, edit, *others)
+    elif not others and word in {"long", "wide"}:
         now = part.length if word == "long" else part.width
         yield (say_more(head, f", {context.spelt(now + by)} {word}"),)
 
@@ -117,23 +117,23 @@ def shares(context: Context, part: Part) -> bool:
     return any(other.span == part.span and other is not part for other in context.plan.parts)
 
 
-def alone(context: Context, part: Part, edit: TextEdit) -> Iterator[tuple[TextEdit, ...]]:
-    """The part taken out of a statement that makes several, into one of its own with the edit made in it."""
+def alone(context: Context, part: Part, edit: TextEdit, *others: Part) -> Iterator[tuple[TextEdit, ...]]:
+    """The part, with ``others`` of its statement, taken out of it into one of their own with the edit made in it."""
     head = context.at(part.span)
     node = head.node
-    if not isinstance(node, PartLine) or len(node.names) < 2:
+    if not isinstance(node, PartLine):
         return
-    index = next((i for i, name in enumerate(node.names) if name.text == part.name), None)
-    if index is None:  # A name with a number in it, in a loop.
+    taken = {part.name, *(each.name for each in others)}
+    own, kept = ([name.text for name in node.names if (name.text in taken) is its] for its in (True, False))
+    if not kept or len(own) < len(taken):  # A name with a number in it, in a loop.
         return
-    name = node.names[index]
-    gone = (node.names[index - 1].end, name.end) if index else (name.start, node.names[1].start)
+    names = Span(node.names[0].start, node.names[-1].end)
     start, end = line_of(context, head)[0], line_of(context, last_line(head))[1]
-    names = Span(head.span.start + node.names[0].start, head.span.start + node.names[-1].end)
-    own = [TextEdit(Span(names.start - start, names.end - start), part.name)]
-    own.append(TextEdit(Span(edit.span.start - start, edit.span.end - start), edit.new))
-    lines = apply(context.text[start:end], [each for each in own if each.span.start >= 0])
-    yield (change(head, Span(*gone), ""), TextEdit(Span(end, end), f"{line_end(context)}{lines}"))
+    at = head.span.start - start
+    copied = [TextEdit(Span(at + names.start, at + names.end), ", ".join(own))]
+    copied.append(TextEdit(Span(edit.span.start - start, edit.span.end - start), edit.new))
+    lines = apply(context.text[start:end], [each for each in copied if each.span.start >= 0])
+    yield change(head, names, ", ".join(kept)), TextEdit(Span(end, end), f"{line_end(context)}{lines}")
 
 
 def of_stock(context: Context, part: Part, stock: str) -> Iterator[tuple[TextEdit, ...]]:

@@ -115,6 +115,8 @@ def _evenly(row: Row, limit: float) -> Iterator[PocketRow]:
             if middle > 0:
                 yield _every(asked, pitch, middle)
     if found is not None:
+        # What is written is what is drilled: no first pocket where its bore would break out.
+        firsts = [each for each in firsts if each >= found[0] - NIL]
         firsts += [up(found[0] + at, marked[-1]) for at in (0, 0.5, 1)]
     for first in dict.fromkeys(firsts):
         span = width - 2 * float(first)
