@@ -51,8 +51,8 @@ class LoopedParts(NamedTuple):
 
 
 def looped_parts(piece: Piece, parts: Sequence[Part], along: Axis | None) -> LoopedParts | None:
-    """The row that a loop lays one of some parts in ``along`` an axis, or all of them, by the words that differ from
-    turn to turn."""
+    """The row that a loop lays one of some parts in ``along`` an axis, or all of them, or one where it runs past its
+    end, by the words that differ from turn to turn."""
     for join in piece.plan.joins:
         lines = (
             [each for each in piece.plan.joins if join.span.also_tells(each.span)]
@@ -60,13 +60,13 @@ def looped_parts(piece: Piece, parts: Sequence[Part], along: Axis | None) -> Loo
             else []
         )
         laid = [each.part_a for each in lines]
-        if along is None and not all(each in laid for each in parts):
-            continue
         for placing in (each for each in join.placings if along in {None, each.axis}):
             said = [old.inset for each in lines for old in each.placings if old.span == placing.span]
             steps = {after - before for before, after in pairwise(sorted(said))}
             if placing.side is not None and len(said) > 2 and len(steps) == 1 and (pitch := steps.pop()):
                 axis = placing.side.axis
                 sizes = join.part_a.size[axis], join.part_b.size[axis]
-                return LoopedParts(placing, len(said), min(said), pitch, *sizes)
+                row = LoopedParts(placing, len(said), min(said), pitch, *sizes)
+                if along is not None or row.last < 0 or all(each in laid for each in parts):
+                    return row
     return None

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from planlint.checks.looped_parts import looped_parts
 from planlint.checks.open_at_taper import open_at_tapers
 from planlint.checks.uneven_feet import uneven_feet
 from planlint.findings.finding import Finding, Grade
@@ -18,6 +19,7 @@ from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image
 from planlint.placement.opposing import off_level
 from planlint.rulebook.limits import NIL
+from planlint.text.source import Span
 
 
 def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -86,7 +88,7 @@ def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
         yield rule.finding(
             fact=fault,
             kind="past" if past else "no-wood",
-            span=join.span,
+            span=_row_past(piece, join.parts) or join.span,
             at=join,
             measured=fault.away if past else None,
             limit=limit if past else None,
@@ -139,12 +141,18 @@ def overlap(piece: Piece, rule: Rule) -> Iterator[Finding]:
         join = next((j for j in piece.graph.joins_of(a) if b in j.parts), None)
         yield rule.finding(
             fact=shared,
-            span=join.span if join is not None else b.name_span,
+            span=_row_past(piece, (a, b)) or (join.span if join is not None else b.name_span),
             joint=join.name if join is not None else None,
             parts=(a.name, b.name),
             measured=shared.depth,
             limit=limit,
         )
+
+
+def _row_past(piece: Piece, parts: tuple[Part, Part]) -> Span | None:
+    """The words of a loop that lays one of two parts, where its row runs past its end: they are at fault."""
+    row = looped_parts(piece, parts, None)
+    return row.placing.span if row is not None and row.last < 0 else None
 
 
 def _in_a_lap(piece: Piece, let: Part, lapped: Part) -> bool:

@@ -152,7 +152,9 @@ class _Causes:
         """By an end that is joined to nothing and the part it runs into: joined, it would be let in there."""
         last_first = [*enumerate(found)][::-1]
         self.past = {e.parts[0]: n for n, e in last_first if (e.rule, e.kind) == ("apart", "past")}
-        """By a part that lies past what it is joined to: what it runs into there is judged once it does not."""
+        self.rows = {e.span: n for n, e in last_first if (e.rule, e.kind) == ("apart", "past")}
+        """By a part that lies past what it is joined to, or the words that lay it in a row: what it runs into there is
+        judged once it does not."""
         self.off = {e.parts[0]: n for n, e in last_first if e.kind == "misplaced" and len(e.parts) > 2}
         """By a part that lies off all its cuts alike."""
         for number, each in enumerate(found):
@@ -259,7 +261,8 @@ class _Causes:
             yield root
         end = self.ends.get(frozenset(each.parts))
         if each.rule == "overlap":
-            yield from (root for root in (end, *map(self.past.get, each.parts)) if root is not None)
+            past = (self.rows.get(each.span), *map(self.past.get, each.parts))
+            yield from (root for root in (end, *past) if root is not None)
         for parts, other in self.inside.items():
             of_both = each.rule in _BETWEEN and parts <= {*each.parts}
             of_one = each.rule in _OF_A_BORE and not parts.isdisjoint(each.parts)

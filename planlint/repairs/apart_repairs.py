@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from fractions import Fraction
-from itertools import chain, pairwise
+from itertools import chain
 
 from planlint.checks.looped_parts import looped_parts
 from planlint.checks.open_at_taper import square_on_tapers
@@ -51,7 +51,7 @@ def _of_the_loop(
     row = looped_parts(context.piece, parts, along)
     odd = row is not None and not (row.one_late or row.too_many) and (row.even or 0) % marks(context.unit)[-1]
     for way in fitting(context, finding, laid_evenly(context, parts, along)):
-        yield way._replace(asks=bool(odd))
+        yield way._replace(asks=bool(odd), larger=not odd)
 
 
 def _onto_tapers(context: Context, join: Join) -> Iterator[Way]:
@@ -189,7 +189,6 @@ def _clear(context: Context, a: Part, b: Part) -> Iterator[Way]:
                 edits = moved(context, part, axis, toward * by)
                 if edits and _inward(context, part, axis, toward * by) is inward:
                     yield edits, f"move {part.name} by {context.told(by)}, {axis.words}"
-            yield from _further(context, a, b, axis, by) if inward else ()
 
 
 def _inward(context: Context, part: Part, axis: Axis, by: Fraction) -> bool:
@@ -200,24 +199,6 @@ def _inward(context: Context, part: Part, axis: Axis, by: Fraction) -> bool:
         for placing in join.placings
         if placing.side is not None and placing.side.axis is axis
     )
-
-
-def _further(context: Context, a: Part, b: Part, axis: Axis, by: Fraction) -> Iterator[Way]:
-    """A distance on the way from one part to the other changed: what lies wrong may hang together with more."""
-    from networkx import shortest_path  # noqa: PLC0415 - only where parts run into one another
-
-    network = context.piece.graph.network
-    way = shortest_path(network, a.name, b.name)
-    for one, other in pairwise(way):
-        for each in network[one][other].values():
-            for placing in each["join"].placings:
-                if placing.side is not None and placing.side.axis is axis and not placing.flush:
-                    for more in (by, -by):
-                        for edits in distance_changed(context, placing, more):
-                            yield (
-                                edits,
-                                f"move {a.name} or what holds it by {context.told(by)}, {axis.words}",
-                            )
 
 
 def _shortened(
