@@ -1,7 +1,8 @@
 """Pieces written by hand, as a builder would: a sound one is silent, a faulty one is told its one cause, once.
 
 What must be found stands in notes at a piece's top, written before it was first inspected: ``# fault: RULE on NAME``,
-NAME a join or a part that the finding names, and ``# told: WORDS`` that the finding or its repairs must hold.
+NAME a join or a part that the finding names, ``# told: WORDS`` that the finding or its repairs must hold, and
+``# mended: LINE`` that the plan holds after mending, its first choices taken, and then it is sound.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ import pytest
 
 from planlint.findings.finding import Finding
 from planlint.inspection.inspect_plan import inspect_text
+from planlint.repairs.mending import mend
 from planlint.text.source import PlanText
 
 FOLDER = Path(__file__).parent / "pieces"
@@ -66,3 +68,16 @@ def test_there_are_enough_of_both_kinds() -> None:
 )
 def test_a_piece_is_told_exactly(path: Path) -> None:
     assert wrong(path.read_text("utf-8")) == []
+
+
+@pytest.mark.parametrize(
+    "path",
+    [path for path in PIECES if notes(path.read_text("utf-8"), "mended")],
+    ids=lambda path: path.stem,
+)
+def test_a_piece_is_mended_as_its_builder_meant(path: Path) -> None:
+    text = path.read_text("utf-8")
+    mending = mend(PlanText("piece.plan", text), asked=True)
+    assert mending.after.told == ()
+    lines = [line.strip() for line in mending.source.text.splitlines()]
+    assert [line for line in notes(text, "mended") if line not in lines] == []

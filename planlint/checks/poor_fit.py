@@ -114,6 +114,7 @@ def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
         )
     bare: list[LetIn] = []
     cut: set[str] = set()
+    used: set[Removal] = set()
     unsure = {
         each.join.span for fault in piece.placement.misfits for each in (fault.unlike, fault.even) if each
     }
@@ -123,11 +124,12 @@ def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
                 bare.append(lies)
             else:
                 cut.add(_kind(lies.join))
+                used.add(removal)
                 fits = _fit(lies, removal, limit, loose)
                 # Where the distance is told as the fault, what lies off its cut by it says nothing more.
                 found += (each for each in fits if each.kind != "misplaced" or lies.join.span not in unsure)
     for lies in bare:
-        found += _uncut(piece, lies, cut, limit)
+        found += [*_elsewhere(piece, lies, used, loose)] or _uncut(piece, lies, cut, limit)
     yield from _as_one(piece, sorted(found, key=lambda each: each.join.index))
 
 
@@ -288,6 +290,19 @@ def _uncut(piece: Piece, lies: LetIn, cut: set[str], limit: float) -> list[PoorF
     if any(all(width(each, i) > width(lies.box, i) - limit for i in Axis) for each in there):
         return []
     return [PoorFit("missing", join, host, None, goes, side)]
+
+
+def _elsewhere(piece: Piece, lies: LetIn, used: set[Removal], loose: float) -> Iterator[PoorFit]:
+    """The one cut of its kind and width in the side that a part is let into, in which nothing lies, however far off."""
+    join, body, axis = lies.join, piece.body(lies.join.part_b), lies.join.side_b.axis
+    kinds = {"dado", "groove"} & {*_cuts(join)}
+    idle = [each for each in join.part_b.removals if each.kind in kinds and each not in used]
+    for cut in idle if len(idle) == 1 and _open(lies, idle[0], body) else ():
+        across, _ = channel(box_of(cut), axis)
+        off = lies.box.low[across] - box_of(cut).low[across]
+        toward = side_of(across, 1 if off > 0 else -1)
+        if abs(width(box_of(cut), across) - width(lies.box, across)) <= loose and abs(off) > NEAR:
+            yield PoorFit("misplaced", join, join.part_b, cut, abs(off), toward)
 
 
 def _lap(piece: Piece, lies: LetIn, others: list[LetIn], limit: float, loose: float) -> list[PoorFit]:

@@ -279,12 +279,11 @@ def called_as(value: float, unit: str) -> float:
 
 
 _METRIC = dict(zip(ShopScrews.lengths, ShopScrews.metric_lengths, strict=True))
-_INCH = {metric: inch for inch, metric in _METRIC.items()}
 
 
 def screw_kind(screw: Screw) -> tuple[str, float, int]:
-    """Thread, length and gauge; one length by whichever of its names a plan asks for it."""
-    return screw.thread, _INCH.get(screw.length, screw.length), screw.gauge
+    """Thread, length and gauge."""
+    return screw.thread, screw.length, screw.gauge
 
 
 def places(values: Iterable[float], unit: str) -> str:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from planlint.budget.alarm import TimeSpent
 from planlint.checks.acceptance import apply_acceptances
 from planlint.checks.causes import cause_of
-from planlint.checks.registry import Judge
+from planlint.checks.registry import By, Judge, hangs_on
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule, in_force, rule_book
 from planlint.geometry.giving_way import given_way
@@ -145,6 +145,9 @@ def _judged(
     if settings.grades:
         found = [_regraded(finding, judge.rules[finding.rule].grade, settings.grades) for finding in found]
     unchecked = off.union(rule for trouble in checked.crashed for rule in trouble.rules)
+    if any(finding.grade is Grade.STOP and hangs_on(finding.rule, By.PLACING) for finding in found):
+        # What is accepted in joints that do not fit yet can be looked for only when they do.
+        unchecked |= {rule for rule in judge.rules if not hangs_on(rule, By.PLACING)}
     standing, accepted = apply_acceptances(piece.plan, found, judge.rules, unchecked)
     return standing, accepted, checked.crashed
 

@@ -100,6 +100,11 @@ class ShopScrews:
     def gauge(self, thread: str) -> int:
         return dict(self.gauges)[thread]
 
+    def kept_as(self, said: float) -> float:
+        """The length kept that goes by the metric length ``said``: it is the same screw, and holds as that does."""
+        named = zip(self.metric_lengths, self.lengths, strict=False)
+        return next((length for name, length in named if abs(name - said) < 1e-6), said)
+
 
 @dataclass(frozen=True)
 class Humidity:

@@ -35,8 +35,12 @@ def _retold(graph: JointGraph, fault: Misfit) -> Iterator[Retold]:
         node = said[join.index].statement.node
         theirs = graph.joins_of(join.part_a)
         ends = [each for each in theirs if each.part_a is join.part_a and each.side_a is join.side_a.opposite]
-        # Of a pair the one lies at the left and the other at the right; at what is alike both lie at one height.
-        fellows = fellow_joins(graph, join) if fault.axis is Axis.Z else ()
+        # Of a pair the one lies at the left and the other at the right; at what is alike both lie at one height, and
+        # on one side of one part at one side.
+        on = join.side_a, join.part_b, join.side_b
+        beside = (each for each in graph.joins if (each.side_a, each.part_b, each.side_b) == on)
+        alike = (each for each in beside if twins(each.part_a, join.part_a))
+        fellows = fellow_joins(graph, join) if fault.axis is Axis.Z else alike
         for other in chain(ends, fellows):
             mine, its = ([each for each in one.placings if each.axis is fault.axis] for one in (join, other))
             if isinstance(node, JoinLine) and node.like is not None and other in ends:

@@ -194,13 +194,15 @@ class Closings:
         """A misfit with the one distance told in its ring that closes it, where that is as likely wrong as a length;
         where none is, `flush` may be said by mistake."""
         amount = fault.amount if isinstance(fault.amount, Fraction) else Fraction(0)
+        said = {placing.inset for join in self._graph.joins for placing in join.placings}
         ways = [
             Unlike(join, placing, placing.inset + by, join)
             for join in fault.loop
             for placing in join.placings
             for by in (amount, -amount)
-            if placing.side and placing.side.axis is fault.axis and placing.inset > -by
-            if placing.inset > 0 or proved is None
+            if placing.side and placing.side.axis is fault.axis
+            if (placing.inset > -by and (placing.inset > 0 or proved is None))
+            or (placing.inset + by == -placing.inset and -placing.inset in said)
         ]
         heals = [self._fewer_by(self._laid(each)) for each in ways]
         found = [way for way, many in zip(ways, heals, strict=True) if many == max(heals) > 0]
@@ -208,7 +210,8 @@ class Closings:
         if distance is None:
             return fault
         likelier = Fraction(1)
-        if proved is not None:
+        # One counted the other way, as is said elsewhere, leaves it open by just twice itself: by no chance.
+        if proved is not None and distance.inset != -distance.placing.inset:
             # More than 0 where a distance is rather wrong than a length, less where the length is.
             _, fewer, _, _, _, less_round = self._rank(fault, proved)
             now, then = (
@@ -301,7 +304,7 @@ class Closings:
 
         tried = self._tried(self._told(join, laid))
         return self._fewer_by(tried) > 0 and not (
-            tried and on_a_twin(tried.graph, tried.solution.system.place, join.part_a)
+            tried and any(on_a_twin(tried.graph, tried.solution.system.place, part) for part in join.parts)
         )
 
     def _told(self, join: Join, made: Callable[[Join], Join]) -> Plan:

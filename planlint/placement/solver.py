@@ -80,7 +80,8 @@ def _turned(graph: JointGraph, fault: Misfit, faults: int) -> Misfit:
     if retold is not None and retold.placing is None:
         return fault
     turned = misturned(graph, fault, faults)
-    if turned and retold and turned.part is not retold.join.part_a is retold.other.part_a:
+    one, other = (retold.join, retold.other) if retold else (fault.join, fault.join)
+    if turned and retold and turned.part is not one.part_a and {one.part_a, one.part_b} & {*other.parts}:
         return fault
     return fault._replace(turned=turned, retold=None if turned else fault.retold)
 

@@ -9,6 +9,7 @@ from planlint.checks.open_at_taper import square_on_tapers
 from planlint.checks.placement_faults import LyingPast, let_into_one
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
+from planlint.language.syntax_tree import PlacingLine
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.placement.fellow_parts import fellows
@@ -149,8 +150,26 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     ways = less_let_in(context, meeting) if meeting else iter(())
     units = in_the_usual_unit(context, shared.part_a, shared.part_b)
     yield from _of_the_loop(context, finding, (shared.part_a, shared.part_b))
+    parts = sorted((shared.part_a, shared.part_b), key=lambda part: -part.index)
+    ends = [*fitting(context, finding, chain(*(_from_the_other_end(context, part) for part in parts)))]
+    yield from (way._replace(asks=True) for way in ends)
     for way in fitting(context, finding, chain(units, ways, _clear(context, shared.part_a, shared.part_b))):
-        yield way._replace(asks=meeting is not None or _moves_others(context, finding, way.edits))
+        asks = bool(ends) or meeting is not None or _moves_others(context, finding, way.edits)
+        yield way._replace(asks=asks)
+
+
+def _from_the_other_end(context: Context, part: Part) -> Iterator[Way]:
+    """A distance of a part counted from the side across: a word copied from what lies at the other end."""
+    joins = [join for join in context.piece.graph.joins_of(part) if join.part_a is part]
+    placings = [each for join in joins for each in join.placings if each.inset > 0]
+    for one in placings:
+        alike = {each.span for each in placings if (each.side, each.inset) == (one.side, one.inset)}
+        said, away = map(context.at, alike), one.side.opposite.value if one.side else ""
+        edits = [
+            change(each, node.sides[-1], away) for each in said if isinstance(node := each.node, PlacingLine)
+        ]
+        if edits:
+            yield tuple(edits), f"lay {part.name} as far from the {away}"
 
 
 def _moves_others(context: Context, finding: Finding, edits: Edits) -> bool:
@@ -212,6 +231,8 @@ def _shortened(
         if (part.across if wide else part.grain) is axis and not (wide and part.stock.width == part.width)
     ]
     for each in sorted(closings, key=lambda each: [-many for many in fellows(context.plan.parts, each)]):
+        parts = (part for part in context.plan.parts if part is not each.part)
+        lined = tuple(part for part in parts if each.part.span.also_tells(part.span))
         for less in (by, 2 * by):
-            if each.now > less:
-                yield from made(context, each.part, -less, each._replace(by=-less))
+            for others in dict.fromkeys((lined, ())) if each.now > less else ():
+                yield from made(context, each.part, -less, each._replace(by=-less, others=others))

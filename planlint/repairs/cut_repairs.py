@@ -6,7 +6,7 @@ from fractions import Fraction
 from planlint.checks.joint_wood import NoWood
 from planlint.checks.poor_fit import PoorFit
 from planlint.findings.finding import Finding
-from planlint.geometry.let_in import box_of, common, let_in, width
+from planlint.geometry.let_in import NEAR, box_of, common, let_in, width
 from planlint.geometry.let_in import moved as moved_box
 from planlint.language.expression_tree import Expression
 from planlint.language.joint_table import Form
@@ -54,7 +54,7 @@ def _recut(context: Context, fault: PoorFit, statement: Statement, item: Removal
     """A cut with its words changed: on another side or end, or by what is missing."""
     host, kind = fault.host.name, fault.kind
     by = context.exact(fault.amount)
-    for word in item.sides if kind == "misplaced" and item.offset is None else ():
+    for word in item.sides if kind == "misplaced" and (item.offset is None or by > NEAR) else ():
         if fault.side is SIDE_BY_WORD[word.text].opposite:
             turned = change(statement, word, fault.side.value)
             yield Proposal((turned,), f"cut the {item.kind.text} in {host} at its {fault.side.value}")

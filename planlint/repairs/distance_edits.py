@@ -74,12 +74,13 @@ def _head_of(context: Context, detail: Statement) -> Statement:
 
 
 def moved(context: Context, part: Part, axis: Axis, by: Fraction) -> Edits | None:
-    """Edits that move a part along an axis, in every join that says where along it the part lies."""
+    """Edits that move a part along an axis, in every join that says where along it the part lies; one that is told as
+    another follows that."""
     edits: list[TextEdit] = []
     spans = set()
     for join in context.piece.graph.joins_of(part):
         for placing in join.placings:
-            if placing.side is None or placing.side.axis is not axis or placing.span in spans:
+            if placing.side is None or placing.side.axis is not axis or placing.span in {*spans, join.span}:
                 continue
             spans.add(placing.span)
             deeper = -placing.side.sign * by if join.part_a is part else placing.side.sign * by

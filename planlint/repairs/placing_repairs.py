@@ -120,7 +120,7 @@ def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
         yield from made(context, closing.part, context.exact(float(closing.by)), closing)
     for join, placing, inset, _ in filter(None, (fault.unlike, fault.even)):
         for edits in distance_changed(context, placing, inset - placing.inset):
-            yield edits, f"lay {join.part_a.name} on {join.part_b.name} at {context.told(inset)}"
+            yield edits, f"lay {join.part_a.name} on {join.part_b.name} at {context.told(abs(inset))}"
     if closing is not None:
         yield from made(context, closing.part, context.exact(float(closing.by)), closing)
     if fault.placing is not None and not fault.placing.flush:

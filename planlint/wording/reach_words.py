@@ -149,8 +149,8 @@ def no_way_in(piece: Piece, _found: Finding, fact: ShutIn | BuiltIn) -> Told:
     part, others = fact.part, fact.others
     entered = _some([_entered(join, free) for join, free in fact.guided])
     return Told(
-        f"{part.name} has no way in: {listed(others)} shut{'s' if len(others) == 1 else ''} it in. "
-        f"{entered}. Whichever comes last, no straight move brings it home.",
+        f"{part.name} has no way in: {listed(others)} shut{'s' if len(others) == 1 else ''} it in."
+        f"{entered and f' {entered}.'} Whichever comes last, no straight move brings it home.",
         alternatives(_let_in(fact)),
     )
 

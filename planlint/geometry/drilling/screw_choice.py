@@ -42,7 +42,8 @@ def screw_in(
     gauge = choice.gauge if choice and choice.gauge else settings.screws.gauge(thread)
     size = diameter(gauge)
     if choice is not None and choice.length is not None:
-        return _screw(pocket, thread, gauge, size, float(choice.length), into.planes[meeting], chosen=False)
+        length = settings.screws.kept_as(float(choice.length))
+        return _screw(pocket, thread, gauge, size, length, into.planes[meeting], chosen=False)
     nearest = inside = close = None
     holds, cover = settings.limits["short-grip", "thread in the wood"] * size, settings.tip_cover
     least = min(cover, settings.limits["tip-through", "wood at the least"])
