@@ -231,8 +231,8 @@ def _shortened(
         if (part.across if wide else part.grain) is axis and not (wide and part.stock.width == part.width)
     ]
     for each in sorted(closings, key=lambda each: [-many for many in fellows(context.plan.parts, each)]):
-        parts = (part for part in context.plan.parts if part is not each.part)
-        lined = tuple(part for part in parts if each.part.span.also_tells(part.span))
+        rest = (part for part in context.plan.parts if part is not each.part)
+        lined = tuple(part for part in rest if each.part.span.also_tells(part.span))
         for less in (by, 2 * by):
             for others in dict.fromkeys((lined, ())) if each.now > less else ():
                 yield from made(context, each.part, -less, each._replace(by=-less, others=others))

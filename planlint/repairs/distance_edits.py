@@ -79,8 +79,8 @@ def moved(context: Context, part: Part, axis: Axis, by: Fraction) -> Edits | Non
     edits: list[TextEdit] = []
     spans = set()
     for join in context.piece.graph.joins_of(part):
-        for placing in join.placings:
-            if placing.side is None or placing.side.axis is not axis or placing.span in {*spans, join.span}:
+        for placing in (each for each in join.placings if each.span != join.span):
+            if placing.side is None or placing.side.axis is not axis or placing.span in spans:
                 continue
             spans.add(placing.span)
             deeper = -placing.side.sign * by if join.part_a is part else placing.side.sign * by
