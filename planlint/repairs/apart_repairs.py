@@ -16,7 +16,7 @@ from planlint.placement.fellow_parts import fellows
 from planlint.placement.placement_results import Closing
 from planlint.repairs.distance_edits import Edits, distance_changed, moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
-from planlint.repairs.line_edits import rewrite
+from planlint.repairs.line_edits import change, rewrite
 from planlint.repairs.loop_repairs import laid_evenly
 from planlint.repairs.part_repairs import add_item
 from planlint.repairs.placing_proof import changed_piece
@@ -164,10 +164,9 @@ def _from_the_other_end(context: Context, part: Part) -> Iterator[Way]:
     placings = [each for join in joins for each in join.placings if each.inset > 0]
     for one in placings:
         alike = {each.span for each in placings if (each.side, each.inset) == (one.side, one.inset)}
-        said, away = map(context.at, alike), one.side.opposite.value if one.side else ""
-        edits = [
-            change(each, node.sides[-1], away) for each in said if isinstance(node := each.node, PlacingLine)
-        ]
+        nodes = ((each, each.node) for each in map(context.at, alike))
+        away = one.side.opposite.value if one.side else ""
+        edits = [change(each, node.sides[-1], away) for each, node in nodes if isinstance(node, PlacingLine)]
         if edits:
             yield tuple(edits), f"lay {part.name} as far from the {away}"
 
