@@ -108,27 +108,23 @@ def _faults(
     if len(open_at) == 2 and all(each.amount > tight + ROUNDING for each in open_at):
         yield min(open_at, key=lambda each: each.amount), "continuous"
     share = rule.limit("end share", piece.settings)
-    pitch = (deck.box.high[deck.along] - deck.box.low[deck.along]) / len(deck.parts)
     for sign in (-1, 1):
-        profile = _profile(bodies, deck, deck.along, sign, NEAR + pitch)
+        profile = _profile(bodies, deck, deck.along, sign)
         whole = sum(each.long for each in profile)
         high = sum(each.long for each in profile if each.stands >= needed - ROUNDING) / whole
         if high < share - ROUNDING:
             yield fault("end", side_of(deck.along, sign), high, share), "end share"
 
 
-def _profile(
-    bodies: Sequence[Body], deck: Deck, axis: Axis, sign: int, off: float = NEAR
-) -> list[GuardStretch]:
-    """How high wood stands up from a bed along one of its sides, or less than ``off`` from there, as stretches from its
-    low end to its high one."""
+def _profile(bodies: Sequence[Body], deck: Deck, axis: Axis, sign: int) -> list[GuardStretch]:
+    """How high wood stands up from a bed along one of its sides, as stretches from its low end to its high one."""
     along = Axis.Y if axis is Axis.X else Axis.X
     edge = deck.box.high[axis] if sign > 0 else deck.box.low[axis]
     low, high = deck.box.low[along], deck.box.high[along]
     wood = []
     for body in bodies:
         box = body.bounds
-        beside = edge - off < box.low[axis] and box.high[axis] < edge + off
+        beside = edge - NEAR < box.low[axis] and box.high[axis] < edge + NEAR
         if beside and box.high[axis] - box.low[axis] <= THIN + ROUNDING and box.high[2] > deck.top + ROUNDING:
             wood.append((max(box.low[along], low), min(box.high[along], high), box.high[2] - deck.top))
     lines = sorted({low, high, *(at for a, b, _ in wood if a < b for at in (a, b))})

@@ -18,6 +18,7 @@ from planlint.geometry.let_in import (
     moved,
     opens,
     runs_in,
+    tongue_to_fit,
     width,
 )
 from planlint.geometry.piece import Piece
@@ -243,7 +244,7 @@ def _fit(
             continue
         wide, thick = width(cut, axis), width(box, axis)
         below, above = cut.low[axis] - box.low[axis], box.high[axis] - cut.high[axis]
-        to_fit = _tongue_to_fit(join) and min(below, above) > -slack
+        to_fit = tongue_to_fit(join) and min(below, above) > -slack
         if wide < thick - slack and not to_fit:
             return [PoorFit("narrow", join, host, removal, thick - wide, side_of(axis, 1), thick)]
         if max(below, above) > slack and not to_fit:
@@ -261,16 +262,6 @@ def _fit(
     if kept_in and play > loose + 1e-6:
         return [PoorFit("wide", join, host, removal, play, side_of(axis, 1), width(box, axis))]
     return []
-
-
-def _tongue_to_fit(join: Join) -> bool:
-    """Whether a tongue is cut to its groove, wherever that lies in the part's thickness: of a frame's rail, and of a
-    board as thick as the next; of thinner panels the plan does not say that they have one."""
-    if join.tradition is None or "thick" in join.tradition.measures:
-        return False
-    return join.tradition.kind == "cope and stick" or (
-        join.tradition.kind == "tongue and groove" and join.part_a.thickness >= join.part_b.thickness
-    )
 
 
 def _uncut(piece: Piece, lies: LetIn, cut: set[str], limit: float) -> list[PoorFit]:

@@ -163,3 +163,13 @@ def rabbet_floor(join: Join, body_a: Body, body_b: Body) -> Floor | None:
     axis, box = part.facing.axis, lies.box
     sign = 1 if body_b.size[axis] - box.high[axis] > box.low[axis] else -1
     return side_of(axis, sign), side_of(axis, -sign), [body_b.to_piece(corner) for corner in box.corners]
+
+
+def tongue_to_fit(join: Join) -> bool:
+    """Whether a tongue is cut to its groove, wherever that lies in the part's thickness: of a frame's rail, and of a
+    board as thick as the next; of thinner panels the plan does not say that they have one."""
+    if join.tradition is None or "thick" in join.tradition.measures:
+        return False
+    return join.tradition.kind == "cope and stick" or (
+        join.tradition.kind == "tongue and groove" and join.part_a.thickness >= join.part_b.thickness
+    )
