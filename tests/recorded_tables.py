@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
-from itertools import product
+from itertools import chain, product
 from typing import Any
 
 from planlint.geometry.drilling.pocket_layout import laid_out, stations
@@ -20,7 +20,7 @@ from planlint.model.join_details import PocketRow
 from planlint.model.nearest_name import distance
 from planlint.model.plan import Part
 from planlint.model.seasonal_movement import movement
-from planlint.model.timber import find_material, material_of, nearest_material
+from planlint.model.timber import find_material, material_of, names_by_kind, nearest_material
 from planlint.model.trade_sizes import before_planing, dressed, name_of_dressed, nominal_of, nominal_parts
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
@@ -106,6 +106,16 @@ def tables() -> list[str]:
             (1, 2, 3, 4, 5), (1.0, 1.5, 2.25, 3.5, 5.3, 11.25), spreads, (0.0, 0.75)
         )
     )
+    crowded = (
+        (count, width, (low, width - high), room)
+        for count, width, (low, high), room in product(
+            (1, 2, 3, 4),
+            (1.2, 1.3, 1.7, 2.1, 2.2, 2.8, 3.2),
+            [(0.0, 0.0), (0.0, 0.7), (0.7, 0.0), (0.3125, 0.3125), (0.2, 0.7), (0.65, 0.65)],
+            (0.7, 0.8, 1.1),
+        )
+    )
+    one_place = ((count, 1.3, (0.65, 0.65), 0.0) for count in (1, 2, 3))
     first, last = Fraction(2), Fraction(5, 2)
     told: list[dict[str, Any]] = [
         {"count": 4, "first": first, "last": last}, {"every": Fraction(6), "first": first, "last": last},
@@ -131,9 +141,12 @@ def tables() -> list[str]:
         f"{a}x{b}"
         for a, b in product(("1", "5/4", "2", "4", "6", "8", "3/4"), ("2", "3", "4", "6", "8", "12", "5"))
     ]
-    found = [find_material(words) for words in WOODS]
+    every = {
+        each.stands_for: each for name in chain(*names_by_kind().values()) if (each := find_material(name))
+    }
+    found = [*every.values(), find_material("quartersawn white oak")]
     for line in (
-        *_asked("laid out", _rows, rows),
+        *_asked("laid out", _rows, (*rows, *crowded, *one_place)),
         *(("stations", given, _stations(**given)) for given in told),
         *_asked("joint kind", _kind, kinds),
         *_asked("before planing", before_planing, product(EIGHTHS)),
@@ -151,7 +164,7 @@ def tables() -> list[str]:
         *_asked(
             "moves",
             lambda wood, wide: movement(wood, wide, Settings().humidity),
-            product(filter(None, found), (1, 12.5)),
+            product(filter(None, found), (12.5,)),
         ),
         *_asked(
             "letters",
