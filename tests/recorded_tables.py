@@ -52,7 +52,7 @@ SIZES = [
 """Some just as wide as a band, an apron or a post may be; the last of sheet stock."""
 WOODS = [
     "red oak", "oak", "Red Oak", "oak, red", "hardwood plywood", "plywood", "pine plywood", "birch plywood", "mdf",
-    "MDF", "select pine", "clear pine", "pine", "fir", "quartersawn white oak", "white oak", "treated pine",
+    "MDF", "select pine", "clear pine", "pine", "fir", "quarter-sawn white oak", "white oak", "treated pine",
     "pressure-treated southern pine", "cherrry", "walnot", "particleboard", "nonesuch", "", "A-1 maple plywood",
 ]  # fmt: skip
 
@@ -144,7 +144,7 @@ def tables() -> list[str]:
     every = {
         each.stands_for: each for name in chain(*names_by_kind().values()) if (each := find_material(name))
     }
-    found = [*every.values(), find_material("quartersawn white oak")]
+    found = [*every.values(), find_material("quarter-sawn white oak")]
     for line in (
         *_asked("laid out", _rows, (*rows, *crowded, *one_place)),
         *(("stations", given, _stations(**given)) for given in told),
