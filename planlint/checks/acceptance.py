@@ -1,6 +1,6 @@
 """``accept RULE on TARGET because "…"``: the builder knows, and keeps it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from itertools import takewhile
 from typing import NamedTuple
@@ -45,11 +45,12 @@ def apply_acceptances(
     plan: Plan,
     findings: Iterable[Finding],
     rules: Mapping[str, Rule],
-    unchecked: frozenset[str] = frozenset(),
+    unjudged: Callable[[str, Iterable[str]], bool],
 ) -> Sorted:
     """Take away what the plan accepts; add findings for acceptances that match nothing or give no reason.
 
-    Of rules ``unchecked`` nobody knows what they would have found: accepting them is not called stale.
+    ``unjudged`` tells whether nobody knows what a rule would have found at joints or parts: accepting that is not
+    called stale.
     """
     if not plan.acceptances:
         return Sorted(list(findings), [])
@@ -63,7 +64,11 @@ def apply_acceptances(
         for name in acceptance.names or ({acceptance.target} & plan.part_by_name.keys()):
             wanted.setdefault((acceptance.rule, name), []).append(number)
 
-    used = {number for number, acceptance in enumerate(plan.acceptances) if acceptance.rule in unchecked}
+    used = {
+        number
+        for number, each in enumerate(plan.acceptances)
+        if unjudged(each.rule, (each.target, *each.names, *joins.get(each.target, ())))
+    }
     standing: list[Finding] = []
     accepted: list[Finding] = []
     by_line: dict[int, list[Finding]] = {}

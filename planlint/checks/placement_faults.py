@@ -231,12 +231,40 @@ def free_to_slide(piece: Piece, rule: Rule) -> Iterator[Finding]:
         yield rule.finding(fact=free, span=join.span, joint=join.name, parts=_names(join), basis="geometry")
 
 
+class LooseGroup(NamedTuple):
+    """Parts that are joined to one another, and to nothing else of the piece."""
+
+    parts: tuple[Part, ...]
+
+
 def unjoined(piece: Piece, rule: Rule) -> Iterator[Finding]:
-    """A part that no join holds."""
+    """A part that no join holds; a few that hold together and that no join ties to the rest."""
     for part in piece.placement.unjoined:
         of, _ = meant_as_image(piece.plan.provenance, part.name, part.grain)
         names, kind = ((part.name, of), IMAGE) if of else ((part.name,), "")
         yield rule.finding(fact=part, kind=kind, span=part.name_span, parts=names, basis="geometry")
+    for group in _loose_groups(piece):
+        yield rule.finding(
+            fact=group,
+            kind="group",
+            grade=min(rule.grade, Grade.CAUTION),
+            span=group.parts[0].name_span,
+            parts=[part.name for part in group.parts],
+            basis="geometry",
+        )
+
+
+def _loose_groups(piece: Piece) -> Iterator[LooseGroup]:
+    """What hangs together apart from the largest of a plan: but for units of an assembly, such as drawers, and for what
+    is made as often as the largest itself is."""
+    groups = piece.placement.components
+    largest = max(groups, key=len, default=())
+    sizes = sorted(part.size for part in largest)
+    said = piece.plan.provenance.parts
+    for parts in groups:
+        units = any(said[part.name].scope.placed is not None for part in parts)
+        if parts is not largest and len(parts) > 1 and not units and sorted(p.size for p in parts) != sizes:
+            yield LooseGroup(parts)
 
 
 def askew(piece: Piece, rule: Rule) -> Iterator[Finding]:

@@ -1,7 +1,7 @@
 """One plan through the whole street: read, worked out, placed, checked."""
 
 import gc
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 
@@ -145,10 +145,20 @@ def _judged(
     if settings.grades:
         found = [_regraded(finding, judge.rules[finding.rule].grade, settings.grades) for finding in found]
     unchecked = off.union(rule for trouble in checked.crashed for rule in trouble.rules)
-    if any(finding.grade is Grade.STOP and hangs_on(finding.rule, By.PLACING) for finding in found):
-        # What is accepted in joints that do not fit yet can be looked for only when they do.
-        unchecked |= {rule for rule in judge.rules if not hangs_on(rule, By.PLACING)}
-    standing, accepted = apply_acceptances(piece.plan, found, judge.rules, unchecked)
+    waiting: set[str] = set()
+    if piece.plan.acceptances and any(hangs_on(finding.rule, By.PLACING) for finding in found):
+        waiting = {
+            name
+            for join in piece.plan.joins
+            if not piece.trusted(join)
+            for name in (join.name, *(part.name for part in join.parts))
+        }
+
+    def unjudged(rule: str, places: Iterable[str]) -> bool:
+        """What is accepted in joints that do not fit yet can be looked for only when they do."""
+        return rule in unchecked or not (waiting.isdisjoint(places) or hangs_on(rule, By.PLACING))
+
+    standing, accepted = apply_acceptances(piece.plan, found, judge.rules, unjudged)
     return standing, accepted, checked.crashed
 
 

@@ -196,8 +196,9 @@ _made: dict[str, Material] = {}
 
 def find_material(words: str) -> Material | None:
     """The material a builder means by ``words``, or ``None``; the same object each time."""
+    written = " ".join(words.split())  # It is told as this plan writes it, however others did before.
     whole = _key(words)
-    made = _made.get(whole)
+    made = _made.get(whole) or _made.get(written)
     if made is None:
         key, grade = _graded(words)
         bare, sawn, treated = _bare(key)
@@ -210,8 +211,8 @@ def find_material(words: str) -> Material | None:
         _, kind, gravity, basis = _ROWS[row]
         if name != row:
             basis = f"{basis}, {row}"
-        said = name if bare == whole else " ".join(words.split())
-        made = _made[whole] = Material(said, kind, gravity, basis, row, sawn, treated, grade, name)
+        said, kept = (name, whole) if bare == whole else (written, written)
+        made = _made[kept] = Material(said, kind, gravity, basis, row, sawn, treated, grade, name)
     return made
 
 

@@ -77,7 +77,9 @@ def _levelled(context: Context, finding: Finding, fault: UnevenFeet) -> Iterator
 
 def unjoined(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The image of a part takes its joins along, as others do; so does what is only like another."""
-    part = finding.judged(Part)
+    if not isinstance(finding.fact, Part):
+        return
+    part = finding.fact
     ways = meant_as_image(context.plan.provenance, part.name, part.grain)[1]
     head, node = context.at(part.span), context.plan.provenance.parts[part.name].line
     if ways:

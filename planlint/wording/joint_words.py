@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from planlint.checks.joint_wood import NoWood
 from planlint.checks.loose_end import LooseEnd
+from planlint.checks.placement_faults import LooseGroup
 from planlint.checks.poor_fit import MORTISES, PoorFit
 from planlint.checks.row_view import Row, listed
 from planlint.checks.turning_joint import Lone, LoneFastener, held_twin, pockets_words
@@ -41,7 +42,16 @@ def loose_end(piece: Piece, found: Finding, end: LooseEnd) -> Told:
     )
 
 
-def unjoined(piece: Piece, _found: Finding, part: Part) -> Told:
+def unjoined(piece: Piece, _found: Finding, part: Part | LooseGroup) -> Told:
+    if isinstance(part, LooseGroup):
+        names = listed([each.name for each in part.parts])
+        return Told(
+            f"{names} are joined to one another and to nothing else: the plan does not say where they go.",
+            [
+                f"Join {part.parts[0].name}, or another of them, to what it meets.",
+                "Or, where they make a door or a drawer, say how it hangs or runs: `hinges 2`, `slides`.",
+            ],
+        )
     _, words = meant_as_image(piece.plan.provenance, part.name, part.grain)
     image = [f"Write `{words[0]}` for {part.name}: then it is joined as that is."] if words else []
     return Told(
