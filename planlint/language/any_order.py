@@ -8,7 +8,7 @@ from planlint.language.vocabulary import SIDE_WORDS
 SIDE = f"(?:{'|'.join(SIDE_WORDS)})"
 NUMBER = (
     r"(?<![\w/.])-?(?:[0-9]+(?:[- ][0-9]+/[0-9]+|/[0-9]+)?|[0-9]*\.[0-9]+)"
-    rf"(?: ?(?:inches|inch|in(?! (?:\w+\.)?(?:{SIDE}|face|each|both|every)\b)|mm|cm|ft|feet)\b|\"|')?"
+    rf"(?: ?(?:inches|inch|in(?! (?:\w+\.)?(?:{SIDE}|face|each|both|every|middle|cent)\b)|mm|cm|ft|feet)\b|\"|')?"
     r"(?![\w/]|\.[0-9])"
 )
 _FACING = {SIDE_WORDS[at]: SIDE_WORDS[at ^ 1] for at in range(len(SIDE_WORDS))}
@@ -16,10 +16,17 @@ _OTHER_WORDS = {
     r"\bthru\b": "through", r"\b(?:underside|underneath)\b": "bottom", r"\brear\b": "back", r" ?@ ?": " at ",
     r"\b(?:bolts? (?:and|with|into) )?(?:cross[- ]?dowels?|barrel[- ]nuts?)\b": "bolts into inserts",
     r"\bev(?:ery|\.)?(?= [0-9])": "every", r"\bw/(?!o)": "with ",
-    r"\btwice\b": "2 ,", r"\bevery foot\b": "every 1 ft",
+    r"\b(?:an? )?half(?: (?:an|of an))?[- ]inch\b": "1/2 in", r"\b(?:an? )?quarter(?: of an)?[- ]inch\b": "1/4 in",
+    r"\b(?:an? )?eighth(?: of an)?(?:[- ]inch)?\b": "1/8 in", r"\bthree[- ]quarters?(?: of an)?[- ]inch\b": "3/4 in",
+    r"\blower (?:edge|face|side|end)\b": "bottom", r"\bupper (?:edge|face|side|end)\b": "top",
+    r"\b(?<=above )foot$": "bottom", r"\btwice\b": "2 ,", r"\bevery foot\b": "every 1 ft",
     r"(?<=[0-9\"]) w\b": " wide", r"(?<=[0-9\"]) d\b": " deep", r"\b(?:(?:an?|1) )?pairs? of (?=[a-z])": "2 ",
 }  # fmt: skip
 _COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight")
+MOST_CUT = 40
+"""Times that one thing is cut out of a line."""
+MANY_LEFT = 3
+"""Words that count as left over for a line that is mostly filled in: it is offered for want of any other."""
 MANY = 9
 """Words that a number counts for, where it was not understood. Basis: our own judgement; no line has so many left."""
 _EMPTY = re.compile(
@@ -38,6 +45,8 @@ class Offer(NamedTuple):
     """Words that were not understood; a number counts for many."""
     beside: str = ""
     """What the line says besides, which has a line of its own."""
+    lost: str = ""
+    """The words that were not understood."""
 
 
 class Said:
@@ -48,7 +57,9 @@ class Said:
         text = re.sub(r"\b([2-9]) pairs of ", lambda pairs: f"{2 * int(pairs[1])} ", text)
         for theirs, ours in _OTHER_WORDS.items():
             text = re.sub(theirs, ours, text, flags=re.IGNORECASE)
+        text = re.sub(r"(?<![\w/.-])([1-9])x (?=[0-9])", r"\1 , ", text)  # `2x 3/8` are two
         text = re.sub(r"(?<=[0-9'\"m]) ?(?:x|×|by) ?(?=[0-9])", " x ", text)
+        text = re.sub(r"\b(top|bottom|front|back)s\b", r"\1", text)
         text = re.sub(r"\b([LWTHD])(?=[0-9])", r"\1 ", text)
         text = re.sub(r"(?<![\w/.])([0-9.]+)(?= x [0-9.]+ ?([cm]m)\b)", r"\1 \2", text)
         for number, word in enumerate(_COUNTED, 1):
@@ -67,6 +78,10 @@ class Said:
                 return found
         return None
 
+    def has(self, *patterns: str) -> bool:
+        """Whether one of some patterns is found, and cut."""
+        return self.cut(*patterns) is not None
+
     def one(self, *patterns: str) -> str:
         """The first stretch in brackets of what is cut, or nothing."""
         found = self.cut(*patterns)
@@ -74,7 +89,7 @@ class Said:
 
     def every(self, *patterns: str) -> list[re.Match[str]]:
         found: list[re.Match[str]] = []
-        while (cut := self.cut(*patterns)) is not None:
+        while len(found) < MOST_CUT and (cut := self.cut(*patterns)) is not None:
             found.append(cut)
             if not cut[0]:
                 break
@@ -94,7 +109,7 @@ class Said:
     def offer(self, text: str) -> Offer:
         left = _EMPTY.sub("", self.left).split()
         counted = sum(MANY if each[:1].isdigit() else 1 for each in left)
-        return Offer(text, not left and not self.filled, counted)
+        return Offer(text, not left and not self.filled, counted, lost=" ".join(left))
 
 
 def opposite(side: str) -> str:
@@ -109,26 +124,31 @@ def facing(one: str, other: str) -> bool:
 
 _ROUND = ("front", "left", "right", "back")
 _AT_WALL = (
-    r"\b(?:against (?:a )?walls?|wall (?:at|on|behind)(?= back| rear|$)|back (?:to|at|on) (?:a )?wall)\b"
+    r"\b(?:(?:back )?(?:up )?against (?:a )?walls?|wall (?:at|on|behind)(?= back|$)|back (?:to|at|on) wall)\b"
 )
 
 
 def seen_told(line: str) -> Offer | None:
     """From which sides people look at the piece."""
     said = Said(line)
-    looked = said.cut(r"\b(?:seen|visible|viewed|shown|shows)\b") is not None
+    looked = said.has(r"\b(?:see(?:n|s)?|visible|viewed|show[ns]?|exposed|in (?:sight|view))\b")
+    hidden = said.has(rf"\b(?:hidden|unseen|out of sight|not|nobody|no[- ]?one|never)\b(?!(?: from)? {SIDE})")
     if said.cut(_AT_WALL):
-        said.every(r"\b(?:back|stands?|standing)\b")
-        return said.offer("seen from front, left, right")
+        said.every(r"\b(?:back|stands?|standing|goes|set|placed|in (?:an? )?corner|3 sides)\b")
+        behind = [] if looked else said.sides()
+        return said.offer(f"seen from {', '.join(side for side in _ROUND[:3] if side not in behind)}")
     if said.cut(
         r"\bfree[- ]?standing\b|\bin (?:middle|centre|center) of (?:an? )?room\b|\baway from (?:an? )?walls?\b"
     ):
         said.every(r"\b(?:stands?|standing|placed)\b")
         return said.offer("seen from all round")
     if not looked:
-        return said.offer("seen from nowhere") if said.cut(r"\b(?:hidden|painted shut|built in)\b") else None
-    every = said.cut(r"\b(?:all|every(?:where| side)?|4)(?: (?:round|around|over|sides))?\b") is not None
-    but = said.cut(r"\b(?:but|except|not)(?: for)?\b") is not None
+        if said.has(r"\b(?:painted shut|built in)\b") or (hidden and not re.search(SIDE, said.left)):
+            return said.offer("seen from nowhere")
+        if not hidden:
+            return None
+    every = said.has(r"\b(?:all|every(?:where|thing| side)?|4)(?: (?:round|around|over|sides))?\b") or hidden
+    but = said.has(r"\b(?:but|except|not)(?: for)?\b") or hidden
     only_sides = not every and said.cut(r"(?:\bboth |(?<=and )|(?<=[,&+] ))(?:side|end)s\b") is not None
     counted = said.cut(r"\b(?:3|2)(?: sides)?\b")
     said.every(r"\bonly\b")
@@ -141,4 +161,5 @@ def seen_told(line: str) -> Offer | None:
     if counted is not None and not named:
         named = [said.or_else("", "front"), "left", "right"][: int(counted[0][0])]
     named += [side for side in ("left", "right") if only_sides and side not in named]
+    named = [side for side in named if side in _ROUND]
     return said.offer(f"seen from {', '.join(named)}") if named else None

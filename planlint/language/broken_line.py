@@ -8,6 +8,7 @@ a line whose meaning is beyond doubt is still read. All of this runs only for br
 import re
 from typing import Any, NamedTuple
 
+from planlint.language.any_order import MANY_LEFT
 from planlint.language.complaints import complaint, strange_first_word
 from planlint.language.grammar_cache import Tools
 from planlint.language.guesses import best_edit
@@ -72,8 +73,9 @@ def mend(line: str, place: str, tools: Tools) -> Mended:
         if (read := rephrased(slip, slips=True)) is not None:
             return Mended(read, slip.wrongs)
     meant = such_as(said, 0)
-    if not meant and wished is None and (node is None or not repair.sure):
-        meant = such_as(LineRepair(line, place, tools), MOST_LEFT)
+    if not meant and (node is None or not repair.sure):
+        rest = LineRepair(line, place, tools)
+        meant = such_as(rest, MOST_LEFT) or ("" if wished else such_as(rest, 2 * MANY_LEFT))
     if meant:
         wished = Wrong(0, len(line), meant)
     if wished is not None:
@@ -92,7 +94,7 @@ def _meant_otherwise(repair: LineRepair, line: str, place: str) -> bool:
     if first in {"place", "load"} or re.match(r"part \w+ \w+ of ", line):
         return wish(line, place) is not None
     offers = stock_in_order(line) if first == "stock" else ()
-    meant = next((each for each in offers if repair.reads(each)), repair.text)
+    meant = next((each.text for each in offers if repair.reads(each.text)), repair.text)
     return re.findall(r"[^ ,]+", meant) != re.findall(r"[^ ,]+", repair.text)
 
 

@@ -10,7 +10,7 @@ from planlint.language.written_amounts import amount_of
 
 _KINDS = {
     "dowels": r"\bdowel(?:l?ed|s)?(?: (?:joint|pin)s?)?\b",
-    "biscuits": r"\b(?:#(?:0|10|20) )?biscuit(?:ed|s)?(?:,? #(?:0|10|20)\b)?",
+    "biscuits": r"\b(?:#(?:0|10|20) )?biscuit(?:ed|s)?(?:,? (?:#|size |no\.? ?)(?:0|10|20)\b)?",
     "pockets": r"\bpocket(?:s|ed)?(?:[ -](?:holes?|screws?|screwed))?\b",
     "clips": r"\b(?:figure[ -]?(?:eight|8)s?|z-?clips?|(?:(?:table ?)?top )?clip(?:s|ped)?|table ?top fasteners?)"
     r"(?: (?:fasteners?|clips?))?\b",
@@ -60,7 +60,7 @@ class _Sizes(NamedTuple):
 def row_told(line: str) -> Offer | None:
     """Pockets, fasteners, dowels or biscuits in a row; or the screws of pockets."""
     said = Said(line)
-    kind = next((each for each, pattern in _KINDS.items() if said.cut(pattern)), "")
+    kind = next((each for each, pattern in _KINDS.items() if said.every(pattern)), "")
     said.left = re.sub(r"^(\D*)\bx ([1-9])\b(?!\D*\d)", r"\1\2", said.left)  # `dowels x 3` are three
     thread = said.one(r"\b(coarse|fine)(?:[ -]thread)?\b")
     words = [word for word, pattern in _WORDS.items() if said.cut(pattern)]
@@ -68,7 +68,9 @@ def row_told(line: str) -> Offer | None:
     if not kind and not thread:
         return None
     sold = said.cut(r"\b(M[0-9]+)(?: ?x ?([0-9]+)(?: ?mm)?)?", r"\b([0-9]+d)\b()")
-    gauge = said.one(r"#([0-9]+)", r"\b(?:no\.?|number|gauge) ?([0-9]+)\b", r"\b([0-9]+)[ -]?(?:gauge|ga)\b")
+    gauge = said.one(
+        r"#([0-9]+)", r"\b(?:no\.?|number|gauge) ?([0-9]+)\b(?![-/.])", r"\b([0-9]+)[ -]?(?:gauge|ga)\b"
+    )
     said.left, unnamed = re.subn(r"\bthrough (?:faces?|it|both)\b(?! of)", "through side", said.left)
     said.filled = bool(unnamed)
     through = said.one(
@@ -76,9 +78,10 @@ def row_told(line: str) -> Offer | None:
         r"(?: (?:face|side)\b)?",
         rf"\bfrom (?!each\b|both\b|{SIDE}\b)([a-z_]\w*)(?:'s)? (?:side|face)\b",
     )
-    if kind == "screws" and not through and said.cut(r"\bthrough\b"):
-        return None
-    if thread or kind == "pockets" or (kind == "screws" and not (through or sold or gauge)):
+    counted = re.search(rf"[0-9],? {NUMBER} x [0-9]", said.left)  # eight of 4 x 50
+    if kind == "screws" and not (through or thread) and (said.has(r"\bthrough\b") or counted):
+        through, said.filled = "side", True
+    if thread or kind == "pockets" or (kind == "screws" and not (through or sold or gauge or "lag" in line)):
         return _of_pockets(said, thread, gauge) or _pockets(said, through, words, thread)
     sizes = {"gauge": gauge}
     sizes["thick"] = said.one(
@@ -88,6 +91,9 @@ def row_told(line: str) -> Offer | None:
     sizes["sunk"], sizes["deep"] = said.one(r"\bsunk <N>"), said.one(r"<N> deep\b")
     where = _places(said, counted=kind != "slides")
     aside = said.cut(r"<N> (?:up |down |in )?from <S>") if kind in {*_DRIVEN, "slides"} else None
+    if not where:
+        said.left = re.sub(r"(?<![\w/.])([2-9]) (?=[1357]/[0-9]+ x )", r"\1 , ", said.left)  # two of 3/8 x 4
+        where = _places(said, counted=kind != "slides")
     by = said.cut(r"<N> x <N>", r"() x <N>")
     bare = [*filter(None, by.groups() if by else ()), *(each[1] for each in said.every(r"<N>"))]
     if by and len(bare) > 2 and not where and bare[2].isdigit():
@@ -100,6 +106,8 @@ def row_told(line: str) -> Offer | None:
     if by_gauge and amount_of(bare[1])[0] <= _LONGEST_IN_INCHES:
         sizes["gauge"] = gauge = bare.pop(0)  # `8 x 2`, beside `4 x 40` in millimetres
     bare += [f"{sold[2]} mm"] if sold is not None and sold[2] else []
+    if sold is not None and sold[1][0] == "M":  # `M6 bolts 60`
+        bare = [f"{size} mm" if size.isdigit() else size for size in bare]
     for size in bare:
         thick_first = kind in _BARE_THICK or len(bare) > 1
         taken = "thick" if thick_first and not (sizes["thick"] or sold or gauge) else "long"
@@ -185,7 +193,7 @@ def _places(said: Said, *, counted: bool = True) -> str:
 
 def _ends(said: Said) -> tuple[str, str, str]:
     """How far the first and the last lie from the ends, and which end is the first; nothing of what is not told."""
-    both = said.cut(r"<N> (?:in )?from (?:each|either|both) (?:ends?|edges?|sides?)")
+    both = said.cut(r"<N> (?:in )?from (?:(?:each|either|both) (?:ends?|edges?|sides?)|ends|edges)\b")
     if both is not None:
         return both[1], both[1], ""
     two = said.cut(r"<N> from <S>(?:,? and |, )<N> from <S>")
@@ -203,14 +211,15 @@ def _ends(said: Said) -> tuple[str, str, str]:
 # ---------------------------------------------------------------- where it sits
 
 _SITS = {
-    "flush": r"\b(?:flush|even|level|align(?:s|ed)?|lined? up|in line)\b",
+    "flush": r"\b(?:flush|even|level|align(?:s|ed)?|lined? up|in line|(?:tight|hard|snug|close|right|butts?|butted)"
+    r"(?: up)?(?: (?:against|to|at|with|on))?|touch(?:es|ing)|against|^at(?= (?:\w+\.)?\w+$))\b",
     "set back": r"\b(?:set[ -]?back|inset|offset|recess(?:ed)?|stepped back|set in|reveal|behind|back from|"
     r"^back(?= [0-9])|(?<![0-9] )in from)\b",
     "proud": r"\b(?:proud|overhang(?:s|ing)?|hangs? over|project(?:s|ing)?|s(?:tick|tand)s? out|past|beyond)\b",
-    "centred": r"\b(?:cent(?:red|ered|re|er)|in middle|middle)\b",
+    "centred": r"\b(?:cent(?:red|ered|re|er)|(?:in )?mid(?:dle|way)?|half[- ]?way)\b",
 }
 _SPANS = {
-    "top to bottom": r"\b(?:vertical(?:ly)?|height|top[- ](?:to|and)[- ]bottom|up and down)\b",
+    "top to bottom": r"\b(?:vertical(?:ly)?|height|top[- ](?:to|and)[- ]bottom|up and down|up|down)\b",
     "front to back": r"\b(?:depth|front[- ](?:to|and)[- ]back|deep)\b",
     "left to right": r"\b(?:horizontal(?:ly)?|(?:side|left)[- ](?:to|and)[- ](?:side|right)|sideways)\b",
 }
@@ -274,7 +283,7 @@ _OF_JOINTS = {"through": r"\bthrough\b", "stub": r"\b(?:stub|blind|stopped)\b", 
 def joint_told(line: str) -> Offer | None:
     """A joint of another kind, with its measures."""
     said = Said(line)
-    loose = said.cut(r"\b(?:loose|floating) tenons?\b") is not None
+    loose = said.has(r"\b(?:loose|floating) tenons?\b")
     kind = "loose spline" if loose else next((each for each, its in _JOINTS.items() if said.cut(its)), "")
     if not kind:
         return None
@@ -291,7 +300,7 @@ def joint_told(line: str) -> Offer | None:
         order = ("deep", "wide")
     elif by and len(bare) > 2 and amount_of(bare[0])[0] > amount_of(bare[1])[0]:
         order = ("long", "thick", "wide")
-    elif by and len(bare) > 1 and "tenon" in kind:
+    elif by and len(bare) > 1 and ("tenon" in kind or loose):
         order = ("long", "thick") if amount_of(bare[0])[0] > amount_of(bare[1])[0] else ("thick", "long")
     elif by or "lap" in kind:
         order = ("thick", "wide", "long")
@@ -317,13 +326,13 @@ _END = re.compile(
     rf"[a-z_][\w{{}}]*)(?:\.|'s | ?\(| )(?P<sides>{SIDE}(?:/{SIDE})*)\b\)?(?: (?:end|edge|side|face)\b)?",
     re.IGNORECASE,
 )
-_BETWEEN = (r"\b(?:to|onto|against|into)\b", r"->|=>|\bwith\b", r"\b(?:and|on|at)\b|&|\+| - ", ",")
+_BETWEEN = (r"\b(?:to|onto|against|into)\b", r"->|=>|\bwith\b", r"\b(?:and|on|at)\b|&|\+| -+ |[—–]", ",")
 
 
 def join_told(line: str) -> Offer | None:
     """A whole ``join`` line: the sides that meet, and the joint or the join that it is like."""
     head = re.match(
-        r"(?:join|connect|attach) (?:(?P<name>\w+) ?: ?)?(?=\w)", line := Said(line).left, re.IGNORECASE
+        r"(?:join\w*|connect|attach) (?:(?P<name>\w+) ?: ?)?(?=\w)", line := Said(line).left, re.IGNORECASE
     )
     if head is None:
         return None

@@ -1,10 +1,9 @@
 """A part and its details in whatever order, with other words or marks: how large it is, how it lies, what is cut."""
 
 import re
-from collections.abc import Callable
 from typing import NamedTuple
 
-from planlint.language.any_order import Offer, Said, opposite
+from planlint.language.any_order import MANY_LEFT, SIDE, Offer, Said, opposite
 from planlint.language.vocabulary import RESERVED
 from planlint.language.written_amounts import amount_of
 
@@ -22,6 +21,7 @@ _LOOKS = {
     "front": "front|forwards?", "back": "back|backwards?|rear", "left": "left", "right": "right",
     "up": "up|upwards?|top", "down": "down|downwards?|bottom",
 }  # fmt: skip
+_FACING = r"\b(?:fac(?:es?|ing)|looks?|looking)(?: to(?:wards?)?)? (?:LOOKS)\b|\b(?:LOOKS) fac(?:e|ing)\b"
 _FLAGS = {
     "stands on floor": r"\b(?:stands?|standing|sits|rests|is)? ?(?:on|at) (?:floor|ground)(?: level)?\b",
     "fixed to wall": r"\b(?:fixed|screwed|fastened|attached|mounted|anchored) (?:to|on|into) (?:a )?"
@@ -42,6 +42,7 @@ def attributes(said: Said) -> list[str]:
         found = said.one(
             rf"<N> ?(?:{pattern})\b",
             rf"(?<![\w.])(?:{pattern}) ?[=:]? ?(?:of )?<N>",
+            rf"(?<![\w.])(?:{pattern}) ?[=:] ?([a-z_]\w*)",
         )
         if found:
             told[word] = f"{found} {word}"
@@ -51,24 +52,30 @@ def attributes(said: Said) -> list[str]:
         told.update(
             (word, f"{size} {word}") for size, word in zip(sizes, ("long", "wide", "thick"), strict=False)
         )
+    said.every(r"\b(?:ripped|cut|planed|sawn|trimmed|milled|dressed|resawn)(?: down)? (?=(?:to|at) )")
+    deep = said.one(rf"<N> ?(?:deep|{_DEEP})\b", rf"\b(?:deep|{_DEEP})\b ?[=:]? ?<N>") if told or high else ""
     flags = [each for each, its in _FLAGS.items() if said.cut(its)]
-    looks = next((each for each, its in _LOOKS.items() if said.cut(_facing(its))), "")
+    looks = next((each for each, its in _LOOKS.items() if said.cut(_FACING.replace("LOOKS", its))), "")
     lies = next((each for each, its in _LIES.items() if said.cut(its)), "")
     if told and not looks and said.cut(r"\b(?:(?:lying|laid|lay|lies) )?flat\b"):
         looks, lies = "up", said.or_else(lies, "crosswise")
     if high:
         said.filled = said.filled or not lies or "long" in told
-        word = "long" if lies in {"", "upright"} else "wide"
+        word = "long" if lies in {"", "upright"} and "long" not in told else "wide"
         told[word] = f"{high} {word}"
+        if deep and word == "long" and not lies:  # A side: its grain goes up.
+            lies, looks = "upright", looks or "left"
+    if deep:
+        said.filled = said.filled or not lies
+        if not lies and "long" not in told and "wide" in told:  # A top: as wide as its grain is long.
+            told["long"], lies = told["wide"].replace("wide", "long"), "crosswise"
+            looks = looks or "up"
+        told["wide" if "long" in told else "long"] = f"{deep} {'wide' if 'long' in told else 'long'}"
+    if told and lies and not looks:
+        looks = said.one(r"(?<=[, ])(front|back|left|right|up|down)(?=[ ,]*$)").lower()
     listed = [told[each] for each in _MEASURES if each in told]
     listed += [each for each in (lies, f"facing {looks}" if looks else "") if each]
     return [*listed, *flags]
-
-
-def _facing(looks: str) -> str:
-    return (
-        rf"\b(?:fac(?:es?|ing)|looks?|looking)(?: to(?:wards?)?)? (?:{looks})\b|\b(?:{looks}) fac(?:e|ing)\b"
-    )
 
 
 def details_told(line: str) -> Offer | None:
@@ -83,7 +90,7 @@ def details_told(line: str) -> Offer | None:
 _HEAD = re.compile(
     r"part (?P<names>[a-z_][\w{}]*(?: ?(?:,|\band\b|&) ?[a-z_][\w{}]*)*)"
     r"(?: ?(?:\b(?:of|from|using|is|in|out of|made of)\b|:) ?| )"
-    r"(?P<stock>[a-z_]\w*)\b(?P<rest>[, ](?!.*\b[1-8]x(?:[2-468]|1[02])\b.*\blong\b).*)$",  # no size of stock
+    r"(?P<stock>[a-z_]\w*)\b(?P<rest>[,: ](?!.*\b[1-8]x(?:[2-468]|1[02])\b.*\blong\b).*)$",  # no size of stock
     re.IGNORECASE,
 )
 
@@ -97,7 +104,7 @@ def part_told(line: str) -> Offer | None:
     told = attributes(said)
     names = re.split(r" ?(?:,|\band\b|&) ?", found["names"])
     offer = said.offer(", ".join([f"part {', '.join(names)} of {found['stock']}", *told]))
-    return offer if told and not offer.left else None
+    return offer if told and offer.left < len(told) else None
 
 
 # ---------------------------------------------------------------- what is cut
@@ -119,7 +126,8 @@ def _read(said: Said) -> _CutInWords:
     run = said.cut(r",? \bfrom <N> to <N>")
     of = {
         "wide": said.one(
-            r"<N>[ -](?:wide|dia(?:meter)?\.?|in diameter|across|round)(?=\W|$)", r"[∅⌀Øø] ?<N>"
+            r"<N>[ -](?:wide|dia(?:meter)?\.?|in diameter|across|round)(?=\W|$)",
+            r"(?:[∅⌀Øø]|\bdia(?:meter)?\b\.?) ?<N>",
         ),
         "deep": said.one(r"<N>[ -](?:deep|high|tall)\b", r"\b(?:deep|depth) <N>"),
         "radius": said.one(r"<N> radius\b", r"\bradius <N>"),
@@ -131,111 +139,110 @@ def _read(said: Said) -> _CutInWords:
     return _CutInWords(of, sizes, places, f", from {run[1]} to {run[2]}" if run else "", sides)
 
 
-def _places(cut: _CutInWords) -> str:
-    return "".join(f", {far} from {side}" for far, side in cut.places)
+_CHANNEL = "{wide} wide {deep} deep"
+_CORNER, _CORNER_3 = "{size} x {size} at {side} {side}", "{size} x {size} x {size} at {side} {side} {side}"
+_IN = "in {side}, {from}, {from}"
+_OPENING, _OPENING_3 = f"{{size}} x {{size}} {_IN}", f"{{size}} x {{size}} x {{size}} {_IN}"
+_ARCS = ("{deep} deep along {side}", "{radius} radius along {side}")
+_FORMS: dict[str, tuple[str, ...]] = {
+    "rabbet": ("rabbet {size} x {size} along {side} {side}",),
+    "groove": (f"groove {_CHANNEL} along {{side}}, {{from}}",),
+    "dado": (f"dado {_CHANNEL} across {{side}}, {{from}}",),
+    "notch": (f"notch {_CORNER}", f"notch {_CORNER_3}", f"notch {_CHANNEL} along {{side}}, {{from}}"),
+    "slot": (f"slot {_OPENING}", f"slot {_OPENING_3}"),
+    "cutout": (f"cutout {_OPENING}", f"cutout {_OPENING_3}", f"notch {_CORNER}", f"notch {_CORNER_3}"),
+    "hole": (f"hole {{wide}} wide {_IN}", f"hole {{wide}} wide {{deep}} deep {_IN}", f"cutout {_OPENING}"),
+    "arch": tuple(f"arch {each}" for each in _ARCS),
+    "bow": tuple(f"bow {each}" for each in _ARCS),
+    "chamfer": ("chamfer {size} at {side} {side}", f"chamfer {_CORNER}"),
+    "rounded": ("rounded {size} at {side} {side}", "{side} end rounded {size}"),
+    "taped": ("taped {side}", *(f"taped {', taped '.join(['{side}'] * many)}" for many in range(2, 5))),
+}
+"""What each kind of cut may be told as."""
+MOST_FILLED = 2
+"""What may be filled in of a cut, or be left over. Basis: own judgement."""
+_HALF = "24 / 2"
+"""How a middle is told: half of the part, which the line does not know."""
+_USUAL = {"wide": "3/4", "deep": "3/8", "radius": "30", "size": "1/2"}
 
 
-def _from_two(said: Said, cut: _CutInWords) -> str:
-    """How far a hole lies from two sides; where one is told, the other is filled in."""
-    told = {side for _, side in cut.places} | {cut.sides[0]}
-    told |= {opposite(side) for side in told}
-    other = next((side for side in ("left", "bottom", "front") if side not in told), "")
-    return _places(cut) + (said.or_else("", f", 3 from {other}") if len(cut.places) == 1 else "")
+def _filled(form: str, cut: _CutInWords) -> tuple[int, int, str, str]:
+    """A form with what a line says of a cut in it: how much has no place there, how much is filled in, the line, and
+    the places that it has no room for."""
+    of, by, places, sides = dict(cut.of), [*cut.by], [*cut.places], [*cut.sides]
+    filled = 0
+    used: list[str] = []
+
+    def slot(found: re.Match[str]) -> str:
+        nonlocal filled
+        what = found[1]
+        if what == "side" and sides:
+            used.append(sides.pop(0))
+            return used[-1]
+        if what == "from" and places and places[0][1] not in {used[0], opposite(used[0])}:
+            far, side = places.pop(0)
+            used.append(side)
+            return f"{far} from {side}"
+        if of.get(what):
+            return of.pop(what)
+        if what not in {"side", "from"} and by:
+            return by.pop(0)
+        named = next((each for each in ("wide", "deep", "radius") if what == "size" and of.get(each)), "")
+        filled += not named or form.startswith("rabbet")
+        if what not in {"side", "from"}:
+            return of.pop(named) if named else _USUAL[what]
+        taken = {*used, *(side for _, side in places)}
+        ahead = "bottom" if used and used[0] in {"front", "back"} else "back" if _CHANNEL in form else "front"
+        free = (side for side in (ahead, "left", "front", "bottom") if not taken & {side, opposite(side)})
+        used.append(next(free, "left"))
+        return used[-1] if what == "side" else f"{by.pop(0) if by else len(used)} from {used[-1]}"
+
+    text = re.sub(r"\{(\w+)\}", slot, form) + cut.run
+    lost = len(by) + 3 * len(places) + len(sides) + sum(map(bool, of.values()))
+    return lost, filled, text, ", ".join(f"{far} from {side}" for far, side in places)
 
 
-def _channel(kind: str, said: Said, cut: _CutInWords) -> Offer | None:
-    """A groove or a dado, or a notch in the middle of an edge."""
-    wide, deep = cut.of["wide"], cut.of["deep"]
-    bare = list(cut.by)
-    wide = wide or (bare.pop(0) if bare else "")
-    deep = deep or (bare.pop(0) if bare else "")
-    lone = len(cut.sides) == 1 and not any(cut.sides[0] in each for each in cut.places)
-    if not wide or not deep or not lone or len(bare) > 1:
-        return None
-    along = "across" if kind == "dado" else "along"
-    from_side = "back" if cut.sides[0] not in {"front", "back"} else "bottom"
-    far = _places(cut) or said.or_else("", f", {bare[0] if bare else '1/2'} from {from_side}")
-    return said.offer(f"{kind} {wide} wide {deep} deep {along} {cut.sides[0]}{far}{cut.run}")
-
-
-def _rabbet(_kind: str, said: Said, cut: _CutInWords) -> Offer | None:
-    sizes = [*cut.by, *filter(None, (cut.of["wide"], cut.of["deep"]))]
-    if len(sizes) != 2 or len(cut.sides) != 2 or cut.places:
-        return None
-    said.filled = said.filled or bool(cut.of["wide"] or cut.of["deep"])
-    return said.offer(f"rabbet {' x '.join(sizes)} along {' '.join(cut.sides)}{cut.run}")
-
-
-def _notch(kind: str, said: Said, cut: _CutInWords) -> Offer | None:
-    if len(cut.sides) in {2, 3} and len(cut.by) == len(cut.sides):
-        return said.offer(f"notch {' x '.join(cut.by)} at {' '.join(cut.sides)}")
-    return _channel(kind, said, cut) if cut.places else None
-
-
-def _hole(_kind: str, said: Said, cut: _CutInWords) -> Offer | None:
-    wide = cut.of["wide"] or (cut.by[0] if len(cut.by) == 1 else "")
-    if len(cut.by) > 1:
-        return _opening("cutout", said, cut)
-    if not wide or len(cut.sides) != 1 or not 0 < len(cut.places) <= 2:
-        return None
-    deep = f" {cut.of['deep']} deep" if cut.of["deep"] else ""
-    return said.offer(f"hole {wide} wide{deep} in {cut.sides[0]}{_from_two(said, cut)}")
-
-
-def _opening(kind: str, said: Said, cut: _CutInWords) -> Offer | None:
-    sizes = cut.by or [each for each in (cut.of["wide"], cut.of["deep"]) if each]
-    if len(cut.sides) == 2 and not cut.places:
-        return _notch("notch", said, cut)
-    if len(sizes) not in {2, 3} or len(cut.sides) != 1 or not 0 < len(cut.places) <= 2:
-        return None
-    return said.offer(f"{kind} {' x '.join(sizes)} in {cut.sides[0]}{_from_two(said, cut)}")
-
-
-def _arc(kind: str, said: Said, cut: _CutInWords) -> Offer | None:
-    size = cut.of["deep"] or (cut.by[0] if len(cut.by) == 1 else "")
-    word = "radius" if cut.of["radius"] else "deep"
-    size = cut.of["radius"] or size
-    if not size or len(cut.sides) != 1 or cut.places:
-        return None
-    return said.offer(f"{kind} {size} {word} along {cut.sides[0]}{cut.run}")
-
-
-def _corner(kind: str, said: Said, cut: _CutInWords) -> Offer | None:
-    sizes = [cut.of["radius"]] if cut.of["radius"] else cut.by
-    if not sizes or len(sizes) > (1 if kind == "rounded" else 2) or len(cut.sides) != 2 or cut.places:
-        return None
-    return said.offer(f"{kind} {' x '.join(sizes)} at {' '.join(cut.sides)}")
-
-
-def _tape(_kind: str, said: Said, cut: _CutInWords) -> Offer | None:
-    return said.offer(", ".join(f"taped {side}" for side in cut.sides)) if cut.sides and not cut.by else None
-
-
-_CUTS: dict[str, tuple[str, Callable[[str, Said, _CutInWords], Offer | None]]] = {
-    "rabbet": (r"\b(?:(?:stopped|through) )?(?:rabbet|rebate)(?:ed|d)?\b", _rabbet),
-    "groove": (r"\b(?:(?:stopped|blind|through) )?(?:groove[ds]?|plough|plow)\b", _channel),
-    "dado": (r"\b(?:(?:stopped|blind|through) )?(?:dado|housing|trench)(?:e?d)?\b", _channel),
-    "notch": (r"\bnotch(?:ed)?\b", _notch),
-    "slot": (r"\b(?:(?:handle|hand|finger) (?:slot|hole)|slot)\b", _opening),
-    "cutout": (r"\b(?:cut-?outs?|cut out|opening|window)\b", _opening),
-    "hole": (r"\b(?:(?:drill|bore)(?:ed|d)?(?: an?)? )?(?:(?:round|grommet|cable|finger) )?hole\b|\b(?:drill|bore)d?\b",
-             _hole),
-    "arch": (r"\b(?:arch(?:ed)?|arc|curved?)\b", _arc),
-    "bow": (r"\b(?:bow(?:ed)?|swell(?:s|ed)?)\b", _arc),
-    "chamfer": (r"\bchamfer(?:ed)?\b", _corner),
-    "rounded": (r"\b(?:rounded|round(?:ed)?[ -]?over|radiused|corner radius|round|(?=radius))", _corner),
-    "taped": (r"\b(?:edge[- ]?band(?:ing|ed)?|(?:veneer |edge )?tap(?:e|ed)|veneer(?:ed)?|edging|band(?:ed)?|"
-              r"iron[- ]?on \w+)\b", _tape),
-}  # fmt: skip
+_CUTS = {
+    "rabbet": r"\b(?:(?:stopped|through) )?(?:rabbet|rebate)(?:ed|d)?\b",
+    "groove": r"\b(?:(?:stopped|blind|through) )?(?:groove[ds]?|ploughe?d?|plowe?d?)\b",
+    "dado": r"\b(?:(?:stopped|blind|through) )?(?:dado|housing|trench)(?:e?[ds])?\b",
+    "notch": r"\bnotch(?:e[ds])?\b(?: out)?",
+    "cutout": r"\b(?:cut-?outs?|cut out|opening|window|(?:square|rectangular) hole)\b",
+    "slot": r"\b(?:(?:handle|hand|finger) (?:slot|hole)|slot|hand[- ]?holds?|hand ?grips?)\b",
+    "hole": r"\b(?:(?:drill|bore)(?:ed|d)?(?: an?)? )?(?:(?:round|grommet|cable|finger) )?hole\b|\b(?:drill|bore)d?\b",
+    "arch": r"\b(?:arch(?:ed)?|arc|curved?|scallop(?:ed)?|concave|hollow(?:ed)?)\b",
+    "bow": r"\b(?:bow(?:ed)?|swell(?:s|ed)?|convex|bell(?:y|ied))\b",
+    "chamfer": r"\bchamfer(?:ed)?\b",
+    "rounded": r"\b(?:rounded|round(?:ed)?[ -]?over|radiused|corner radius|half[ -]round|round|eased?|bull-?nosed?|"
+    r"(?=radius))",
+    "taped": r"\b(?:edge[- ]?band(?:ing|ed)?|(?:veneer |edge )?tap(?:e|ed)|veneer(?:ed)?|edging|band(?:ed)?|"
+    r"iron[- ]?on \w+)\b",
+}
 
 
 def cut_told(line: str) -> Offer | None:
-    """Wood that is cut away, or a tape."""
+    """Wood that is cut away, or a tape: the form that has room for most of what is said of it."""
     said = Said(line)
-    for kind, (pattern, made) in _CUTS.items():
-        if said.every(pattern):
-            return made(kind, said, _read(said))
-    return None
+    kind = next((each for each, pattern in _CUTS.items() if said.every(pattern)), "")
+    if not kind:
+        return None
+    centred = kind in {"hole", "slot", "cutout"} and said.has(
+        r"\b(?:(?:in|at|on) )?(?:dead )?(?:cent(?:red|ered|re|er)|middle)\b(?: of)?"
+    )
+    said.every(r"\b45 ?(?:degrees?|deg\b|°)")
+    said.every(r"\b(?:up|upwards|inwards?|(?:in|at) middle|for (?:an? )?\w+(?: \w+)?$)(?!\w)(?! from)")
+    said.left = re.sub(rf"\bfrom ({SIDE})(?:,| and)? ({SIDE})\b", r"at \1 \2", said.left)
+    cut = _read(said)
+    if centred:
+        cut.places.insert(0, (_HALF, "front" if cut.sides[:1] in (["left"], ["right"]) else "left"))
+    lost, filled, text, nowhere = min(
+        (_filled(form, cut) for form in _FORMS[kind]),
+        key=lambda each: 3 * each[0] + each[1] + 2 * (not each[2].startswith(kind)),
+    )
+    said.filled = said.filled or centred or bool(filled or lost)
+    offer = said.offer(text)
+    left = offer.left + lost + MANY_LEFT * (filled + lost > MOST_FILLED)
+    return offer._replace(left=left, lost=", ".join(filter(None, (offer.lost, nowhere))))
 
 
 _PARALLEL = (("top", "back"), ("bottom", "front"))
@@ -247,17 +254,18 @@ def end_told(line: str) -> Offer | None:
     said = Said(line)
     how = said.one(r"\b(mit(?:re|er)(?:ed|d|s)?|bevel(?:led|ed|s)?|cut|angled?)\b")
     said.filled = not how
-    point = said.cut(r"\b(long|short)(?: (?:point|side|edge))?(?: (?:at|on|to))? <S>")
+    point = said.cut(r"\b(long|short)(?:er|est)?(?: (?:point|side|edge))?(?: (?:at|on|to))? <S>")
     said.cut(r"\blong (?:point|side)\b")
     angle = said.one(r"(?<![\w/.])([0-9]+(?:-[0-9]+/[0-9]+|\.[0-9]+)?)(?: ?degrees?| ?deg\b| ?°|)(?![\w/.])")
     where = said.cut(r"<S> (end|edge)\b", r"\b(?:both )?(ends|edges)\b()", r"\b(?:at|on) <S>(?! end)()")
-    if where is None or not (angle or how.startswith("mit")):
+    if not (where or how) or not (angle or how.startswith(("mit", "bevel"))):
         return None
     angle = angle or said.or_else("", "45")
-    which = " ".join(filter(None, where.groups())).lower()
+    which = " ".join(filter(None, where.groups())).lower() if where else said.or_else("", "ends")
     which += (" edge" if how.startswith("bevel") else " end") * (" " not in which and which[-1] != "s")
+    lone = said.sides() if point is None else []
     front_on = which.startswith(("top", "bottom")) or which in {"left edge", "right edge", "edges"}
-    to = point[2].lower() if point is not None else said.or_else("", "front" if front_on else "top")
+    to = point[2].lower() if point else said.or_else("".join(lone[:1]), "front" if front_on else "top")
     if which == "ends" and said.cut(r"\bparallel\b"):
         return said.offer(", ".join(f"{end} end cut {angle}, long at {to}" for end, to in _PARALLEL))
     if point is not None and point[1].lower() == "short":
@@ -272,15 +280,15 @@ def taper_told(line: str) -> Offer | None:
     start = said.cut(
         rf"\b(?:start(?:s|ing)?|begin(?:s|ning)?)(?: at)? <N>(?: {_UP} <S>| down)?", rf"<N> {_UP} <S>"
     )
+    said.filled = said.has(r"\bfrom <N>(?= , )", r"\bfrom <N>(?= to)")  # how wide it is anyway
     end = said.cut(r"\bto <N>(?: (?:at|on) <S>)?")
-    if end is None:
-        return None
-    at = (end[2] or said.or_else("", "bottom")).lower()
+    at = ((end and end[2]) or said.or_else("", "bottom")).lower()
     sides = said.sides()
     if said.cut(r"\b(?:all|4)(?: (?:4 )?(?:sides|faces|ways))?\b") or not sides:
         sides = sides or ["left", "right", "front", "back"]
     far = start[1] if start is not None else said.or_else("", "0")
-    return said.offer(f"taper {', '.join(sides)} to {end[1]} at {at}, {far} from {opposite(at)}")
+    wide = end[1] if end else said.or_else("", "7/8")
+    return said.offer(f"taper {', '.join(sides)} to {wide} at {at}, {far} from {opposite(at)}")
 
 
 OF_PARTS = (cut_told, end_told, taper_told, details_told)

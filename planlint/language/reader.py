@@ -339,6 +339,7 @@ class _Reading:
                 else:
                     phrase = next((each for each in STARTS_OF_SEVERAL if line.startswith(each)), first)
                     says = f"`{phrase}` is a detail of a {belongs} and cannot stand under a {block.kind}"
+                    says += f": indent it under its `{belongs}` line" * (belongs != "plan")
                 self.mistakes.append(Mistake(span, says))
             return None
         while self.blocks[-1].kind not in HOLDS_STATEMENTS:

@@ -11,10 +11,11 @@ from typing import Any, NamedTuple
 from planlint.language.any_order import SIDE, Offer, seen_told
 from planlint.language.join_any_order import OF_JOINS, join_told
 from planlint.language.line_repair import Edit, LineRepair, Wrong
+from planlint.language.load_any_order import load_told
+from planlint.language.misspelt_words import nearest_word
 from planlint.language.part_any_order import OF_PARTS, part_told
 from planlint.language.stock_in_order import stock_in_order
 from planlint.language.vocabulary import first_word
-from planlint.language.written_amounts import amount_of
 
 MOST_TIMES = 6
 """Times that one phrase is put right in a line: as many as there are sides. Basis: our own judgement."""
@@ -52,43 +53,32 @@ def _in_brackets(found: re.Match[str]) -> str:
     return f"assembly {found[1]}({', '.join(names)})" if names else found[0]
 
 
-_HEAVY = {
-    "kN": (1000, "N"),
-    "s": (14, "lb"),
-    "tonne": (1000, "kg"),
-    "ton": (2000, "lb"),
-    "k": (0.3048, "kg per foot"),
-}
-"""Units of loads, by how they start, with how many of one that the language has. Basis: their definitions."""
-
-
-def _weighed(found: re.Match[str]) -> str:
-    many, unit = next(made for start, made in _HEAVY.items() if found[2].startswith(start))
-    return f"{float(amount_of(found[1])[0]) * many:.1f}".removesuffix(".0") + f" {unit}"
-
-
 # fmt: off
 _PHRASES = [
     *_phrases("top",
         (r"^(?:plan|title|project|name|piece) ?[:=-]? ?(?=\")", "plan "),
+        (r"^accept \"([a-z]+(?:[- ][a-z]+)*)\"", r"accept \1"),
         (r"^(accept .* because) ?[:=-] ?(?=\")", r"\1 "),
         (r"^plan ?[:=] ?([^\"]+)$", r'plan "\1"'),
-        (r"^(?:const |var |set )?(\w+) ?= ?(?=[0-9(])", r"let \1 = "),
+        (r"^(?:const |var |set |define )?(\w+) ?(?:=|:=|\b(?:is|equals)\b) ?(?=[0-9(])", r"let \1 = "),
     ),
     *_phrases("plan part join load",
         (r"^([a-z]+(?: [a-z]+)?) ?[:=] ?(?=[\w\"])", r"\1 "),
     ),
     *_phrases("plan",
-        (r"^(?:all )?(?:units?|dimensions|measure(?:ment)?s|lengths|sizes)(?: are)?(?: in|:| is)? (?=\w)", "unit "),
-        (r"^(?:unit )?(?:metric|millimet(?:re|er)s?|mm)\b.*$", "unit mm"),
-        (r"^(?:unit )?(?:imperial|inch|inches)\b.*$", "unit inch"),
-        (r"^.*\beyes?\b\D*([0-9].*)$", r"eye height \1"),
+        (r"^(?:[^0-9]*[ :=.])?(?:metric|millimet(?:re|er)s?|mm)\b[^0-9]*$", "unit mm"),
+        (r"^(?:[^0-9]*[ :=])?(?:centimet(?:re|er)s?|cm)\b[^0-9]*$", "unit cm"),
+        (r"^(?!.*\bscrew)(?:[^0-9]*[ :=])?(?:imperial|inch(?:es)?|in\.?$)(?:\W[^0-9]*)?$", "unit inch"),
+        (r"^.*\b(?:eyes?|eye-?(?:height|level)|view(?:er|ing)\w*|person|observer)\b[^0-9]*"
+         r"([0-9][^a-z]*(?:[a-z]{2,4}\b[0-9./ -]*(?:in)?)?).*$", r"eye height \1"),
+        (r"^.*\b(stainless|bronze|coated)\b.*$", r"screws \1"),
+        (r"^.*\b(?:galv|hot[- ]dip)\w*.*$", "screws galvanized"),
+        (r"^.*\b(bunk|loft)s?\b(?:[^0-9]*mattress[^0-9]*<L>.*|.*?<L> .*mattress.*)$",
+         lambda of: f"use as {of[1]} bed, mattress {of[2] or of[3]} thick"),
+        (r"^(?!use as [a-z]+ bed).*\b(bunk|loft)s?\b[^0-9]*$", r"use as \1 bed"),
+        (r"^.*\b(?:crib|cot)\b.*$", "use as crib"),
+        (r"^.*\b(stair )?(?:guard|railing|balustrade).*$", lambda of: f"use as {of[1] or ''}guard"),
         (r"^.*\b(?:kids?|child(?:ren)?|toddlers?|nursery)\b.*$", "for children"),
-        (r"^(?:uses? |all )?(?:screws?\b.*)?\b(stainless|galvani[sz]ed|coated|bronze)\b(?:.*\b(?:screws?|hardware|"
-         r"fasteners|fixings)\b.*| steel)?$", r"screws \1"),
-        (r"^(?:used? ?|(?:it )?is )?(?:as|[:=])? ?(?:an? )?(?=crib|bunk|loft|guard|stair)", "use as "),
-        (r"^(use as (?:bunk|loft))(?! bed)", r"\1 bed"),
-        (r",? with (?:an? )?<L> (?:thick )?mattress$", r", mattress \1 thick"),
     ),
     *_phrases("any",
         (r"\b([a-z]+)(?: \1\b)+", r"\1"),
@@ -110,7 +100,7 @@ _PHRASES = [
         (r"\b(left|front|top)(?:[- ]to[- ]|[-/])(right|back|bottom)\b", r"\1 to \2"),
     ),
     *_phrases("let",
-        (r"^let (\w+) ?(?:be |is |of |: ?)(?=[0-9(])", r"let \1 = "),
+        (r"^let (\w+) ?(?:be |is |of |: ?|==+ ?|:= ?)(?=[0-9(])", r"let \1 = "),
         (r"(?<=[0-9a-z)]) ?[x×] ?(?=[0-9(])", " * "),
         (r"(?<=[-+*/] )([0-9]+) (?=(?!in|f|m|c)[a-z])", r"\1 * "),
         (r"([0-9])(?=\()|(?<![\w/.])([0-9]+)(?=(?!(?:mm|cm|m|in|inch|inches|ft|foot|feet)\b)[a-z])", r"\1\2 * "),
@@ -121,12 +111,12 @@ _PHRASES = [
     *_phrases("part",
         (r"^(part [^,]*(?:, [^,]*)*?)(?:,? and |/)(\w+ (?:of|like|mirrors) )", r"\1, \2"),
         (r"^(part \w+(?:, \w+)*), ([0-9].*), (of \w+)", r"\1 \3, \2"),
-        (r"^part ([a-z]+) ([0-9]+) of ", r"part \1_\2 of "),
+        (r"^part ([a-z]*[a-rt-z]) ([0-9]+) of ", r"part \1_\2 of "),
         (r"^(part \w+(?:, \w+)*) ?= ?(?=\w+$)", r"\1 like "),
         (r",? (?:with|and)(?: all)?(?: its| of its)? join(?:t)?s$", ", with its joins"),
         (r"^(part .*(?:mirrors|like) \w+),? (?:with|and)(?: all)?(?: its| of its)? (?:cut|hole|groove|dado|"
          r"notche)s$", r"\1"),
-        (r"^(part \w+(?:, \w+)*)(?: is| are)?(?: a| an)? (?:same as|copy of|copies|identical to|duplicate of|like|as) ",
+        (r"^(part \w+(?:, \w+)*)(?: is| are)?(?: a| an)? (?:same as|copy(?: of)?|copies|identical to|like|as) ",
          r"\1 like "),
         (r"^(part \w+)(?: is| =)?(?: an?)? (?:mirror(?:ed|s)?(?: image)?(?: of| from)?|flipped) (?!image|of )",
          r"\1 mirrors "),
@@ -152,32 +142,22 @@ _PHRASES = [
          "slotted"),
         (r",? (?:just )?(?:same as|as|like join|identical to) (?=\w+\.\w+(?:/\S+)?$)", " like "),
     ),
-    *_phrases("load",
-        (r"^load (?:of |(?=on ))", "load "),
-        (r"^load (?:on )?([a-z]\w*),? (?:of |with )?([0-9].*)$", r"load \2 on \1"),
-        (r"^(load .*) (?:at|onto|over|in) (?=\w+$)", r"\1 on "),
-        (r"<L> ?(kN|stones?|tonnes?|tons?|kg ?(?:/|per) ?m(?:et\w+)?)\b", _weighed),
-        (r" (?:(?:evenly|uniformly) )?(?:distributed|spread)(?= )|(?<=lb|kg) (?:person|people|of \w+)(?= )", ""),
-        (r"\b(?:lbs?|pounds?) ?(?:/|per |a )(?:ft|foot|feet)\b", "lb per foot"),
-        (r"\b(?:lbs|pounds?)\b", "lb"),
-        (r"(?<=lb|kg) per (?!foot\b)(?=\w+$)", " on "),
-    ),
-    *_phrases("for loop repeat foreach",
+    *_phrases("for loop repeat foreach do",
         (r"^for (\w+) in range ?\((\w+)\)$", r"for \1 in 1 to \2"),
-        (r"^for (\w+) ?= ?(\w+) ?[,;:] ?(?=\w+$)", r"for \1 in \2 to "),
-        (r"^(?:for|loop|repeat|foreach) (?:each |every |for )?(\w+) ?(?:=|in|from) ?(\w+) ?(?:\.\.+|"
-         r"(?:up ?)?to|-|through|thru|until|till) ?", r"for \1 in \2 to "),
+        (r"^(?:for|loop|repeat|foreach|do) (?:(?:each|every|all|for|over) )*(\w+),? ?(?:=|in|from|:)? ?\(?(\w+) ?"
+         r"(?:\.\.+|…|[-:,]|(?:up ?)?to\b|through|thru|un?till?)(?:[0-9 ,]*(?=,))? ?,? ?([\w+* -]+?)\)?(?: do)?$",
+         r"for \1 in \2 to \3"),
         (r"\b(\w+)-(?=[0-9]+$)", r"\1 - "),
     ),
     *_phrases("ignore allow waive suppress", (r"^\w+ (?=\S+ (?:on|here)\b)", "accept ")),
     *_phrases("accept",
         (r"^accept ([a-z-]+) (?!on |here|at |for |in )([a-z]+) ", r"accept \1-\2 "),
         (r"^accept ([a-z-]+) (?:at|for|in) ", r"accept \1 on "),
-        (r"^(accept \S+ on \S+) because ([^\"]+)$", r'\1 because "\2"'),
-        (r"^(accept \S+ on \S+?) ?(?:-|:|,|as|since) ([^\"]+)$", r'\1 because "\2"'),
+        (r"^(accept \S+ on \S+?) ?(?:because|-|:|,|as|since) ([^\"]+)$", r'\1 because "\2"'),
     ),
     *_phrases("place put insert add",
-        (r"^\w+(?: an?)? (?!and\b)(\w+?),? (?:(?:as|named|called) )?(?!as\b|mirrored|and\b|twice\b)(?=\w+)",
+        (r"^\w+ (\w+) of (\w+)", r"place \2 as \1"),
+        (r"^\w+(?: an?)? (?!(?:and|two)\b)(\w+?),? (?:(?:as|named|called) )?(?!as\b|mirrored|and\b|twice\b)(?=\w+)",
          r"place \1 as "),
         (r"^place (\w+?)(_?\{\w+\})$", r"place \1 as \1\2"),
         (r"^(place \w+ as \w+),? ?(?:with|using|[(:]) ?", r"\1, "),
@@ -263,7 +243,7 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
                 return f"each of these has a line of its own: `{offer.text}`, `{offer.beside}`"
             if " every " in offer.text and " from " not in repair.text:
                 return f"say where the first and the last lie, such as `{offer.text}`"
-            return f"say such as `{offer.text}`"
+            return f"say such as `{offer.text}`" + f"; `{offer.lost}` has no place in it" * bool(offer.lost)
     return None
 
 
@@ -306,7 +286,7 @@ def _readable(repair: LineRepair, line: str) -> str:
         return line
     if rephrased(alone) is not None:
         return alone.text
-    offers = (offer.text for offer in _offers(alone, first_word(line)) if not offer.left)
+    offers = (each.text for each in _offers(alone, first_word(line)) if not each.left and not each.beside)
     return next(filter(alone.reads, offers), "")
 
 
@@ -315,13 +295,11 @@ def _offers(repair: LineRepair, first: str) -> list[Offer]:
     if len(repair.text) > LONGEST or any(each.isspace() and each not in " \t" for each in repair.text):
         return []
     if first == "stock":
-        return [Offer(text, sure=True) for text in stock_in_order(repair.text)]
-    found = [
-        offer
-        for each in OF_PLACE.get(repair.place, OF_FIRST.get(first, ()))
-        if (offer := each(repair.text)) is not None
-    ]
-    return [offer for offer in found if offer.text]
+        return [*stock_in_order(repair.text)]
+    near = nearest_word(first, [*OF_FIRST])[0] if len(first) > 2 else None
+    ways = OF_PLACE.get(repair.place, OF_FIRST.get(near or first, (load_told,)))
+    found = [each(repair.text) for each in ways]
+    return [offer for offer in found if offer is not None and offer.text]
 
 
 def _one_slip(line: str, ours: str) -> bool:
@@ -335,10 +313,5 @@ def _one_slip(line: str, ours: str) -> bool:
 
 _Ways = Mapping[str, tuple[Callable[[str], Offer | None], ...]]
 OF_PLACE: _Ways = {"join": OF_JOINS, "part": OF_PARTS, "plan": (seen_told,)}
-OF_FIRST: _Ways = {
-    "part": (part_told,),
-    "join": (join_told,),
-    "connect": (join_told,),
-    "attach": (join_told,),
-}
+OF_FIRST: _Ways = {"part": (part_told,), **dict.fromkeys(("join", "connect", "attach"), (join_told,))}
 """By what a line stands under, and by its first word."""

@@ -3,20 +3,25 @@
 import re
 from collections.abc import Iterator
 
+from planlint.language.any_order import Offer
+
 _SIZE = r"[0-9]+(?:[- ][0-9]+/[0-9]+|/[0-9]+|\.[0-9]+)?(?: ?(?:inches|inch|in|mm|cm|m|ft|feet|foot|\"|'))?(?![\w/])"
-_START = re.compile(r"stock ([^\W\d]\w*) ?(?:of\b|from\b|[:=,]|is\b)? ?(.+)$", re.IGNORECASE)
+_START = re.compile(r"stock (?:([^\W\d]\w*) ?(?:of\b|from\b|[:=,]|is\b)?|(?=[0-9])) ?(.+)$", re.IGNORECASE)
 _NO_BRACKETS = str.maketrans("()", "  ")
 _BY = re.compile(r"(?<=[0-9\"'m]) ?(?:x|-?by-?|×) ?(?=[0-9])|(?<=[0-9]) by (?=[0-9])", re.IGNORECASE)
 _GRADE = re.compile(
     r"(?:#|\bnumber |\bno\.? ?)([1-4])(?: grade)?\b|\bgrade ([\w/-]+)|(?<=, )([A-D]-?[1-4A-D]|BB/BB)\b"
 )
 _MILLED = re.compile(
-    r"\bS[1-4]S\b|\b(?:lumber|timber|boards?|sheets?|thick(?:ness)? of|actual|nominal|rough(?:[ -]sawn)?)\b",
+    r"\bS[1-4]S\b|\b(?:lumber|timber|boards?|sheets?|panels?|thick(?:ness)? of|actual|nominal|rough(?:[ -]sawn)?|"
+    r"(?:random|assorted) (?:widths?|lengths?)|(?:kiln|air)[- ]dried|dowel(?: rod)?|stock|studs?|planks?|furring)\b",
     re.IGNORECASE,
 )
 _IN_FEET = re.compile(r"(?:1|2|4|6) x (?:2|3|4|6|8|10|12) x (?:6|8|10|12|14|16|20)")
 """A nominal size and the feet that it is sold in: `2 x 4 x 8`. Basis: common practice."""
 _PANEL = re.compile(r"\bply|wood\b|mdf|board", re.IGNORECASE)
+_WOODS = r"(?:\w+[_ ])?(?:pine|fir|cedar|oak|maple|cherry|walnut|ash|birch|beech|poplar|ply|plywood|mdf|osb|melamine)"
+"""A name of stock that tells what it is of."""
 _SOLD_BY_FEET = re.compile(r"(4|5) x (8|5|4|10)")
 """Sheets are called by their feet. Basis: common practice."""
 
@@ -25,12 +30,15 @@ MOST_FEET = 24
 """A third number behind a nominal size is feet up to here, and inches above. Basis: common practice."""
 
 
-def stock_in_order(line: str) -> Iterator[str]:
-    """The lines that may be meant by a stock line, the likeliest first: ``stock NAME of WOOD, SIZE, LENGTH``."""
+def stock_in_order(line: str) -> Iterator[Offer]:
+    """What may be meant by a stock line, the likeliest first: ``stock NAME of WOOD, SIZE, LENGTH``."""
     found = _START.match(line)
     if found is None:
         return
     name, rest = found[1], found[2].translate(_NO_BRACKETS)
+    rest = rest if name else rest.replace(" of ", " ")
+    if re.search(r"[0-9] ?mm\b", rest):  # `18 mm, 2440x1220`
+        rest = re.sub(r"(?<![\w/.-])([1-9][0-9]{2,3})(?= ?x ?[0-9]|,|$)", r"\1 mm", _BY.sub(" x ", rest))
     nominal = re.search(
         r"(?<![\w/.-])((?:[5-9]|1[0-9])/4|[0-9]+)(?:x|-by-| by )([0-9]+)(?:x([0-9]+))?(?![\w/.'\"-])"
         r"(?! ?(?:mm|ft|in|inch(?:es)?)\b)(?! ?x)",
@@ -38,9 +46,10 @@ def stock_in_order(line: str) -> Iterator[str]:
     ) or re.search(r"([0-9]+) x ([0-9]+)()(?=.*\bnominal\b)", rest)
     taken: dict[str, str] = {}
     rest = re.sub(rf"({_SIZE}) ?(?:square|sq|dia(?:meter)?|round)\b", r"\1 x \1", rest)
+    rest = re.sub(rf"(?<![0-9\"'mn] )\b(thick|wid|leng|long)(?:ness|th|e)? ?[:=]? ?({_SIZE})", r"\2 \1", rest)
     rest = _cut(rest, rf"({_SIZE}) ?(?:thick|thk|T\b)", taken, "thick")
-    rest = _cut(rest, rf"({_SIZE}) ?(?:wide|W\b)", taken, "wide")
-    rest = _cut(rest, rf"({_SIZE}) ?(?:long|L\b|lengths?)", taken, "long")
+    rest = _cut(rest, rf"({_SIZE}) ?(?:wide?|W\b)", taken, "wide")
+    rest = _cut(rest, rf"({_SIZE}) ?(?:long|L\b|leng(?:ths?)?)", taken, "long")
     grade = _GRADE.search(rest)
     if grade is not None:
         rest = rest[: grade.start()] + rest[grade.end() :]
@@ -48,15 +57,22 @@ def stock_in_order(line: str) -> Iterator[str]:
     by = re.search(rf"({_SIZE}) x ({_SIZE})(?: x ({_SIZE}))?", rest)
     if by is not None:
         rest = f"{rest[: by.start()]},{rest[by.end() :]}"
+        if by[3] and by[3].endswith(("ft", "feet", "foot", "'")):
+            taken.setdefault("long", by[3])
     lone = re.findall(_SIZE, rest)
-    wood = re.sub(r"[ ,]+", " ", _MILLED.sub("", re.sub(_SIZE, "", rest))).strip(" ,")
+    pieces = [" ".join(each.split()) for each in _MILLED.sub("", re.sub(_SIZE, ",", rest)).split(",")]
+    wood, *more = [*filter(None, pieces), ""]
+    lost = " ".join(filter(None, more))
     if grade is not None:
         wood = f"No. {grade[1]} {wood}" if grade[1] else f"{grade[2] or grade[3]} {wood}"
     lengths = [each for each in lone if each.endswith(("ft", "feet", "foot", "'"))]
     taken.setdefault("long", lengths[0] if lengths else "")
     taken.setdefault("thick", next((each for each in lone if each not in lengths), ""))
+    if not wood and name and re.fullmatch(_WOODS, name, re.IGNORECASE) and " of " not in line:
+        wood = name.replace("_", " ")
+    named = name or ("sheet" if _PANEL.search(wood) else "board")
     for size in _in_order(nominal, by, taken, wood):
-        yield f"stock {name} of {wood}, {size}"
+        yield Offer(f"stock {named} of {wood}, {size}", bool(name) and not lost, len(lost.split()), lost=lost)
 
 
 def _in_order(

@@ -16,9 +16,6 @@ _EACH = (
 
 # fmt: off
 _SAID = (
-    ("join", rf"screw(?:ed|s)?(?: \S+)*? (?:through|thru)(?: (?:the )?(?!every)(\w+))?(?: face)? every {_L}",
-     "screws through a face: `screws every {2} from 2 to 2 through {1}, gauge 8, 2 long`; pocket screws: "
-     "`pockets every {2} from 2 in back`", "side"),
     ("join", rf"(?:[a-z]+ )*screws? {_L}(?: long)?|{_L}(?: long)? (?:[a-z]+ )*screws?",
      "screws are told with their thread: `screws coarse {1}{2}` in softwood and panels, `screws fine {1}{2}` in "
      "hardwood, or `screws to suit`"),
@@ -26,7 +23,7 @@ _SAID = (
      "a join measures from the other part's sides: `{1} from bottom` is from the bottom of that part"),
     ("join", r"(?:no glue|dry|unglued|not glued|without glue)",
      "a joint is glued only where `glued` is said: this line can go, where pockets or other fasteners hold it"),
-    ("join", r"(?:(?:in|at|on) )?(?:the )?(?:middle|halfway|cent(?:er|re|ered|red))"
+    ("join", r"(?:(?:in|at|on) )?(?:the )?(?:mid(?:dle|way)?|halfway|cent(?:er|re|ered|red))"
      r"(?: (?:of|on|in|at|both|each) .*| across| it)?",
      "say which way the middles meet: `centred left to right`, `centred front to back` or `centred top to bottom`"),
     ("join", r"(?:as )?(?:lap(?:ped)?|overlap(?:s|ped|ping)?)(?: joint)?(?:,? .*)?",
@@ -57,60 +54,18 @@ _SAID = (
      "a part that does not touch the other says `in line with {1}.front`, with the side that lies in one plane; "
      "one that "
      "does is joined to it, with `flush front` under the join"),
-    ("part", r"taper(?:ed|ing)?(?: .*)?",
-     "a taper names the sides, how wide it leaves the part at which end, and where it starts: "
-     "`taper left, front to 7/8 at bottom, 5 from top`"),
-    ("part", rf"(?:{_L} )?(?:(?:(?:all|both|{_SIDE}) )*(?:edges?|corners?|ends?) (?:rounded|eased|clipped|"
-     rf"cut off|broken|softened|chamfered|radiused|round(?:ed)? over)|"
-     r"round(?:ed)?(?! hole)|round-?over|half[- ]round|bullnosed?|radius|radiused|chamfer(?:ed)?|ease[ds]?)(?: .*)?",
-     "a corner is told by the two sides that meet there: `rounded 1/2 at front left` or `chamfer 1/4 at front "
-     "left`; a whole end is `left end rounded 2`"),
-    ("part", r"(?:curved?|arch(?:ed)?|arc|bow(?:ed)?|scallop(?:ed)?|cloud lift)(?: .*)?",
-     "`arch 2 deep along bottom` is hollow, `bow 2 deep along front` swells; both also take a `radius`, or three "
-     "points: `arch through 0 at 4, 2 at 14, 1 at 30 along bottom`"),
-    ("part", rf"(?:(?:{_SIDE} )?edges? (?:cut|bevel(?:led|ed)?)|bevel(?:led|ed)?)(?: .*)?",
-     "a long edge that is not square names its angle from square and its long point: `left edge cut 30, long at "
-     "front`; an end is `left end cut 45, long at top`"),
-    ("part", r"(?:(?:veneer|iron-on) )?(?:edge[- ]?band|banded|tape|taped|lipped|edged)(?:ed|ing)?(?: .*)?",
-     "an edge that gets veneer tape says `taped front`; a strip of wood along it is a part of its own, joined "
-     "with `glued`"),
     ("join part", r"(?:counter-?s[iu]nk|counterbored?)(?: .*)?",
      "screws are told under their join, and so is how their heads lie: `screws 3 through side, gauge 8, 2 long, "
      "countersunk`, or `sunk 3/8` instead"),
     ("part", rf"{_L} (?:high|tall|deep)",
      "the length of a part runs along its grain: `{1} long` where it stands upright (or lies `deep`), else `{1} wide`"),
-    ("part", r"(?:\w+ ){0,3}(?:holes(?: .*)?|hole .* every .*)",
-     "each hole has a line of its own: `hole 1/4 wide 3/8 deep in front, 2 from left, 3 from bottom`; what a shelf "
-     "rests on is `pins` under its join"),
-    ("part", r"(?:\S+ ){0,2}(hole|slot|cutout) .*\bcent(?:red|ered|re|er)\b.*",
-     "a {1} is told by how far from two sides it lies, in a sum if need be: `24 / 2 from left, 3 from bottom`"),
-    ("part", r"(?:(?:\w+ )?(?:holes?|slots?|cut-?outs?)|grommet|hand ?holds?|window|"
-     r"opening(?! (?:to|left|right|in|out)\b)|drill(?:ed)?|bore|mortise|recess)(?: .*)?",
-     "a round hole is told by its middle: `hole 2 wide in front, 3 from left, 2 from bottom`, or `2 wide 1/2 deep`; "
-     "one with square corners is `cutout 6 x 4 in front, 3 from left, 2 from bottom`, one with round ends a `slot`; at "
-     "an edge it is a `notch`, `groove` or `dado`"),
-    ("part", r"(?:notch(?:ed)?(?! [0-9])|notch .*corners?|toe[- ]?(?:kick|space))(?: .*)?",
-     "a notch is told by how far it goes in from each of its sides: `notch 3-1/2 x 3-1/2 at front left`"),
-    ("part", r"(?:[0-9]\S* (?:(?:x|by) )?)*(?:rabbet|rebate)(?:ed)?(?: .*)?",
-     "a rabbet is told by how far it goes in from each of its two sides: `rabbet 3/8 x 1/4 along back bottom` goes "
-     "3/8 in from the back and 1/4 in from the bottom"),
-    ("part", r"(?!(?:groove|dado) [0-9].*(?:along|across))(?:\S+ )*(?:groove[ds]?|dado(?:e[sd]|s)?|housings?|"
-     r"kerf)(?: .*)?|"
-     r"groove .*\bstop(?:s|ped)\b.*",
-     "a groove along the grain, or a dado across it, is told by its width, its depth, its side, and how far its "
-     "near wall lies from another: `groove 1/4 wide 3/8 deep along bottom, 1/2 from back`; where it stops, "
-     "`, from 2 to 28` behind it"),
-    ("part", r"(?:turned?|rotated?|at(?= [0-9.]+ ?[d°])) (-?[0-9.]+)(?: ?degrees| ?deg| ?°)?",
-     "a turn names what it is about: `turned {1} about vertical`, or `crosswise` (left to right), or `deep`"),
-    ("part", r"(?:lean(?:s|ing)?|splay(?:ed)?|angled|tilt(?:s|ed)?|canted|raked?|turned [0-9.-]+(?: degrees)? (?:"
-     r"anti-?|counter-?)?clockwise)(?: .*)?",
-     "a part that leans is turned: `turned 5 about crosswise` brings its top to the front, `turned 5 about deep` to "
-     "the right, a minus the other way"),
+    ("part", r"(?:lean(?:s|ing)?|splay(?:ed)?|angled|tilt(?:s|ed)?|canted|raked?|(?:turned?|rotated?|at) -?[0-9.]+ ?"
+     r"(?:deg\w*|°|(?:anti-?|counter-?)?clockwise|$))(?: .*)?",
+     "a turn names what it is about: `turned 5 about crosswise` brings the top to the front, `turned 5 about deep` "
+     "to the right, a minus the other way; `turned 5 about vertical` turns it where it stands"),
     ("part", r"(?:(?:paint|stain|oil|varnish|lacquer|wax)(?:ed)?|shellac|polyurethane|(?:\w+ )?coats?|"
      r"finish(?:ed)? (?:with|in)|sanded|colou?r)(?: .*)?",
      "a finish is told by the faces that get it, `finish both faces` or `finish front only`; which, behind a `#`"),
-    ("part", r"(?:mit(?:re|er)(?:ed|d)?)(?: (?:both )?ends?)?(?: (?:at )?([0-9.]+))?(?: .*)?",
-     "a mitre is told by its angle from square and its long point: `ends cut {1}, long at top`", "45"),
     ("part", r"(?:quantity|qty|count|pieces|pcs|x) ?:? ?[0-9]+|[0-9]+ ?(?:x|off|pcs|pieces)", _EACH),
     ("part", r"(?:made (?:of|from)|material|wood|stock) .*",
      "what a part is made of stands on its own line: `part leg of STOCK`, and `stock STOCK of white oak, 3/4 x 4`"),
@@ -121,11 +76,9 @@ _SAID = (
      "where a part lies is told by its joins; of a piece that hangs, `hung with bottom at 54 in`"),
     ("part", r"(?:stands? )?(?:against|at|along) (?:the |an? )?wall",
      "a piece at a wall says so in its plan, `seen from front, left, right`; what is screwed to it, `fixed to wall`"),
-    ("part", r"grain(?: .*)?",
-     "the length runs along the grain: say `upright`, `crosswise` (left to right) or `deep` (front to back)"),
-    ("part", r"(?:lying|laying|laid|lay|lies|flat|horizontal(?:ly)?|on (?:its |the )?(?:flat|face|edge|side))(?: .*)?",
-     "a part that lies flat says `facing up`, one on edge `facing front` or `facing left`, and both `crosswise` (left "
-     "to right) or `deep` (front to back)"),
+    ("part", r"(?:grain|l(?:ay|aid|y)\w*|lies|flat|horizontal(?:ly)?|on (?:its |the )?(?:flat|face|edge|side))(?: .*)?",
+     "a part that lies flat says `facing up`, one on edge `facing front` or `facing left`; its length runs along the "
+     "grain, `crosswise` (left to right) or `deep` (front to back), or else `upright`"),
     ("part", r"(?:(?:an? )?mirror(?:ed|s)?|like|same as|copy|image)(?: image)?(?: of| from)?"
      r"(?: (?!(?:left|front|top)\b)(\w+))?(?:,? .*)?",
      "a part that is as another, or its image, says so on its first line: `part NAME like {1}` or "
@@ -140,11 +93,18 @@ _SAID = (
      "`part shelf_3 like shelf_1`; joins as `join rail_t.left, rail_b.left to stile.right`"),
     ("", r"part (\w+).* (?:like|as) (\w+)\b.*\b(?:long|short|wid|narrow|thick|thinn)er\b.*",
      "what differs from the other part is told as it is, not by how much: `part {1} like {2}, 34 long`"),
-    ("plan", r"(?:units?|dimensions|sizes|lengths)(?: in|:)? .*(?:\band\b|&|/|fraction).*",
-     "one unit counts where none is said, `unit inch`; another stands behind its number, `let wide = 3 ft 6 in`"),
-    ("plan", r"(?:for )?(?:outdoors?|outside|exterior)(?: use)?|finish(?:ed)?(?: ?:)?(?: .*)?|"
+    ("plan", r"(?:for )?(?:outdoors?|outside|exterior|garden|patio)\b.*|finish(?:ed)?(?: ?:)?(?: .*)?|"
      r"(?:.* )?(?:hangs?|hung|mounted|fixed|screwed)\b.*",
      "this is said of the part: `exterior`, `finish both faces`, `fixed to wall` or `hung with bottom at 54 in`"),
+    ("plan", r"(?:for|used by) (?:adults?|grown-?ups?|everyone|all|elderly|seniors?|teens?|people)\b.*",
+     "only `for children` makes a difference: this line can go"),
+    ("plan", r"(?:all |use )?(?:screws )?(?:are )?(?:zinc|plain|steel|black|yellow|brass|bright|coarse|standard)\b.*",
+     "screws are plain steel, zinc-plated at most, where nothing is said; or `screws stainless`, `screws galvanized`, "
+     "`screws coated` or `screws bronze`"),
+    ("plan", rf"(?:(?:overall|total|outside|finished|size|dimensions|measures)\b[ :]*)*(?:{_L},? ?"
+     rf"(?:wide|deep|high|long|tall|[WDHL]\b|x\b|by\b).*|(?:height|width|depth|length|[hwdl])[ :=]*{_L})",
+     "a piece is as large as its parts make it: a measure gets a name at the margin, such as `let overall = {1}{2}`, "
+     "for its parts to use"),
     ("plan", r"(?:dimensions|overall|scale|by|author|date|drawn|designed|version|title|name|note)(?: .*)?",
      "what is no part of the language stands behind `#`, as a remark"),
     ("", r"(?:note|comment|remark|rem|author|date|scale)(?::? .*)?|(?://|--|;).*", "a remark stands behind `#`"),
@@ -154,18 +114,18 @@ _SAID = (
     ("", r"part (\w+) of ([0-9][0-9/.-]*(?:\"| ?(?:in|inch|mm))?),? (?:thick )?([a-z][a-z ]*)(?:,.*)?",
      "wood and its thickness are told once, as stock, `stock board of {3}, {2} thick`, and its parts by it: "
      "`part {1} of board, 30 long, 12 wide`"),
-    ("", r"part ([a-z]\w*) (\w+) of .*",
+    ("", r"part ([a-z]\w*) (?!x? ?[0-9])(\w+) of .*",
      "is this one part or two? A name is one word, `part {1}_{2} of STOCK`, and several have a comma between: "
      "`part {1}, {2} of STOCK`"),
     ("", r"part \w+ (?:of|like|mirrors) ([a-z]\w*) ([a-z]\w*)(?:,.*)?|"
      rf"join (?:\S+ to )?([a-z]\w*) ([a-z]\w*)\.{_SIDE} ?.*", "a name is one word, such as `{1}{3}_{2}{4}`"),
-    ("", r"(?:part )?(?:[0-9]+ (?:parts? )?\w+|\w+ ?\((?:x ?)?[0-9]+\)|\w+ ?[x*] ?[0-9]+|[0-9]+ ?[x*] ?\w+|"
+    ("", r"(?:part )?(?:[0-9]+ (?:parts? )?\w+|\w+ ?\((?:x ?)?[0-9]+\)|\w+ ?[x*] ?[0-9]+|\w+s [0-9]+|[0-9]+ ?[x*] ?\w+|"
      r"\w+_[0-9]+ ?(?:\.\.+|-|to|through|thru) ?(?:\w+_)?[0-9]+|\w+_{{?\w+}}? "
      r"for .*) of .*|[*+-] \w+ [0-9]+ (?:pcs|off|pieces).*", _EACH),
     ("", r"(?:if|while|when|unless|else)\b.*",
      "a plan has no conditions: `max` and `min` choose between lengths, `let wide = max(30, room - 2)`, and what "
      "differs otherwise is a plan of its own"),
-    ("", r"place [0-9]+ (\w+)(?: .*)?|place (\w+),? (?:[0-9]+ ?(?:x|times)?|x ?[0-9]+|twice)|"
+    ("", r"place (?:[0-9]+|two|three|four) (\w+)(?:[ ,].*)?|place (\w+),? (?:[0-9]+ ?(?:x|times)?|x ?[0-9]+|twice)|"
      r"place (\w+),? and \w+",
      "each unit has a name of its own: `place {1}{2}{3} as first_one`, or a loop places them: `for n in 1 to 2`, and "
      "`place {1}{2}{3} as unit_{{n}}` under it"),
@@ -176,14 +136,12 @@ _SAID = (
     ("", r"(drawer|door|box|cabinet|carcass|unit) (\w+)(?:[, ].*)?",
      "a unit is built once, `assembly {1}(wide, deep, high)` … `end`, and then placed: `place {1} as {2}, wide 12, "
      "deep 18, high 4`"),
-    ("", r"part (\w+),? (?!.*\b(?:of|like|mirrors)\b).*[0-9].*",
+    ("", r"part (\w+)[:,]? (?!.*\b(?:of|like|mirrors)\b).*[0-9].*",
      "a part names its stock: `part {1} of STOCK, 34 long, upright`, and `stock STOCK of birch plywood, 1/4 thick`"),
     ("", r"(?:board|piece|panel|component|cut) (\w+)(?: .*)?",
      "each board is a part: `part {1} of STOCK, 34 long, upright, facing front`"),
-    ("", r"stock \w+,? (?:([0-9]\S* ?x ?[0-9]\S*)|[0-9](?!\S*x[0-9]\S* (?:of )?[a-z]).*)",
+    ("", r"stock (?:[a-z]\w*,? )?(?:([0-9]\S* ?x ?[0-9]\S*)|[0-9](?!\S*x[0-9]\S* (?:of )?[a-z]).*)",
      "stock has a name of its own, and says its wood: `stock board of pine, {1}`", "3/4 thick"),
-    ("", r"stock ([0-9]\S*x[0-9]\S*?),? (?:of )?([a-z][a-z ]*)",
-     "stock has a name of its own: `stock board of {2}, {1}`"),
     ("", r"stock (\w+),? of ([0-9][^ ,]*) ?(?:x|by) ?([0-9][^ ,]*)",
      "stock says its wood, and then its size: `stock {1} of pine, {2}x{3}`"),
     ("", r"(?:wood|material|lumber|timber|sheet) (\w+)(?: .*)?",
@@ -208,8 +166,6 @@ _SAID = (
     ("", r"load .*\b(?:each|every|all|both)\b.*|load .* on \w+(?:,| and) .*",
      "a load is told of one part: `load 30 lb per foot on shelf_1`, or in the loop that makes the "
      "parts `load 30 lb per foot on shelf_{{n}}`"),
-    ("", r"load ([0-9.]+ ?\w+)(?: (?:at|in|on|over) (?:the )?(?:middle|cent(?:er|re)|ends?|edge|whole)(?: of)?| evenly"
-     r"| point load)(?: (?:on|over))?(?: the)? (\w+)", "a load lies spread over its part: `load {1} on {2}`"),
     ("", r"load (?:an? |[0-9]+ (?=people|person|adult|kid|child|m[ae]n|book))?[a-z]+(?: on (\w+))?|"
      r"load ([0-9.]+ ?(?:lb|kg)s?)",
      "a load is a weight on a part: `load 200 lb on {1}`, or `load 30 lb per foot on shelf`"),
@@ -225,7 +181,7 @@ _SAID = (
     ("", r"let (\w+), ?(\w+) = ([^,;]+)", "each length has a line of its own: `let {1} = {3}` and `let {2} = {3}`"),
     ("", r"let (\w+)(?: ?= ?| )([^,;=]+?)(?:[,;]| and) ?(?:let )?(\w+)(?: ?= ?| )([^,;=]+)",
      "each length has a line of its own: `let {1} = {2}` and `let {3} = {4}`"),
-    ("", r"let (\w+) = ([0-9]+) (?!in|mm|cm|m|f|y|deg|lb|kg|po)[a-z]{3,}s",
+    ("", r"let (\w+) = ([0-9]+) (?!in|mm|cm|m|f|y|deg|lb|kg|po)[a-z]{2,}s",
      "what is counted is a number alone: `let {1} = {2}`"),
     ("", r"let (\w+) (\w+) ?= ?(.+)", "a name is one word: `let {1}_{2} = {3}`"),
     ("", r"mirror (?:the )?(?:joins|joints) of (\w+)",
@@ -257,7 +213,7 @@ def wish(line: str, place: str) -> Wrong | None:
     is marked, but for a slip in a sum."""
     words = " ".join(line.split())
     if place in {"part", "join"}:
-        words = re.sub(r"^(?:with |w/ ?)(?:an? )?", "", words)
+        words = re.sub(r"^(?:(?:with |w/ ?|use |using |add |install )(?:an? )?)+", "", words)
     for of, written, says, stands in _WISHES:
         if place in (of, *of.split()) or (not of and place in {"for", "assembly"}):
             found = written.match(words)

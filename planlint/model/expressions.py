@@ -6,6 +6,7 @@ Everything is a ``Fraction``: nothing is rounded before the geometry asks for it
 """
 
 import math
+import re
 from fractions import Fraction
 
 from planlint.language.expression_tree import Call, Expression, Name, Number, Operation
@@ -71,6 +72,8 @@ def _look_up(name: Name, scope: Scope) -> Value:
         raise Refusal.at(name, says)
     if name.text in SIDE_WORDS:
         raise Refusal.at(name, f"`{name.text}` is a side; a length or a number is due here")
+    if re.fullmatch("x[0-9]+", name.text):
+        raise Refusal.at(name, f"how many is a number alone: write `{name.text[1:]}`")
     known = scope.names()
     near = scope.offers.nearest(name.text, known)
     offer = (

@@ -30,7 +30,7 @@ OTHER_NAMES: dict[str, str] = {
     "sugar maple": "Acer saccharum, hard maple, rock maple",
     "red maple": "Acer rubrum, maple, soft maple",
     "black walnut": "Juglans nigra, walnut, American walnut, American black walnut",
-    "black cherry": "Prunus serotina, cherry, American cherry",
+    "black cherry": "Prunus serotina, cherry, American cherry, cherrywood",
     "shagbark hickory": "Carya ovata, hickory",
     "white ash": "Fraxinus americana, ash, American ash",
     "yellow birch": "Betula alleghaniensis, birch",
@@ -39,7 +39,7 @@ OTHER_NAMES: dict[str, str] = {
     "red alder": "Alnus rubra, alder",
     "basswood": "Tilia americana, American basswood",
     "quaking aspen": "Populus tremuloides, aspen",
-    "African mahogany": "Khaya, acajou, khaya",
+    "African mahogany": "Khaya, acajou, khaya, khaya mahogany",
     "Honduras mahogany": "Swietenia macrophylla, mahogany, true mahogany, genuine mahogany",
     "teak": "Tectona grandis",
     "European beech": "Fagus sylvatica",
@@ -66,7 +66,7 @@ OTHER_NAMES: dict[str, str] = {
     "pear": "pearwood",
     "apple": "applewood",
     "hornbeam": "Carpinus betulus",
-    "sapele": "Entandrophragma cylindricum, sapelli",
+    "sapele": "Entandrophragma cylindricum, sapelli, sapeli, sapele mahogany",
     "utile": "Entandrophragma utile, sipo",
     "iroko": "Milicia excelsa, kambala",
     "meranti": "Shorea, lauan, luan, Philippine mahogany",
@@ -80,6 +80,7 @@ OTHER_NAMES: dict[str, str] = {
     "Spanish cedar": "Cedrela odorata, cedro",
     "rubberwood": "Hevea brasiliensis, parawood, hevea",
     "black ash": "Fraxinus nigra",
+    "white willow": "Salix alba, willow",
     "European alder": "Alnus glutinosa",
     "Scots pine": "Pinus sylvestris, Scotch pine, redwood pine, European redwood, red deal, yellow deal",
     "Norway spruce": "Picea abies, European whitewood, European spruce, white deal",
@@ -102,18 +103,19 @@ OTHER_NAMES: dict[str, str] = {
     "ponderosa pine": "Pinus ponderosa, ponderosa",
     "lodgepole pine": "Pinus contorta, lodgepole, beetle-kill pine",
     "loblolly pine": "Pinus taeda, loblolly, SYP, yellow pine, southern pine, southern yellow pine",
-    "longleaf pine": "Pinus palustris, heart pine",
+    "longleaf pine": "Pinus palustris, heart pine, pitch pine",
     "Douglas-fir": "Pseudotsuga menziesii, doug fir, Oregon pine, Columbian pine, coast Douglas-fir",
     "western hemlock": "Tsuga heterophylla, hemlock",
     "white fir": "Abies concolor, fir, hem-fir",
-    "Engelmann spruce": "Picea engelmannii, spruce, spruce-pine-fir, SPF, whitewood",
+    "Engelmann spruce": "Picea engelmannii, spruce, spruce-pine-fir, SPF, CLS, whitewood",
     "Sitka spruce": "Picea sitchensis, sitka",
     "western redcedar": "Thuja plicata, cedar, red cedar, western cedar, WRC",
     "eastern redcedar": "Juniperus virginiana, aromatic cedar, aromatic red cedar",
     "young-growth redwood": "Sequoia sempervirens, redwood",
     "baldcypress": "Taxodium distichum, cypress",
     "softwood plywood": (
-        "plywood, CDX, ACX, BCX, pine plywood, fir plywood, Douglas-fir plywood, sanded plywood, marine plywood"
+        "plywood, CDX, ACX, BCX, pine plywood, fir plywood, Douglas-fir plywood, sanded plywood, marine plywood, "
+        "MDO, MDO plywood, HDO, HDO plywood, blockboard, laminboard, lumber-core plywood"
     ),
     "hardwood plywood": (
         "birch plywood, Baltic birch, Baltic birch plywood, oak plywood, red oak plywood, "
@@ -122,7 +124,7 @@ OTHER_NAMES: dict[str, str] = {
     "oriented strandboard": "OSB, OSB3, strandboard",
     "medium-density fibreboard": "MDF, medium-density fiberboard, fibreboard, fiberboard",
     "particleboard": "chipboard",
-    "melamine-faced particleboard": "melamine, melamine particleboard",
+    "melamine-faced particleboard": "melamine, melamine particleboard, melamine board, MFC",
 }
 
 PANEL_WORDS = {

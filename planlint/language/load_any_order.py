@@ -1,0 +1,49 @@
+"""A load in whatever order: how heavy, on which part, and whether it pushes sideways."""
+
+import re
+from fractions import Fraction
+
+from planlint.language.any_order import Offer, Said, opposite
+
+_WEIGHTS = {
+    "lb": (1, "lb"), "pound": (1, "lb"), "kg": (1, "kg"), "kilo": (1, "kg"), "kn": (1000, "N"), "n": (1, "N"),
+    "stone": (14, "lb"), "tonne": (1000, "kg"), "ton": (2000, "lb"), "person": (200, "lb"), "people": (200, "lb"),
+}  # fmt: skip
+"""Units of loads, by how they start, with how many of one that the language has. A heavy adult: own judgement."""
+_FILLING = (
+    r"\b(?:total|max(?:imum)?|up|about|across|onto|evenly|uniformly|distributed|spread|static|live|dead|point|weigh\w*|"
+    r"most|put|place|sideways|horizontal(?:ly)?|push(?:ing)?|pull(?:ing)?|linear|running|books?)\b"
+)
+_NAME = r"[a-z_][\w{}]*"
+_SPOT = r"\b(?:(?:at|in|on|over) )?(?:an? )?(?:middle|cent(?:er|re)|ends?|edges?|whole)(?: point)?\b(?: of)?"
+
+
+def load_told(line: str) -> Offer | None:
+    """A load: how heavy, on which part, and whether it pushes sideways."""
+    said = Said(line)
+    loaded = said.every(r"\bload(?:ed|s|ing)?\b|\b(?:holds?|carr(?:y|ies)|bears?|supports?)\b")
+    if re.search(r"\b(?:each|every(?! f)|all|both)\b|psf|\bsq|\bon \w+(?:,| and) [a-z]", said.left):
+        return None
+    found = said.cut(
+        rf"(?<![\w.])(?:([0-9]+) x )?([0-9]+/[0-9]+|[0-9][0-9.]*) ?"
+        rf"(({'|'.join(_WEIGHTS)})(?:s|(?<=kilo)grams?|ewtons?)?)(?![a-z])\.?"
+    )
+    if found is None or not (loaded or re.search(r"\b(?:on|push|pull) ", said.left)):
+        return None
+    many, unit = _WEIGHTS[found[4].lower()]
+    amount = float(Fraction(found[2]) * many * int(found[1] or 1))
+    said.filled = found[4].startswith("pe")
+    per = said.cut(r"(?:/|\b(?:per|an?|every)) ?(?:(?:linear|running) )?(?:(foot|ft|feet)|m(?:et\w+)?)\b")
+    if per is not None and not per[1]:
+        amount *= 0.3048
+    way = said.cut(r"\b(towards?|to|from|push\w*|pull\w*) <S>", r"\b(sideways) <S>")
+    said.filled = said.cut(_SPOT) is not None or said.filled
+    said.every(_FILLING)
+    on = said.one(
+        rf"\b(?:on|onto|over|per) ({_NAME})", rf"\b(?!(?:of|on|and|with|at|in|from|to)\b)({_NAME})\b"
+    )
+    if not on:
+        return None
+    to = "" if way is None else f" towards the {opposite(way[2]) if way[1] == 'from' else way[2].lower()}"
+    told = f"{amount:.1f}".removesuffix(".0")
+    return said.offer(f"load {told} {unit}{' per foot' * (per is not None)} on {on}{to}")
