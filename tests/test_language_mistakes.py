@@ -122,7 +122,7 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         ("assembly a(top)\n  let q = 1\nend", "top", "the name `top` is a reserved word"),
         ("for min in 1 to 2\n  let q = 1", "min", "the name `min` is a reserved word"),
         ("stock a of pine", "", "a comma and a size, such as `, 4x4`"),
-        ("stock a of pine, 3/4 x5", "x", "the x between two sizes has a space on both sides"),
+        ("stock a of pine, 3/4 x5", "stock a of pine, 3/4 x5", "say `stock a of pine, 3/4 x 5`"),
         ("load 60 on shelf", "on", "`on` cannot stand here; lb, kg or N could"),
         ("load 60 mm lb on shelf", "60 mm", "a load is written in lb, kg or N"),
         ('accept wide on a because cheap, "so"', 'cheap, "so"', "the reason stands in double quotes"),
@@ -343,8 +343,8 @@ SAID_OTHERWISE = [
     (UNDER_PART + "20.1/2 long", "20.1/2", "did you mean `20-1/2`?"),
     (UNDER_PART + "20,5 long", "20,5", "a decimal has a point: `20.5`"),
     ("part a of b, 20,5 long, upright", "20,5", "a decimal has a point: `20.5`"),
-    (UNDER_PART + "facing top", "top", "say `facing up`"),
-    (UNDER_PART + "facing bottom", "bottom", "say `facing down`"),
+    (UNDER_PART + "facing top", "facing top", "say `facing up`"),
+    (UNDER_PART + "facing bottom", "facing bottom", "say `facing down`"),
     (UNDER_PART + "horizontal", "horizontal", "`crosswise` (left to right) or `deep`"),
     ("part a of b, 20 long, horizontal", "horizontal", "`crosswise` (left to right) or `deep`"),
     (UNDER_PART + "vertical", "vertical", "say `upright`"),
@@ -391,9 +391,9 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
 @pytest.mark.parametrize(
     ("line", "place", "says"),
     [
-        ("screwed through every 8", "join", "`screws every 8 from 2 to 2 through side, gauge 8, 2 long`"),
-        ("screws through 8, 4 x 50", "join", "`screws 8 through side, 4 thick, 50 long`"),
-        ("screwed 8, 4 x 50", "join", "`screws 8 through side, 4 thick, 50 long`"),
+        ("screwed through every 8", "join", "`screws every 8 from 2 to 2 through a, gauge 8, 2 long`"),
+        ("screws through 8, 4 x 50", "join", "`screws 8 through a, 4 thick, 50 long`"),
+        ("screwed 8, 4 x 50", "join", "`screws 8 through a, 4 thick, 50 long`"),
         ("pocket screws every 7 in the bottom", "join", "`pockets every 7 from 2 to 2 in bottom`"),
         ("2 pocket holes in back", "join", "`pockets 2 in back`"),
         ("overhangs 1 at front and 2 at left", "join", "own: `proud 1 at front`, `proud 2 at left`"),
@@ -402,8 +402,9 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("level with top", "join", "`flush top`"),
         ("overhang 1 at front", "join", "`proud 1 at front`"),
         ("inset 1/4 from left", "join", "`set back 1/4 from left`"),
-        ("in the middle", "join", "`centred left to right`"),
-        ("bolted", "join", "`bolts 2 through side, 5/16 thick, 4 long`"),
+        ("in the middle", "join", "meet: `centred front to back` or `centred top to bottom`"),
+        ("30 above the floor", "join", "`30 from bottom`"),
+        ("bolted", "join", "`bolts 2 through a, 5/16 thick, 4 long`"),
         ("dado 3/8 deep", "join", "`as dado, 3/8 deep`"),
         ("length 34", "part", "`34 long`"),
         ("34 tall", "part", "`34 long` where it stands upright"),
@@ -414,20 +415,20 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("place drawer 3 times", "", "`place drawer as first_one`"),
         ("join left side of shelf to side", "", "`join shelf.left to rail.top`"),
         ("stopped dado, 3/8 deep, stops 1/2 from front", "join", "`as dado, 3/8 deep, stub`"),
-        ("carriage bolt 3/8-16 x 5", "join", "`bolts 2 through side, 3/8 thick, 5 long`"),
+        ("carriage bolt 3/8-16 x 5", "join", "`bolts 2 through a, 3/8 thick, 5 long`"),
         ("screws 2 from leg side", "join", "`screws 2 through leg, gauge 8, 2 long`"),
         ("loose tenon, 2 long, 3/8 thick", "join", "`as loose spline, 2 wide, 3/8 thick`"),
         ("flush top and pockets 2 in back", "join", "a line of its own: `flush top`, `pockets 2 in back`"),
         ("load 25 psf on shelf", "", "`load 25 lb per foot on shelf`"),
         ("two 1-1/4 in fine pocket screws", "join", "own: `pockets 2 in back`, `screws fine 1-1/4 in`"),
-        ("cross dowels, M6 x 80", "join", "`bolts 2 through side, M6, 80 mm long, into inserts`"),
+        ("cross dowels, M6 x 80", "join", "`bolts 2 through a, M6, 80 mm long, into inserts`"),
         ("dowel joint, 2 dowels 3/8 x 1-1/2", "join", "`as dowels 2, 3/8 thick, 1-1/2 long`"),
         ("2 mm gap between c and d", "part", "under `part c`, `gap 2 mm to d`"),
         ("1/2 from the floor", "part", "where a part lies is told by its joins"),
         ("place drawer_{n} for n in 1 to 3", "", "`for n in 1 to 3`, and `place drawer as drawer_{n}`"),
         ("4 pockets, 2 each side", "join", "own: `pockets 2 in front`, `pockets 2 in back`"),
         ("pockets at 1 and 3 in back", "join", "`pockets at 1, 3 from top in back`"),
-        ("threaded inserts 2", "join", "`bolts 2 through side, 5/16 thick, 4 long, into inserts`"),
+        ("threaded inserts 2", "join", "`bolts 2 through a, 5/16 thick, 4 long, into inserts`"),
         (
             "dado 3/4 wide 3/8 deep across left at 12",
             "part",
@@ -476,7 +477,7 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("gap of 1/4 between slats", "part", "`gap 1/4 to OTHER`"),
         ("against the wall", "part", "a piece at a wall says so in its plan, `seen from front, left, right`"),
         ("as dowels x 3", "join", "`as dowels 3`"),
-        ("screw through face with 3 screws", "join", "`screws 3 through side, gauge 8, 2 long`"),
+        ("screw through face with 3 screws", "join", "`screws 3 through a, gauge 8, 2 long`"),
         (
             "pockets every 4 in back",
             "join",
@@ -494,7 +495,7 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("place a and b", "", "`place a as first_one`"),
         ("for slat in slats", "", "a loop counts one by one: `for n in 1 to 3`"),
         ("part slat_{n} of c 12 long, for n = 1 to 5", "", "`part slat_{n} of c, 12 long` indented under it"),
-        ("glue & 18ga brads", "join", "own: `glued`, `nails 2 through side, 1-1/2 long`"),
+        ("glue & 18ga brads", "join", "own: `glued`, `nails 2 through a, 1-1/2 long`"),
         (
             "groove 1/4 wide 1/4 deep on bottom 1/2 from bottom",
             "part",
@@ -778,3 +779,9 @@ def test_what_a_builder_says_is_told_in_the_words_of_the_language(place: str, li
     more = {"for": "\n  let x = 1", "assembly": "\n  let x = 1\nend"}.get(line.split(maxsplit=1)[0], "")
     assert told(under + line + more) == [(line, f"say `{ours}`")]
     assert told(under + ours + more) == []
+
+
+def test_a_middle_names_the_one_way_in_which_nothing_lies_yet() -> None:
+    """Neither the joint's own way nor one that another line of the join takes is offered."""
+    [(_, said)] = told("join cleat.left to leg.right\n    flush top\n    centred")
+    assert said == "say which way the middles meet: `centred front to back`"

@@ -11,13 +11,15 @@ from typing import Any, NamedTuple
 from planlint.language.any_order import MANY_LEFT
 from planlint.language.complaints import complaint, strange_first_word
 from planlint.language.grammar_cache import Tools
-from planlint.language.guesses import best_edit
+from planlint.language.guesses import any_of, best_edit
+from planlint.language.indentation import Indented
 from planlint.language.line_repair import LineRepair, ParserStop, Wrong
 from planlint.language.misspelt_words import nearest_word
 from planlint.language.rephrasing import rephrased, such_as
 from planlint.language.stock_in_order import stock_in_order
-from planlint.language.vocabulary import FIRST_WORDS, first_word
-from planlint.language.wishes import wish
+from planlint.language.syntax_tree import JoinLine, PlacingLine
+from planlint.language.vocabulary import FIRST_WORDS, SPANS, first_word
+from planlint.language.wishes import EVERY_WAY, wish
 
 MOST_IN_A_LINE = 12
 """Mistakes looked for in one line. Basis: own judgement."""
@@ -44,8 +46,9 @@ class Guess(NamedTuple):
     trouble: ParserStop
 
 
-def mend(line: str, place: str, tools: Tools) -> Mended:
-    """Mends a line that did not parse. ``place`` is the kind of line it stands under (``""`` for none)."""
+def mend(line: str, above: Indented, tools: Tools) -> Mended:
+    """Mends a line that did not parse. ``above`` is what it stands under, with what is read there so far."""
+    place = above.kind
     if first_word(line) in _LISTS:
         repair = LineRepair(line, place, tools)
         node = _work_through(repair, MOST_IN_A_LINE)
@@ -79,10 +82,24 @@ def mend(line: str, place: str, tools: Tools) -> Mended:
     if meant:
         wished = Wrong(0, len(line), meant)
     if wished is not None:
+        if isinstance(above.node, JoinLine):
+            wished = wished._replace(says=_in_its_join(wished.says, line, above))
         return Mended(None, [wished])
     if not repair.wrongs:
         repair.wrongs.append(Wrong(0, len(line), "this line cannot be read"))
     return Mended(repair.move(node) if repair.sure and node is not None else None, sorted(repair.wrongs))
+
+
+def _in_its_join(says: str, line: str, above: Indented) -> str:
+    """What is said of a line under a join, with the part named first there, and the ways in which nothing lies yet."""
+    join = above.node
+    if join.a.part is not None and "side" not in line:
+        says = says.replace("through side", f"through {join.a.part.text}")
+    placings = [each.node for each in above.children if isinstance(each.node, PlacingLine)]
+    known = {join.a.side.text, *(side.text for each in placings for side in each.sides)}
+    known.update(*(each.axis.text.split(" to ") for each in placings if each.axis))
+    ways = [f"`centred {way}`" for way in SPANS if known.isdisjoint(way.split(" to "))]
+    return says.replace(EVERY_WAY, any_of(ways)) if ways else says
 
 
 def _meant_otherwise(repair: LineRepair, line: str, place: str) -> bool:

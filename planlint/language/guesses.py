@@ -18,9 +18,6 @@ MOST_TRIED = 16
 _NOT_FORGOTTEN = frozenset({"assembly", "end", *FASTENERS})
 """With these in front, any word would do for a line: nobody forgot them."""
 
-_LOOKS = {"top": "up", "bottom": "down"}
-"""Sides of a part, and where their faces look."""
-
 _LEADS = {"plan": ("seen from", "eye height"), "join": ("set back",)}
 
 
@@ -70,14 +67,11 @@ def _plain(repair: LineRepair, trouble: ParserStop) -> Edit | None:
     if kind == ")" and open_bracket(text[:start]) < 0:
         says = "this bracket closes nothing: take it out, or open one before it"
         return Edit(start, end, "", says, (start, end), sure=False)
-    if word[:1] == "x" and word[1:].isdigit() and behind_number:
-        says = "the x between two sizes has a space on both sides"
-        return Edit(start, end, f" x {word[1:]}", says, (start, start + 1))
     return _missing_before(repair, trouble)
 
 
 def _said_otherwise(repair: LineRepair, trouble: ParserStop) -> Edit | None:
-    """What is said in another way in this language: a comma in a decimal, a face that looks `top`, marks in names."""
+    """What is said in another way in this language: a comma in a decimal, marks in names."""
     text = repair.text
     start, end, kind, accepts = trouble
     word = text[start:end]
@@ -90,9 +84,6 @@ def _said_otherwise(repair: LineRepair, trouble: ParserStop) -> Edit | None:
             says += f"; a thousand has no mark: `{text[first:start]}{text[end:last]}`"
         if not text[:first].endswith((".", "/", "-")):
             edit = Edit(start, end, ".", says, (first, last))
-    elif kind == "word" and "LOOK" in accepts and word in _LOOKS:
-        says = f"a face looks up or down: say `facing {_LOOKS[word]}`"
-        return Edit(start, end, _LOOKS[word], says, (start, end))
     elif kind == "word" and "RULE" in accepts and "_" in word:
         name = word.lower().replace("_", "-")
         return Edit(start, end, name, f"the names of rules have `-`: `{shortened(name)}`", (start, end))

@@ -234,6 +234,8 @@ def sits(line: str) -> Offer | None:
         span = next((each for each, pattern in _SPANS.items() if said.cut(pattern)), "")
         said.cut(r"\b(?:of|on|in|with) \w+$")
         return said.offer(f"centred {span}") if span else None
+    said.left, floor = re.subn(r"\b(?:floor|ground)\b", "bottom", said.left)
+    said.filled = bool(floor)
     far = said.one(r"<N>")
     if not how:
         way = said.cut(r"\b(?:from|below|above|under|over|down|up|off)\b")

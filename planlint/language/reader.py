@@ -119,7 +119,7 @@ class _Reading:
         """Tells of a line that says `#8` or `#2` of a screw, a biscuit or a grade, which reads as a remark."""
         from planlint.language.broken_line import by_number  # noqa: PLC0415 - only a broken plan needs it
 
-        says = by_number(whole, line, self._parent_kind(start), self.tools)
+        says = by_number(whole, line, self._parent(start).kind, self.tools)
         if says is not None:
             self.mistakes.append(Mistake(Span(start, start + len(whole)), says))
         return says is not None
@@ -172,7 +172,7 @@ class _Reading:
         """Tells what is wrong with a line that does not parse; its node, if its meaning is beyond doubt."""
         from planlint.language.broken_line import mend  # noqa: PLC0415 - only a broken plan needs it
 
-        node, wrongs = mend(line, self._parent_kind(start), self.tools)
+        node, wrongs = mend(line, self._parent(start), self.tools)
         self._tell(wrongs, start)
         found: Node | None = node
         return found
@@ -189,11 +189,11 @@ class _Reading:
 
     # ------------------------------------------------------------ blocks
 
-    def _parent_kind(self, start: int) -> str:
-        """The kind of line that a line starting at ``start`` stands under, before it is placed."""
+    def _parent(self, start: int) -> Indented:
+        """The line that a line starting at ``start`` stands under, before it is placed."""
         white = self.text[self.text.rfind("\n", 0, start) + 1 : start]
         indent = len(white.expandtabs(8))
-        return next(block.kind for block in reversed(self.blocks) if block.indent < indent)
+        return next(block for block in reversed(self.blocks) if block.indent < indent)
 
     def _close_down_to(self, indent: int) -> None:
         """Closes every block that a line this far indented does not stand under."""

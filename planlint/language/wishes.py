@@ -2,8 +2,9 @@
 
 import re
 
+from planlint.language.guesses import any_of
 from planlint.language.line_repair import Wrong
-from planlint.language.vocabulary import SIDE_WORDS
+from planlint.language.vocabulary import SIDE_WORDS, SPANS
 
 _L = r"([0-9][0-9/. -]*(?:\"|'| ?(?:in|inch|inches|ft|mm|cm))?)"
 _S = f"({'|'.join(SIDE_WORDS)})"
@@ -14,28 +15,25 @@ _EACH = (
 `part leg_{{n}} of …` under it"
 )
 
+EVERY_WAY = any_of([f"`centred {way}`" for way in SPANS])
 # fmt: off
 _SAID = (
     ("join", rf"(?:[a-z]+ )*screws? {_L}(?: long)?|{_L}(?: long)? (?:[a-z]+ )*screws?",
      "screws are told with their thread: `screws coarse {1}{2}` in softwood and panels, `screws fine {1}{2}` in "
      "hardwood, or `screws to suit`"),
-    ("join", rf"{_L} (?:above|off|from|up from) (?:the )?(?:floor|ground)",
-     "a join measures from the other part's sides: `{1} from bottom` is from the bottom of that part"),
     ("join", r"(?:no glue|dry|unglued|not glued|without glue)",
      "a joint is glued only where `glued` is said: this line can go, where pockets or other fasteners hold it"),
     ("join", r"(?:(?:in|at|on) )?(?:the )?(?:mid(?:dle|way)?|halfway|cent(?:er|re|ered|red))"
      r"(?: (?:of|on|in|at|both|each) .*| across| it)?",
-     "say which way the middles meet: `centred left to right`, `centred front to back` or `centred top to bottom`"),
+     f"say which way the middles meet: {EVERY_WAY}"),
     ("join", r"(?:as )?(?:lap(?:ped)?|overlap(?:s|ped|ping)?)(?: joint)?(?:,? .*)?",
-     "which lap? `as half lap`, where both faces come flush, or `as cross lap, 3/4 deep`; a board that lies on another "
-     "is joined by its face"),
+     "which lap? `as half lap`, both faces flush, or `as cross lap, 3/4 deep`; a board on another joins by its face"),
     ("join", r"(?:as )?dovetail(?:ed|s)?(?: joints?)?(?: .*)?",
      "which dovetail? `as through dovetail`, `as half-blind dovetail`, or `as sliding dovetail, 3/8 deep`"),
     ("join", r"flush (?:(?:on|at|to|with) )?(?:the )?(?:all|both|outside|inside|everywhere)(?: .*)?",
      "it takes a side of the part, such as `flush top`, `set back 1/4 from front` or `proud 1/8 at front`"),
     ("join", r"glued? .*\b(?:only|first|front|back|half|third|middle|in|inch(?:es)?)\b.*",
-     "a joint is `glued` all over, or `glued along the middle third`: where a wide part is held at one side, say "
-     "`slotted` for its screws"),
+     "a joint is `glued` all over, or `glued along the middle third`; a wide part held at one side is `slotted`"),
     ("join part", rf"(?:(?:with|leave|keep) )?(?:an? )?(?:{_L} )?(?:gap|space|clearance)(?: of)?(?: {_L})? between "
      r"(?:the )?(\w+)(?:\.\w+)? and (?:the )?(\w+)(?:\.\w+)?",
      "what a part stands off another is told under the part: under `part {3}`, `gap {1}{2} to {4}`"),
@@ -52,11 +50,9 @@ _SAID = (
      "a gap is to another part, or to its side: `gap {1}{2} to OTHER`"),
     ("part", rf"(?:flush|level|even|aligned|lined up|in[- ]line)(?: with| to)? (\w+)(?:[. ]{_S})?",
      "a part that does not touch the other says `in line with {1}.front`, with the side that lies in one plane; "
-     "one that "
-     "does is joined to it, with `flush front` under the join"),
+     "one that does is joined to it, with `flush front` under the join"),
     ("join part", r"(?:counter-?s[iu]nk|counterbored?)(?: .*)?",
-     "screws are told under their join, and so is how their heads lie: `screws 3 through side, gauge 8, 2 long, "
-     "countersunk`, or `sunk 3/8` instead"),
+     "screws and their heads are told under their join: `screws 3 through side, gauge 8, 2 long, countersunk`"),
     ("part", rf"{_L} (?:high|tall|deep)",
      "the length of a part runs along its grain: `{1} long` where it stands upright (or lies `deep`), else `{1} wide`"),
     ("part", r"(?:lean(?:s|ing)?|splay(?:ed)?|angled|tilt(?:s|ed)?|canted|raked?|(?:turned?|rotated?|at) -?[0-9.]+ ?"
@@ -81,8 +77,7 @@ _SAID = (
      "grain, `crosswise` (left to right) or `deep` (front to back), or else `upright`"),
     ("part", r"(?:(?:an? )?mirror(?:ed|s)?|like|same as|copy|image)(?: image)?(?: of| from)?"
      r"(?: (?!(?:left|front|top)\b)(\w+))?(?:,? .*)?",
-     "a part that is as another, or its image, says so on its first line: `part NAME like {1}` or "
-     "`part NAME mirrors {1}`", "OTHER"),
+     "a copy or image says so on its first line: `part NAME like {1}` or `part NAME mirrors {1}`", "OTHER"),
     ("part", rf"{_L} (?:dia(?:meter|\.)?|round|[ØO])", "a part is as square as its stock: a round rod is told as one, "
      "`stock rod of birch, {1} x {1}`; what is round in it is a `hole`, or `rounded` at a corner"),
     ("part", r"(?:opens?|opening|swings?|hinged?|handed|hung (?:left|right|on))(?: .*)?",
@@ -103,8 +98,7 @@ _SAID = (
      "`screws coated` or `screws bronze`"),
     ("plan", rf"(?:(?:overall|total|outside|finished|size|dimensions|measures)\b[ :]*)*(?:{_L},? ?"
      rf"(?:wide|deep|high|long|tall|[WDHL]\b|x\b|by\b).*|(?:height|width|depth|length|[hwdl])[ :=]*{_L})",
-     "a piece is as large as its parts make it: a measure gets a name at the margin, such as `let overall = {1}{2}`, "
-     "for its parts to use"),
+     "a piece is as large as its parts make it: a measure gets a name at the margin, such as `let overall = {1}{2}`"),
     ("plan", r"(?:dimensions|overall|scale|by|author|date|drawn|designed|version|title|name|note)(?: .*)?",
      "what is no part of the language stands behind `#`, as a remark"),
     ("", r"(?:note|comment|remark|rem|author|date|scale)(?::? .*)?|(?://|--|;).*", "a remark stands behind `#`"),
@@ -131,8 +125,7 @@ _SAID = (
      "`place {1}{2}{3} as unit_{{n}}` under it"),
     ("", r"place (\w+)(?: (?:as )?\w+)??(?: (?:at|on|in|left|right)\b.*| ?\(.*\)(?: as \w+)?|, ?[0-9].*)",
      "a unit is placed under a name, with its measures by name, `place {1} as left_one, wide 12, deep 18`; "
-     "where it lies, "
-     "its joins say"),
+     "where it lies, its joins say"),
     ("", r"(drawer|door|box|cabinet|carcass|unit) (\w+)(?:[, ].*)?",
      "a unit is built once, `assembly {1}(wide, deep, high)` … `end`, and then placed: `place {1} as {2}, wide 12, "
      "deep 18, high 4`"),
@@ -149,14 +142,13 @@ _SAID = (
     ("", r"(?:connect|attach|fasten|screw|glue|fix|joint) (\w+)(?:\.\w+)? (?:to|with|and|onto) (\w+)(?:\.\w+)?(?: .*)?|"
      r"join (?:both |all |each )?(\w+)(?:, \w+)* (?:and|with|to|onto) (?:both |all |each )?(\w+)(?:,? .*)?",
      "parts are joined side to side: `join {1}{3}.left to {2}{4}.right`, with the two sides that meet, and what "
-     "holds them "
-     "indented under it"),
+     "holds them indented under it"),
     ("", r"join (\S+\.\w+ to \S+\.\w+),? (?:and )?(?:join )?(\S+\.\w+ to \S+\.\w+)(?: .*)?",
      "each join has a line of its own: `join {1}` and `join {2}`"),
     ("", r"join (?:both|the two|each|2) ends? of (\w+) (?:to|with|and) (\w+)(?: .*)?",
      "both ends stand on one line, each with the side that it meets: `join {1}.left, {1}.right to {2}_l.right, "
      "{2}_r.left`"),
-    ("", rf"join {_SIDE} (?:\w+ )?of (\w+) .*|join (?!{_SIDE}\b)(\w+)[. ]"
+    ("", rf"join (?:{_SIDE}|ends?|edge|face) (?:\w+ )?of (\w+) .*|join (?!{_SIDE}\b)(\w+)[. ]"
      r"(?:ends?|edge|face|side)\b.*|join (?:all|each|every) (\w+)(?: .*)?",
      "a join names the two sides that meet, left, right, front, back, top or bottom: `join {1}{2}{3}.left to "
      "rail.top`; several stand in a loop, `for n in 1 to 4`, as `{1}{2}{3}_{{n}}.left`"),
@@ -176,8 +168,7 @@ _SAID = (
      "it is taken over by `part NAME like {1}{2}{3}`"),
     ("", r".*?(?P<slip>\b(?:a(?:rc)?(?:tan2?|sin|cos)|round|floor|ceil|int) ?\([^()]*\)?\)?|"
      r"\b(?:rounded(?: (?:up|down))? to|to nearest)\b.*).*",
-     "no angle is worked out from lengths, and no sum is rounded: write what comes out, as a number; how long a slope "
-     "is, `hypot(a, b)` tells"),
+     "no angle is worked out from lengths, and no sum is rounded: write what comes out; a slope is `hypot(a, b)` long"),
     ("", r"let (\w+), ?(\w+) = ([^,;]+)", "each length has a line of its own: `let {1} = {3}` and `let {2} = {3}`"),
     ("", r"let (\w+)(?: ?= ?| )([^,;=]+?)(?:[,;]| and) ?(?:let )?(\w+)(?: ?= ?| )([^,;=]+)",
      "each length has a line of its own: `let {1} = {2}` and `let {3} = {4}`"),
@@ -190,8 +181,7 @@ _SAID = (
     ("", r"for (\w+) in (?:[a-z]+(?:,.*)?|[0-9]+(?: ?,.*)?)|for (\w+) .*(?:\b(?:step|by|down|downto)\b|<).*|"
      r"for (?:each|every|all) \w+",
      "a loop counts one by one: `for n in 1 to 3`, and sums make the rest, as `2 * n - 1`; what differs "
-     "otherwise is told "
-     "part by part"),
+     "otherwise is told part by part"),
     ("", r"(?:ignore|accept|allow|suppress|disable) (?:(?:all|every\w*|any\w*|[A-Z]+-?[0-9]+|[0-9]+)(?: .*)?|"
      r"(?P<rule>[a-z]+-[a-z-]+)(?: (?:everywhere|all|globally|always|(?:for|in|on) (?:all|every\w*|any\w*|this plan)\b"
      r".*))?)",
