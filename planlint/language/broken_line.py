@@ -106,7 +106,7 @@ def _meant_otherwise(repair: LineRepair, line: str, place: str) -> bool:
     """Whether a line says more than its one slip put right: of stock, where its sizes in order make another line, as of
     `3/4 thick, 4x8`; of a unit or a load, where it lies."""
     first = first_word(line)
-    if re.match(r"part \w+ (?:is|are) |part .* with (?!join)", line):
+    if re.match(r"part \w+ (?:is|are) |part .* each of |part .* with (?!join)", line):
         return True
     if first in {"place", "load"} or re.match(r"part \w+ \w+ of ", line):
         return wish(line, place) is not None

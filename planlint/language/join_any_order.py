@@ -260,7 +260,7 @@ def sits(line: str) -> Offer | None:
 # ---------------------------------------------------------------- joints of another kind
 
 _JOINTS = {
-    "mortise and tenon": r"\b(?:(?:mortised?)(?: ?(?:and|&|-) ?tenon(?:ed|s)?)?|m ?(?:and|&) ?t|tenon(?:ed)?)\b",
+    "mortise and tenon": r"\b(?:(?:morti[sc]ed?)(?: ?(?:and|&|-) ?tenon(?:ed|s)?)?|m ?(?:and|&) ?t|tenon(?:ed)?)\b",
     "bridle": r"\bbridle[ds]?\b",
     "half lap": r"\b(?:half[- ]lap(?:ped|s)?|halved|halving)\b",
     "cross lap": r"\bcross[- ]lap(?:ped)?\b",
@@ -328,7 +328,7 @@ _END = re.compile(
     rf"[a-z_][\w{{}}]*)(?:\.|'s | ?\(| )(?P<sides>{SIDE}(?:/{SIDE})*)\b\)?(?: (?:end|edge|side|face)\b)?",
     re.IGNORECASE,
 )
-_BETWEEN = (r"\b(?:to|onto|against|into)\b", r"->|=>|\bwith\b", r"\b(?:and|on|at)\b|&|\+| -+ |[—–]", ",")
+_BETWEEN = (r"\b(?:to|onto|against|into)\b", r"<?->|<?=>|\bwith\b", r"\b(?:and|on|at)\b|&|\+| -+ |[—–]", ",")
 
 
 def join_told(line: str) -> Offer | None:

@@ -89,7 +89,7 @@ def details_told(line: str) -> Offer | None:
 
 _HEAD = re.compile(
     r"part (?P<names>[a-z_][\w{}]*(?: ?(?:,|\band\b|&) ?[a-z_][\w{}]*)*)"
-    r"(?: ?(?:\b(?:of|from|using|is|in|out of|made of)\b|:) ?| )"
+    r"(?: each| all| both)?(?: ?(?:\b(?:of|from|using|is|in|out of|made of)\b|:) ?| )"
     r"(?P<stock>[a-z_]\w*)\b(?P<rest>[,: ](?!.*\b[1-8]x(?:[2-468]|1[02])\b.*\blong\b).*)$",  # no size of stock
     re.IGNORECASE,
 )

@@ -19,8 +19,7 @@ EVERY_WAY = any_of([f"`centred {way}`" for way in SPANS])
 # fmt: off
 _SAID = (
     ("join", rf"(?:[a-z]+ )*screws? {_L}(?: long)?|{_L}(?: long)? (?:[a-z]+ )*screws?",
-     "screws are told with their thread: `screws coarse {1}{2}` in softwood and panels, `screws fine {1}{2}` in "
-     "hardwood, or `screws to suit`"),
+     "screws are told with their thread: `screws coarse {1}{2}` in softwood, `screws fine {1}{2}` in hardwood"),
     ("join", r"(?:no glue|dry|unglued|not glued|without glue)",
      "a joint is glued only where `glued` is said: this line can go, where pockets or other fasteners hold it"),
     ("join", r"(?:(?:in|at|on) )?(?:the )?(?:mid(?:dle|way)?|halfway|cent(?:er|re|ered|red))"
@@ -53,6 +52,8 @@ _SAID = (
      "one that does is joined to it, with `flush front` under the join"),
     ("join part", r"(?:counter-?s[iu]nk|counterbored?)(?: .*)?",
      "screws and their heads are told under their join: `screws 3 through side, gauge 8, 2 long, countersunk`"),
+    ("part", r"(?:\w+ ){0,3}holes(?: .*)?",
+     "each hole has a line of its own, `hole 1/4 wide in front, 2 from left, 3 from bottom`; a shelf rests on `pins`"),
     ("part", rf"{_L} (?:high|tall|deep)",
      "the length of a part runs along its grain: `{1} long` where it stands upright (or lies `deep`), else `{1} wide`"),
     ("part", r"(?:lean(?:s|ing)?|splay(?:ed)?|angled|tilt(?:s|ed)?|canted|raked?|(?:turned?|rotated?|at) -?[0-9.]+ ?"
@@ -123,12 +124,11 @@ _SAID = (
      r"place (\w+),? and \w+",
      "each unit has a name of its own: `place {1}{2}{3} as first_one`, or a loop places them: `for n in 1 to 2`, and "
      "`place {1}{2}{3} as unit_{{n}}` under it"),
-    ("", r"place (\w+)(?: (?:as )?\w+)??(?: (?:at|on|in|left|right)\b.*| ?\(.*\)(?: as \w+)?|, ?[0-9].*)",
+    ("", r"place (?:an? |the )?(\w+)(?: (?:as )?\w+)??(?: (?:at|on|in|left|right)\b.*| ?\(.*\)(?: as \w+)?|, ?[0-9].*)",
      "a unit is placed under a name, with its measures by name, `place {1} as left_one, wide 12, deep 18`; "
      "where it lies, its joins say"),
     ("", r"(drawer|door|box|cabinet|carcass|unit) (\w+)(?:[, ].*)?",
-     "a unit is built once, `assembly {1}(wide, deep, high)` … `end`, and then placed: `place {1} as {2}, wide 12, "
-     "deep 18, high 4`"),
+     "a unit is built once, `assembly {1}(wide, deep, high)` … `end`, and then placed: `place {1} as {2}, wide 9`"),
     ("", r"part (\w+)[:,]? (?!.*\b(?:of|like|mirrors)\b).*[0-9].*",
      "a part names its stock: `part {1} of STOCK, 34 long, upright`, and `stock STOCK of birch plywood, 1/4 thick`"),
     ("", r"(?:board|piece|panel|component|cut) (\w+)(?: .*)?",
