@@ -1,6 +1,8 @@
 """What placement found: joints that cannot close, parts that are apart, run into one another, or are not held."""
 
 from collections.abc import Iterator
+from dataclasses import replace
+from itertools import chain, islice
 from typing import NamedTuple
 
 from planlint.checks.looped_parts import looped_parts
@@ -9,16 +11,18 @@ from planlint.checks.uneven_feet import uneven_feet
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import IMAGE, MISTURNED
 from planlint.findings.rulebook import Rule
+from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.let_in import let_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side
-from planlint.model.join_details import Placing
-from planlint.model.plan import Join, Part
+from planlint.model.plan import Join, Part, Plan
 from planlint.model.provenance import meant_as_image
 from planlint.placement.opposing import off_level
-from planlint.rulebook.limits import NIL
+from planlint.placement.placement_results import Closing, Misturned, Remade, Retold
+from planlint.placement.retold_joins import counted_otherwise, remade_joins
+from planlint.placement.ring_closing import MOST_RETOLD
 from planlint.text.source import Span
 
 
@@ -67,10 +71,9 @@ class LyingPast(NamedTuple):
     join: Join
     away: float
     axis: Axis
-    reversed: Placing | None = None
-    """The distance that, counted outward instead of inward or the other way round, would lay them on one another."""
-    longer: tuple[Part, float] | None = None
-    """A part that lies on wood like this with its other end, and by how much longer it would here as well."""
+    meant: Retold | Remade | Misturned | Closing | None = None
+    """A join counted from the wrong side or way, or a part with its measures swapped: told right, all meet; else a part
+    that lies on wood like this with its other end, and is to be longer."""
 
 
 def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -84,7 +87,8 @@ def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
             continue
         fault = _away(piece, join)
         past = fault.away > limit
-        fault = fault._replace(longer=_longer(piece, fault) if past else None)
+        if past:
+            fault = fault._replace(meant=_meant(piece, join.index, fault.axis) or _longer(piece, fault))
         yield rule.finding(
             fact=fault,
             kind="past" if past else "no-wood",
@@ -103,15 +107,31 @@ def _away(piece: Piece, join: Join) -> LyingPast:
         for axis in Axis
         if axis is not join.side_a.axis
     )
-    told = next((p for p in join.placings if p.side is not None and p.side.axis is axis and p.inset), None)
-    if told is None or told.side is None:
-        return LyingPast(join, away, axis)
-    by = 2 * float(told.inset) * told.side.sign
-    meet = min(a.high[axis] + by, b.high[axis]) - max(a.low[axis] + by, b.low[axis]) > NIL
-    return LyingPast(join, away, axis, told if meet else None)
+    return LyingPast(join, away, axis)
 
 
-def _longer(piece: Piece, fault: LyingPast) -> tuple[Part, float] | None:
+@of_piece
+def _meant(piece: Piece, number: int, axis: Axis) -> Remade | Retold | Misturned | None:
+    """What of the joins round two parts that lie apart, or of their measures, explains all that lies so."""
+    plan, graph, join = piece.plan, piece.graph, piece.plan.joins[number]
+    joins = list({each.index: each for part in join.parts for each in graph.joins_of(part)}.values())
+    for part in (each for each in join.parts if each.grain is axis and each.width > each.length):
+        swapped = replace(part, length=part.width, width=part.length)
+        if _all_meet(piece, plan.with_parts({part.name: swapped})):
+            return Misturned(part, part.length, part.width, None)
+    ways = chain[Remade | Retold](remade_joins(graph, joins, axis), counted_otherwise(joins, axis))
+    return next((way for way in islice(ways, MOST_RETOLD) if _all_meet(piece, way.told(plan))), None)
+
+
+def _all_meet(piece: Piece, plan: Plan) -> bool:
+    """Whether no parts of a changed plan lie apart, and no more of them misfit or run into one another."""
+    piece.tick()
+    then = Piece(plan, piece.settings)
+    faults = [(len(each.placement.misfits), len(each.overlaps)) for each in (then, piece)]
+    return faults[0] <= faults[1] and all(then.contact(each).patches for each in then.plan.joins)
+
+
+def _longer(piece: Piece, fault: LyingPast) -> Closing | None:
     if any(fault.axis in {each.centred, each.side and each.side.axis} for each in fault.join.placings):
         return None  # It is this distance that is wrong.
     for part, side in fault.join.sides:
@@ -120,7 +140,7 @@ def _longer(piece: Piece, fault: LyingPast) -> tuple[Part, float] | None:
         for other in piece.graph.joins_of(part):
             at = [point[fault.axis] for point in piece.contact(other).points]
             if at and other.side_of(part) is side and max(at) - min(at) < float(part.length) / 2:
-                return part, fault.away + max(at) - min(at)
+                return Closing(part, fault.away + max(at) - min(at))
     return None
 
 

@@ -7,7 +7,7 @@ is how far it reaches left to right.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
@@ -318,6 +318,12 @@ class Plan:
 
         joins = (replace(join, part_a=now(join.part_a), part_b=now(join.part_b)) for join in self.joins)
         return replace(self, parts=tuple(map(now, self.parts)), joins=tuple(joins))
+
+    def with_line(self, join: Join, made: Callable[[Join], Join]) -> Plan:
+        """The plan with a join made otherwise, and all that its line tells."""
+        lined = (each.name == join.name or join.span.also_tells(each.span) for each in self.joins)
+        joins = (made(each) if told else each for each, told in zip(self.joins, lined, strict=True))
+        return replace(self, joins=tuple(joins))
 
     @cached_property
     def part_by_name(self) -> dict[str, Part]:

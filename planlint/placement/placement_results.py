@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing
-from planlint.model.plan import Join, Part
+from planlint.model.plan import Join, Part, Plan
 from planlint.model.wood_cuts import Triple
 from planlint.placement.doubt import Doubt, Misplaced
 from planlint.placement.equations import Askew
@@ -32,6 +32,11 @@ class Remade(NamedTuple):
     join: Join
     made: Join
     other: Join
+
+    def told(self, plan: Plan) -> Plan:
+        """The plan with that join made so, and all that its line tells as deep."""
+        made, deep = self.made, self.made.tradition
+        return plan.with_line(self.join, lambda it: made if it is self.join else replace(it, tradition=deep))
 
 
 class Copied(NamedTuple):
@@ -63,6 +68,16 @@ class Retold(NamedTuple):
     """The words of ``join`` that say otherwise; ``None`` where it is said to be like a third."""
     instead: tuple[Placing, ...]
     """What it is to say: of ``placing``, or in all."""
+
+    def told(self, plan: Plan) -> Plan:
+        """The plan with that join laid so, and all that its line tells."""
+        same = self.placing and (self.placing.side, self.placing.flush)
+
+        def laid(each: Join) -> Join:
+            kept = (old for old in each.placings if same and (old.side, old.flush) != same)
+            return replace(each, placings=(*kept, *self.instead))
+
+        return plan.with_line(self.join, laid)
 
 
 class Closing(NamedTuple):

@@ -1,7 +1,7 @@
 """Joins of a ring laid otherwise than others like them: at another side, or as one that is not of their part."""
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import chain
 
@@ -83,10 +83,19 @@ def fellow_joins(graph: JointGraph, join: Join) -> Iterator[Join]:
     )
 
 
-def remade_joins(graph: JointGraph, fault: Misfit) -> Iterator[Remade]:
-    """Joins of a ring copied from that of twins and not turned round, or let in otherwise than most of their kind."""
-    for join in fault.loop:
-        if join.side_a.axis is not fault.axis:
+def counted_otherwise(joins: Iterable[Join], axis: Axis) -> Iterator[Retold]:
+    """Joins that lay their part along an axis, counted outward and not inward or so, or from the side across."""
+    for join in joins:
+        for placing in join.placings:
+            if placing.side is not None and placing.side.axis is axis:
+                ways = (replace(placing, inset=-placing.inset), replace(placing, side=placing.side.opposite))
+                yield from (Retold(join, join, placing, (way,)) for way in ways if way != placing)
+
+
+def remade_joins(graph: JointGraph, joins: Iterable[Join], axis: Axis | None) -> Iterator[Remade]:
+    """Joins along an axis copied from that of twins and not turned round, or let in otherwise than most like them."""
+    for join in joins:
+        if join.side_a.axis is not axis:
             continue
         made = join.tradition
         far = replace(join, side_a=join.side_a.opposite, side_b=join.side_b.opposite)

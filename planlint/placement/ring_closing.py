@@ -4,7 +4,7 @@ A length that closes one ring may open another that the same part lies in: four 
 otherwise than its fellow. So what is told is a change that leaves fewer faults, where one is found.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import chain, islice
@@ -19,7 +19,7 @@ from planlint.placement.drawer_fits import drawer_fits
 from planlint.placement.fellow_parts import alike, between, ends_forgotten, fellows, joined_ends, on_a_twin
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.other_unit import other_units
-from planlint.placement.placement_results import Closing, Copied, Misfit, Remade, Retold, Unlike
+from planlint.placement.placement_results import Closing, Copied, Misfit, Retold, Unlike
 from planlint.placement.retold_joins import cut_there, fellow_joins, remade_joins, retold_joins
 from planlint.placement.round_lengths import roundness, slip
 
@@ -103,7 +103,8 @@ class Closings:
         drawer = next((fit for fit, then in drawer_fits(self._graph, fault) if self._fewer(then)), None)
         if drawer is not None:
             return fault._replace(drawer=drawer)
-        remade = next(filter(self._heals_made, remade_joins(self._graph, fault)), None)
+        ways = remade_joins(self._graph, fault.loop, fault.axis)
+        remade = next((each for each in ways if self._fewer(each.told(self._graph.plan))), None)
         return None if remade is None else fault._replace(remade=remade)
 
     def _copied(self, fault: Misfit, likely: Sequence[Closing]) -> Copied | None:
@@ -291,35 +292,14 @@ class Closings:
 
         key = join.name, side, by
         if key not in self._relaid:
-            self._relaid[key] = self._tried(self._told(join, moved))
+            self._relaid[key] = self._tried(self._graph.plan.with_line(join, moved))
         return self._relaid[key]
 
     def _heals_retold(self, retold: Retold) -> bool:
-        join, _, placing, instead = retold
-
-        def laid(each: Join) -> Join:
-            same = placing and (placing.side, placing.flush)
-            kept = (old for old in each.placings if same and (old.side, old.flush) != same)
-            return replace(each, placings=(*kept, *instead))
-
-        tried = self._tried(self._told(join, laid))
+        tried = self._tried(retold.told(self._graph.plan))
         return self._fewer_by(tried) > 0 and not (
-            tried and any(on_a_twin(tried.graph, tried.solution.system.place, part) for part in join.parts)
-        )
-
-    def _told(self, join: Join, made: Callable[[Join], Join]) -> Plan:
-        """The plan with a join made otherwise, and all that its line tells."""
-        plan = self._graph.plan
-        lined = (each.name == join.name or join.span.also_tells(each.span) for each in plan.joins)
-        joins = (made(each) if told else each for each, told in zip(plan.joins, lined, strict=True))
-        return replace(plan, joins=tuple(joins))
-
-    def _heals_made(self, remade: Remade) -> bool:
-        """Whether a join made otherwise, and as deep what its line tells, leaves fewer faults."""
-        told, made, _ = remade
-        deep = made.tradition
-        return self._fewer(
-            self._told(told, lambda each: made if each is told else replace(each, tradition=deep))
+            tried
+            and any(on_a_twin(tried.graph, tried.solution.system.place, part) for part in retold.join.parts)
         )
 
     def _heals_named(self, copied: Copied) -> bool:
@@ -331,7 +311,7 @@ class Closings:
             same = join is copied.join or (copied.other is None and named is copied.named)
             return copied._replace(join=join).made() if same else join
 
-        return self._fewer(self._told(copied.join, meant))
+        return self._fewer(self._graph.plan.with_line(copied.join, meant))
 
     def _best(self, closings: Sequence[Closing]) -> Closing | None:
         """The change that takes most faults away, of equals the likelier; ``None`` where none takes any."""

@@ -13,14 +13,14 @@ from planlint.language.syntax_tree import PlacingLine
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.placement.fellow_parts import fellows
-from planlint.placement.placement_results import Closing
-from planlint.repairs.distance_edits import Edits, distance_changed, moved, reworded
+from planlint.placement.placement_results import Closing, Misturned
+from planlint.repairs.distance_edits import Edits, moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import change, rewrite
 from planlint.repairs.loop_repairs import laid_evenly
-from planlint.repairs.part_repairs import add_item
+from planlint.repairs.part_repairs import add_item, turned_round
 from planlint.repairs.placing_proof import changed_piece
-from planlint.repairs.placing_repairs import Way, fitting, in_the_usual_unit, made
+from planlint.repairs.placing_repairs import Way, fitting, in_the_usual_unit, made, told_alike
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import marks, spelt
 
@@ -28,21 +28,24 @@ from planlint.repairs.written_lengths import marks, spelt
 def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The part moved along the joint until the whole of it lies on the other."""
     fault = finding.judged(LyingPast)
+    if isinstance(fault.meant, Closing):
+        by = context.exact(float(fault.meant.by))
+        yield from fitting(context, finding, made(context, fault.meant.part, by, fault.meant))
+    elif isinstance(fault.meant, Misturned):
+        yield from fitting(context, finding, turned_round(context, fault.meant))
+    elif fault.meant is not None:
+        yield from fitting(context, finding, told_alike(context, fault.meant))
     yield from _of_the_loop(context, finding, fault.join.parts, fault.axis)
     looped = looped_parts(context.piece, fault.join.parts, fault.axis) is not None
     ways = chain(
         in_the_usual_unit(context, *fault.join.parts),
-        _reversed(context, fault),
         _onto_tapers(context, fault.join),
         _tapered_otherwise(context, fault.join),
         _flush_where_all_meet(context, fault.join),
-        _longer(context, fault),
         _onto(context, fault.join),
     )
     for way in fitting(context, finding, ways):
         yield way._replace(asks=looped or _moves_others(context, finding, way.edits))
-    for way in fitting(context, finding, _flush_where_all_meet(context, fault.join, across=True)):
-        yield way._replace(asks=True)
 
 
 def _of_the_loop(
@@ -85,35 +88,17 @@ def _tapered_otherwise(context: Context, join: Join) -> Iterator[Way]:
                 yield (rewrite(statement, what + to + turned),), f"taper {part.name} toward its other end"
 
 
-def _longer(context: Context, fault: LyingPast) -> Iterator[Way]:
-    """A part made to reach what it lies on with its other end as well."""
-    if fault.longer is not None:
-        part, by = fault.longer
-        yield from made(context, part, context.exact(by))
-
-
-def _reversed(context: Context, fault: LyingPast) -> Iterator[Way]:
-    """A distance counted the other way: commonest where the part that is joined is the larger."""
-    told = fault.reversed
-    if told is None or told.side is None:
-        return
-    way = "outward" if told.inset > 0 else "inward"
-    for edits in distance_changed(context, told, -2 * told.inset):
-        yield edits, f"count the {context.told(abs(told.inset))} {way} at the {told.side.value}"
-
-
-def _flush_where_all_meet(context: Context, join: Join, *, across: bool = False) -> Iterator[Way]:
-    """A part laid flush at the side that is told, or the one ``across``, where it then meets all it is joined to."""
+def _flush_where_all_meet(context: Context, join: Join) -> Iterator[Way]:
+    """A part laid flush at the side that is told, where it then meets all it is joined to."""
     part = join.part_a
     for told in join.placings:
         if told.side is not None:
-            side = told.side.opposite if across else told.side
-            for edits in reworded(context, told, f"flush {side.value}"):
+            for edits in reworded(context, told, f"flush {told.side.value}"):
                 piece = changed_piece(context, edits)
                 if piece is not None and all(
                     piece.contact(each).patches for each in piece.graph.joins_of(part)
                 ):
-                    yield edits, f"lay {part.name} flush at the {side.value}"
+                    yield edits, f"lay {part.name} flush at the {told.side.value}"
 
 
 def _onto(context: Context, join: Join) -> Iterator[Way]:

@@ -10,7 +10,7 @@ from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image
 from planlint.placement.other_unit import other_units
-from planlint.placement.placement_results import Closing, Copied, DrawerFit, FreeAxis, Misfit, Retold
+from planlint.placement.placement_results import Closing, Copied, DrawerFit, FreeAxis, Misfit, Remade, Retold
 from planlint.placement.retold_joins import along_a_free_axis
 from planlint.repairs import join_edits
 from planlint.repairs.distance_edits import Edits, distance_changed, reworded
@@ -134,18 +134,25 @@ def _as_others(context: Context, fault: Misfit) -> Iterator[Way]:
     """A join told as those like it: for the twin that is meant, at other sides, as deep, or where others lie."""
     if fault.copied is not None:
         yield from _renamed(context, fault.copied)
-    if fault.remade is not None:
-        join, made, other = fault.remade
-        head, edit = context.at(join.span), measured(context, join, DEPTHS, made.inset)
-        node = context.node(head, JoinLine)
-        if made.side_a is not join.side_a:
-            pairs = (node.a.side, made.side_a), (node.b.side, made.side_b)
-            edits = tuple(change(head, word, side.value) for word, side in pairs)
-            yield edits, f"join {join.part_a.name} to {join.part_b.name} as the mirror image of {other.name}"
-        elif edit is not None:
-            yield (edit,), f"let {join.part_a.name} into {join.part_b.name} as deep as the others"
-    if fault.retold is not None:
-        yield from _laid_alike(context, fault.retold)
+    alike = fault.remade or fault.retold
+    if alike is not None:
+        yield from told_alike(context, alike)
+
+
+def told_alike(context: Context, way: Remade | Retold) -> Iterator[Way]:
+    """A join made, or laid, as another one is."""
+    if isinstance(way, Retold):
+        yield from _laid_alike(context, way)
+        return
+    join, made, other = way
+    head, edit = context.at(join.span), measured(context, join, DEPTHS, made.inset)
+    node = context.node(head, JoinLine)
+    if made.side_a is not join.side_a:
+        pairs = (node.a.side, made.side_a), (node.b.side, made.side_b)
+        edits = tuple(change(head, word, side.value) for word, side in pairs)
+        yield edits, f"join {join.part_a.name} to {join.part_b.name} as the mirror image of {other.name}"
+    elif edit is not None:
+        yield (edit,), f"let {join.part_a.name} into {join.part_b.name} as deep as the others"
 
 
 def made(context: Context, part: Part, by: Fraction, closing: Closing | None = None) -> Iterator[Way]:
@@ -172,7 +179,7 @@ def _laid_alike(context: Context, retold: Retold) -> Iterator[Way]:
     if placing is not None:
         words = instead[0].words(context.spelt)
         for edits in reworded(context, placing, words):
-            yield edits, f"say `{words}` for {join.name}, as for {other.name}"
+            yield edits, f"say `{words}` for {join.name}" + f", as for {other.name}" * (other is not join)
         return
     statement = context.at(join.span)
     like = context.node(statement, JoinLine).like

@@ -1,7 +1,6 @@
 """The words for what placement found."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 
 from planlint.checks.loose_end import forgotten
@@ -12,7 +11,6 @@ from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
-from planlint.model.join_details import Placing
 from planlint.model.plan import Join
 from planlint.placement.placement_results import (
     Closing,
@@ -21,6 +19,8 @@ from planlint.placement.placement_results import (
     FreeAxis,
     Misfit,
     Misturned,
+    Remade,
+    Retold,
     Unlike,
 )
 from planlint.placement.retold_joins import along_a_free_axis
@@ -167,23 +167,9 @@ def _drawer(fit: DrawerFit, axis: Axis | None, amount: str, unit: str) -> list[s
 
 
 def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
-    if fault.retold is not None:
-        join, other, placing, instead = fault.retold
-        says = instead[0].words(lambda by: length(by, unit)) if placing is not None else f"like {other.name}"
-        now = f"`{placing.words(lambda by: length(by, unit))}`" if placing is not None else "as now"
-        return [
-            f"Say `{says}` for {join.name}, as {other.part_a.name} lies on {other.part_b.name}, not {now}."
-        ]
-    if fault.remade is not None:
-        join, remade, like = fault.remade
-        a, b = join.part_a.name, join.part_b.name
-        if remade.side_a is join.side_a:
-            deep, now = length(remade.inset, unit), length(join.inset, unit)
-            return [
-                f"Let {a} {deep} into {b}, as {like.part_a.name} into {like.part_b.name}, instead of {now}."
-            ]
-        sides = f"{a}.{remade.side_a.value} to {b}.{remade.side_b.value}"
-        return [f"Join {sides}, as the mirror image of {like.name}: now both are joined at the same sides."]
+    alike = fault.remade or fault.retold
+    if alike is not None:
+        return [_told_alike(alike, unit)]
     ways = [] if fault.unlike is None else [_as_at_the_other_end(fault.unlike, unit)]
     closing, change = fault.closing, 0.0
     if closing is not None:
@@ -202,6 +188,23 @@ def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
         by = f" by {by}" if by else ", until it closes"
         ways.append(f"Change another length or distance in the ring{by}.")
     return ways
+
+
+def _told_alike(way: Retold | Remade, unit: str) -> str:
+    """How a join is told as others are."""
+    if isinstance(way, Retold):
+        join, other, placing, instead = way
+        says = instead[0].words(lambda by: length(by, unit)) if placing is not None else f"like {other.name}"
+        now = f"`{placing.words(lambda by: length(by, unit))}`" if placing is not None else "as now"
+        like = "" if other is join else f", as {other.part_a.name} lies on {other.part_b.name}"
+        return f"Say `{says}` for {join.name}{like}, not {now}."
+    join, remade, other = way
+    a, b = join.part_a.name, join.part_b.name
+    if remade.side_a is join.side_a:
+        deep, now = length(remade.inset, unit), length(join.inset, unit)
+        return f"Let {a} {deep} into {b}, as {other.part_a.name} into {other.part_b.name}, instead of {now}."
+    sides = f"{a}.{remade.side_a.value} to {b}.{remade.side_b.value}"
+    return f"Join {sides}, as the mirror image of {other.name}: now both are joined at the same sides."
 
 
 def _made(closing: Closing, unit: str) -> str:
@@ -234,14 +237,13 @@ def apart(piece: Piece, found: Finding, fault: LyingPast) -> Told:
     join, away, along = fault.join, length(fault.away, piece.plan.unit), fault.axis.words
     a, b = both_sides(join)
     if found.kind == "past":
-        ways = [f"Move {join.part_a.name} by more than {away}, {along}, until they meet."]
-        if fault.reversed is not None and fault.reversed.side is not None:
-            ways.insert(0, _counted_the_other_way(join, fault.reversed, fault.reversed.side, piece.plan.unit))
-        elif fault.longer is not None:
-            part, by = fault.longer
-            long = length(float(part.length) + by, piece.plan.unit)
-            ways.insert(0, f"Make {part.name} {long} long: then it lies on both alike.")
-        ways = [*in_other_unit(piece, join.parts), *ways_to_lay(piece, join.parts, fault.axis), *ways]
+        meant, unit = fault.meant, piece.plan.unit
+        ways = [*in_other_unit(piece, join.parts), *ways_to_lay(piece, join.parts, fault.axis)]
+        if isinstance(meant, Closing):
+            ways.append(f"Make {_made(meant, unit)}: then it lies on both alike.")
+        elif meant is not None:
+            ways = [_turned(meant, unit) if isinstance(meant, Misturned) else _told_alike(meant, unit)]
+        ways.append(f"Move {join.part_a.name} by more than {away}, {along}, until they meet.")
         return Told(f"The {a} is joined to the {b}, but lies {away} past it {along}.", alternatives(ways))
     return Told(
         f"The {a} is joined to the {b}, but there is no wood where they should touch.",
@@ -262,16 +264,6 @@ def _onto_taper(join: Join) -> Iterator[str]:
             f"{slant.long_at.opposite.value}: then it sits on the taper of {other.name}. Its length is that at "
             f"its {slant.long_at.opposite.value}."
         )
-
-
-def _counted_the_other_way(join: Join, told: Placing, side: Side, unit: str) -> str:
-    by, a, b = length(abs(told.inset), unit), join.part_a.name, join.part_b.name
-    says = replace(told, inset=-told.inset).words(lambda by: length(by, unit))
-    if told.inset > 0:
-        return (
-            f"Say `{says}`, if {a} is to stand out there: now its {side.value} lies {by} inside that of {b}."
-        )
-    return f"Say `{says}`, if {a} is to lie inside {b} there: now it stands out."
 
 
 def free_to_slide(piece: Piece, _found: Finding, free: FreeAxis) -> Told:
