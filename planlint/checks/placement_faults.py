@@ -1,5 +1,6 @@
 """What placement found: joints that cannot close, parts that are apart, run into one another, or are not held."""
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import chain, islice
@@ -276,14 +277,19 @@ def unjoined(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 def _loose_groups(piece: Piece) -> Iterator[LooseGroup]:
     """What hangs together apart from the largest of a plan: but for units of an assembly, such as drawers, and for what
-    is made as often as the largest itself is."""
+    is made of the same boards as the largest itself: a second one."""
     groups = piece.placement.components
     largest = max(groups, key=len, default=())
-    sizes = sorted(part.size for part in largest)
+    boards = Counter(part.stock.name for part in largest)
     said = piece.plan.provenance.parts
     for parts in groups:
         units = any(said[part.name].scope.placed is not None for part in parts)
-        if parts is not largest and len(parts) > 1 and not units and sorted(p.size for p in parts) != sizes:
+        if (
+            parts is not largest
+            and len(parts) > 1
+            and not units
+            and Counter(part.stock.name for part in parts) != boards
+        ):
             yield LooseGroup(parts)
 
 

@@ -135,7 +135,7 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     ways = less_let_in(context, meeting) if meeting else iter(())
     units = in_the_usual_unit(context, shared.part_a, shared.part_b)
     yield from _of_the_loop(context, finding, (shared.part_a, shared.part_b))
-    parts = sorted((shared.part_a, shared.part_b), key=lambda part: -part.index)
+    parts = sorted((shared.part_a, shared.part_b), key=lambda part: -part.index) if meeting is None else []
     ends = [*fitting(context, finding, chain(*(_from_the_other_end(context, part) for part in parts)))]
     yield from (way._replace(asks=True) for way in ends)
     for way in fitting(context, finding, chain(units, ways, _clear(context, shared.part_a, shared.part_b))):
