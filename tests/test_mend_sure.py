@@ -308,3 +308,159 @@ def test_a_joint_made_otherwise_is_a_question(piece: str, says: str) -> None:
 def test_what_is_told_otherwise_than_its_fellows_is_told_like_them(piece: str, old: str, new: str) -> None:
     text = (Path(__file__).parent / "pieces" / f"{piece}.plan").read_text("utf-8")
     assert mended(text).source.text == text.replace(old, new)
+
+
+# ---------------------------------------------------------------- what only the builder knows, and what is told first
+
+BED = """\
+plan "Bed with strips"
+    unit mm
+    seen from nowhere
+stock post of pine, 70 x 70
+stock rail of pine, 28 x 145
+stock slat of pine, 20 x 70
+stock strip of pine, 28 x 45
+part post_hl, post_hr of post, 900 long, upright, facing front
+part post_fl, post_fr of post, 400 long, upright, facing front
+part side_l, side_r of rail, 2000 long, deep, facing left
+part foot, head of rail, 1320 long, crosswise, facing front
+join foot.left, foot.right to post_fl.right, post_fr.left
+    205 from bottom
+    flush front
+    pockets 3 in back
+    screws coarse 50
+join head.left, head.right to post_hl.right, post_hr.left
+    205 from bottom
+    flush back
+    pockets 3 in front
+    screws coarse 50
+join side_l.front, side_l.back to post_fl.back, post_hl.front
+    205 from bottom
+    flush left
+    pockets 3 in right
+    screws coarse 50
+join side_r.front, side_r.back to post_fr.back, post_hr.front
+    205 from bottom
+    flush right
+    pockets 3 in left
+    screws coarse 50
+part strip_l, strip_r of strip, 1990 long, deep, facing left
+join strip_l.left to side_l.right
+    5 from front
+    flush bottom
+    glued
+join strip_r.right to side_r.left
+    5 from front
+    flush bottom
+    glued
+part slat_1 of slat, 1320 + 2 * 70 - 2 * 28 - 6 long, crosswise, facing up
+join slat_1.bottom to strip_l.top
+    35 from front
+    3 from left
+    screws 1 through slat_1, gauge 8, 40 long
+join slat_1.bottom to strip_r.top
+    screws 1 through slat_1, gauge 8, 40 long
+"""
+STRIP_R = "join strip_r.right to side_r.left\n    5 from front\n    flush {}"
+
+
+def test_of_two_lines_that_disagree_the_builder_is_asked_which_is_meant() -> None:
+    text = changed(BED, (STRIP_R.format("bottom"), STRIP_R.format("top")))
+    unasked = mended(text)
+    (finding,) = [each for each in unasked.before.findings if each.rule == "misfit"]
+    assert [repair.says.partition(" for ")[0] for repair in finding.repairs] == [
+        "Say `flush top`",
+        "Or say `flush bottom`",
+    ]
+    assert unasked.source.text == text
+    assert all(change.asks for _, _, change in mended(text, "misfit", sure=False).changes)
+
+
+def test_a_measure_ten_times_too_small_is_mended_before_others_are_moved_to_it() -> None:
+    meant = changed(BED, ("400 long", "40 cm long"))
+    assert mended(changed(BED, ("400 long", "40 long"))).source.text == meant
+
+
+def test_a_length_that_clears_parts_by_more_than_they_share_is_asked() -> None:
+    assert not any(
+        "strip" in change.repair.says
+        for _, _, change in mended(changed(BED, ("1990 long", "2990 long")), "overlap").changes
+    )
+
+
+CHAIR = """\
+plan "Chair frame"
+    unit mm
+    seen from all round
+stock post of ash, 40 x 40
+stock rail of ash, 20 x 60
+stock seat_wood of ash, 20 thick
+part leg_fl of post, 430 long, upright, facing front
+part leg_bl of post, 850 long, upright, facing front
+part rail_f, rail_b of rail, 360 long, crosswise, facing front
+part rail_l of rail, 340 long, deep, facing left
+join rail_f.left to leg_fl.right as mortise and tenon, tenon 20 long, 8 thick, 45 wide
+    flush top
+    set back 6 from front
+    glued
+join rail_b.left to leg_bl.right as mortise and tenon, tenon 20 long, 8 thick, 45 wide
+    370 from bottom
+    set back 6 from back
+    glued
+join rail_l.front to leg_fl.back
+    flush top
+    set back 6 from left
+    pockets 2 in right
+    screws fine 32
+join rail_l.back to leg_bl.front
+    370 from bottom
+    set back 6 from left
+    pockets 2 in right
+    screws fine 32
+part leg_fr mirrors leg_fl, with its joins
+part leg_br mirrors leg_bl, with its joins
+part rail_r mirrors rail_l, with its joins
+part seat of seat_wood, 420 long, 400 wide, crosswise, facing up
+    finish both faces
+    notch 50 x 20 at left back
+    notch 50 x 20 at right back
+join seat.bottom to rail_f.top
+    proud 6 at front
+    centred left to right
+    screws 3 through rail_f, gauge 8, 65 long, sunk 10
+join seat.bottom to rail_b.top
+    buttons 2
+"""
+RAIL_L = "join rail_l.back to leg_bl.front\n    {} from bottom"
+
+
+def test_of_two_distances_that_disagree_the_rounder_is_asked_first_and_no_hole_is_plugged_meanwhile() -> None:
+    text = changed(CHAIR, (RAIL_L.format(370), RAIL_L.format(307)))
+    assert mended(text).source.text == text
+    assert mended(text, "misfit", sure=False).source.text == CHAIR
+
+
+def test_the_measures_of_a_notch_are_swapped_back_before_a_seat_is_cut_short() -> None:
+    text = changed(CHAIR, ("notch 50 x 20 at left back", "notch 20 x 50 at left back"))
+    assert mended(text).source.text == CHAIR
+
+
+SAWHORSE_LEG = """\
+plan "Leg that leans"
+    seen from nowhere
+stock two of pine, 1-1/2 x 3-1/2
+part ridge of two, 40 long, deep, facing left
+part leg of two, 28 long, upright, facing front
+    turned 8 about deep
+    top end cut 8, long at right
+    bottom end cut 8, long at left
+join leg.back to ridge.front
+    flush top
+    centred left to right
+    screws 2 through leg, gauge 10, 2-1/2 long
+"""
+
+
+def test_a_leg_whose_far_end_is_level_as_it_leans_has_its_foot_cut_anew() -> None:
+    text = changed(SAWHORSE_LEG, ("bottom end cut 8, long at left", "bottom end cut 8, long at right"))
+    assert mended(text, "askew").source.text == SAWHORSE_LEG

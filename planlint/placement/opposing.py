@@ -206,8 +206,12 @@ def level_by(part: Part, end: Side) -> float:
 
 def _other_way(part: Part, end: Side) -> Iterator[Straightened]:
     assert part.turn is not None
-    yield Straightened(part, turn=part.turn._replace(angle=-part.turn.angle))
     cut, other = part.cut_at(end), part.cut_at(end.opposite)
+    turned = Straightened(part, turn=part.turn._replace(angle=-part.turn.angle))
+    up = end.opposite
+    # A far end that is level now says that the turn is right.
+    if cut is None or other is None or level_by(_made(turned), up) > level_by(part, up) - _SAME:
+        yield turned
     if cut is not None:
         yield Straightened(part, cut=replace(cut, long_at=cut.long_at.opposite))
     if other is not None and (cut is None or cut.angle != other.angle):

@@ -170,6 +170,8 @@ class Misfit(NamedTuple):
     """A join of the ring that is made otherwise than one like it."""
     retold: Retold | None = None
     """A join of the ring that is laid otherwise than one like it."""
+    contrary: Retold | None = None
+    """That one laid as ``retold`` is now: nothing tells which of the two is meant."""
     drawer: DrawerFit | None = None
     """Of a drawer what is to be changed so that it fits between its slides."""
     turned: Misturned | None = None

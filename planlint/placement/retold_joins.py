@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from itertools import chain
+from itertools import chain, combinations
 
 from planlint.language.syntax_tree import JoinLine
 from planlint.model.directions import Axis
@@ -12,6 +12,7 @@ from planlint.model.plan import Join
 from planlint.placement.copied_names import twins
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import FreeAxis, Misfit, Remade, Retold, Unlike
+from planlint.placement.round_lengths import roundness
 
 
 def retold_joins(graph: JointGraph, fault: Misfit) -> list[Retold]:
@@ -25,6 +26,14 @@ def retold_joins(graph: JointGraph, fault: Misfit) -> list[Retold]:
         return retold.placing is not None, -said
 
     return sorted(_retold(graph, fault), key=likely)
+
+
+def disagreeing(unit: str, ways: Sequence[Unlike]) -> tuple[Unlike, Unlike] | None:
+    """Two distances of which each would be right if it were as the other is, the rounder of them meant first."""
+    for one, other in combinations(sorted(ways, key=lambda each: -roundness(unit, each.inset)), 2):
+        if (one.inset, one.placing.inset) == (other.placing.inset, other.inset):
+            return one._replace(other=other.join), other._replace(other=one.join)
+    return None
 
 
 def _retold(graph: JointGraph, fault: Misfit) -> Iterator[Retold]:

@@ -20,7 +20,7 @@ from planlint.placement.fellow_parts import alike, between, ends_forgotten, fell
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.other_unit import other_units
 from planlint.placement.placement_results import Closing, Copied, Misfit, Retold, Unlike
-from planlint.placement.retold_joins import cut_there, fellow_joins, remade_joins, retold_joins
+from planlint.placement.retold_joins import cut_there, disagreeing, fellow_joins, remade_joins, retold_joins
 from planlint.placement.round_lengths import roundness, slip
 
 MOST_SOLVED = 10_000
@@ -87,7 +87,9 @@ class Closings:
             if fault.unlike is not None:
                 return fault
             if retold is not None:
-                return fault._replace(retold=retold, closing=proved, even=None)
+                back = (each for each in ways if (each.join, each.other) == (retold.other, retold.join))
+                contrary = next(filter(self._heals_retold, back), None)
+                return fault._replace(retold=retold, contrary=contrary, closing=proved, even=None)
         if proved is None:
             return fault._replace(closing=next(iter(likely), None))
         other = self._as_likely(fault, proved, likely)
@@ -207,6 +209,9 @@ class Closings:
         ]
         heals = [self._fewer_by(self._laid(each)) for each in ways]
         found = [way for way, many in zip(ways, heals, strict=True) if many == max(heals) > 0]
+        two = disagreeing(self._graph.plan.unit, found)
+        if two is not None:
+            return fault._replace(unlike=two[0], even=two[1])
         distance = found[0] if len({each.placing.span for each in found}) == 1 else None
         if distance is None:
             return fault

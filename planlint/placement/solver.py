@@ -83,7 +83,7 @@ def _turned(graph: JointGraph, fault: Misfit, faults: int) -> Misfit:
     one, other = (retold.join, retold.other) if retold else (fault.join, fault.join)
     if turned and retold and turned.part is not one.part_a and {one.part_a, one.part_b} & {*other.parts}:
         return fault
-    return fault._replace(turned=turned, retold=None if turned else fault.retold)
+    return fault._replace(turned=turned, retold=None, contrary=None) if turned else fault
 
 
 # ---------------------------------------------------------------- what is free

@@ -1,15 +1,18 @@
-"""Repairs of parts that lie apart where they are joined, or run into one another."""
+"""Repairs of parts that lie apart where they are joined, run into one another, or are laid unevenly by a loop."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import chain
 
 from planlint.checks.looped_parts import looped_parts
 from planlint.checks.open_at_taper import square_on_tapers
 from planlint.checks.placement_faults import LyingPast, let_into_one
+from planlint.checks.registry import By, hangs_on
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
-from planlint.language.syntax_tree import PlacingLine
+from planlint.language.expression_tree import Expression, Number, Operation
+from planlint.language.syntax_tree import For, PlacingLine, RemovalItem
+from planlint.language.tree_text import names_said, statements_of
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.placement.fellow_parts import fellows
@@ -17,12 +20,12 @@ from planlint.placement.placement_results import Closing, Misturned
 from planlint.repairs.distance_edits import Edits, moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import change, rewrite
-from planlint.repairs.loop_repairs import laid_evenly
-from planlint.repairs.part_repairs import add_item, turned_round
-from planlint.repairs.placing_proof import changed_piece
+from planlint.repairs.part_repairs import add_item, details_of, turned_round
+from planlint.repairs.placing_proof import changed_piece, fits
 from planlint.repairs.placing_repairs import Way, fitting, in_the_usual_unit, made, told_alike
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.repairs.written_lengths import marks, spelt
+from planlint.repairs.written_lengths import changed_sum, marks, spelt
+from planlint.wording.overlap_words import ways_to_lay
 
 
 def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -37,6 +40,13 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from fitting(context, finding, told_alike(context, fault.meant))
     yield from _of_the_loop(context, finding, fault.join.parts, fault.axis)
     looped = looped_parts(context.piece, fault.join.parts, fault.axis) is not None
+    slips = [*fitting(context, finding, chain(*(_tenfold(context, part) for part in fault.join.parts)))]
+    lie = [each for each in context.inspection.findings if hangs_on(each.rule, By.PLACING)]
+    # What alone explains several faults is no chance.
+    yield from (
+        way._replace(asks=len(lie) < 2 or not all(fits(context, way.edits, each) for each in lie))
+        for way in slips
+    )
     ways = chain(
         in_the_usual_unit(context, *fault.join.parts),
         _onto_tapers(context, fault.join),
@@ -45,7 +55,7 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
         _onto(context, fault.join),
     )
     for way in fitting(context, finding, ways):
-        yield way._replace(asks=looped or _moves_others(context, finding, way.edits))
+        yield way._replace(asks=looped or bool(slips) or _moves_others(context, finding, way.edits))
 
 
 def _of_the_loop(
@@ -54,8 +64,49 @@ def _of_the_loop(
     """The row that a loop lays laid evenly: asked, where that needs a step that no rule shows."""
     row = looped_parts(context.piece, parts, along)
     odd = row is not None and not (row.one_late or row.too_many) and (row.even or 0) % marks(context.unit)[-1]
-    for way in fitting(context, finding, laid_evenly(context, parts, along)):
+    for way in fitting(context, finding, _laid_evenly(context, parts, along)):
         yield way._replace(asks=bool(odd), larger=not odd)
+
+
+def _laid_evenly(context: Context, parts: Sequence[Part], along: Axis | None) -> Iterator[Way]:
+    """The loop that lays one of some parts, changed so that its row ends evenly."""
+    row = looped_parts(context.piece, parts, along)
+    says = [each.rstrip(".") for each in ways_to_lay(context.piece, parts, along)]
+    if row is None or not says:
+        return
+    line = context.at(row.placing.span)
+    sum_, words = context.node(line, PlacingLine).distance, context.line(line)
+    for loop in [each for each in statements_of(context.tree) if isinstance(each.node, For)]:
+        turn = context.node(loop, For)
+        if sum_ is None or turn.name.text not in {each.text for each in names_said(sum_)}:
+            continue
+        told = f"{says[0][0].lower()}{says[0][1:]}"
+        if row.one_late:
+            at = (each for each in names_said(sum_) if each.text == turn.name.text)
+            yield tuple(change(line, each, f"({each.text} - 1)") for each in at), told
+        elif row.too_many and isinstance(turn.last, Number):
+            last = str(turn.last.value - row.too_many)
+            yield (change(loop, turn.last, last),), told
+        elif row.even is not None:
+            for step in _steps(sum_, turn.name.text):
+                scope = context.plan.provenance.scope
+                new = changed_sum(step, words, row.step(context.unit) - row.pitch, context.unit, scope)
+                if new is not None:
+                    bare = isinstance(step, Number) or words[step.start] == "("
+                    new = new if bare or " " not in new else f"({new})"
+                    yield (change(line, step, new),), told
+
+
+def _steps(node: Expression, turn: str) -> Iterator[Expression]:
+    """What is taken once for each turn of a loop."""
+    if not isinstance(node, Operation):
+        return
+    for one, other in ((node.left, node.right), (node.right, node.left)):
+        counts = turn in {each.text for each in names_said(one)}
+        if node.operator == "*" and counts and turn not in {each.text for each in names_said(other)}:
+            yield other
+        elif counts:
+            yield from _steps(one, turn)
 
 
 def _onto_tapers(context: Context, join: Join) -> Iterator[Way]:
@@ -86,6 +137,18 @@ def _tapered_otherwise(context: Context, join: Join) -> Iterator[Way]:
                 one, other = sorted(ends)
                 turned = words.replace(one, "\0").replace(other, one).replace("\0", other)
                 yield (rewrite(statement, what + to + turned),), f"taper {part.name} toward its other end"
+
+
+def _tenfold(context: Context, part: Part) -> Iterator[Way]:
+    """A measure of a part with its decimal point a place further on."""
+    for wide, now in ((False, part.length), (True, part.width)):
+        for by in (9 * now, -now * Fraction(9, 10)):
+            yield from made(context, part, by, Closing(part, by, wide, _lined(context, part)))
+
+
+def _lined(context: Context, part: Part) -> tuple[Part, ...]:
+    """The other parts that a part's line tells."""
+    return tuple(each for each in context.plan.parts if each is not part and part.span.also_tells(each.span))
 
 
 def _flush_where_all_meet(context: Context, join: Join) -> Iterator[Way]:
@@ -138,9 +201,22 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     parts = sorted((shared.part_a, shared.part_b), key=lambda part: -part.index) if meeting is None else []
     ends = [*fitting(context, finding, chain(*(_from_the_other_end(context, part) for part in parts)))]
     yield from (way._replace(asks=True) for way in ends)
-    for way in fitting(context, finding, chain(units, ways, _clear(context, shared.part_a, shared.part_b))):
-        asks = bool(ends) or meeting is not None or _moves_others(context, finding, way.edits)
-        yield way._replace(asks=asks)
+    yield from fitting(context, finding, chain(*(_notched_otherwise(context, part) for part in parts)))
+    for nearest in (True, False):
+        clear = _clear(context, shared.part_a, shared.part_b, nearest=nearest)
+        for way in fitting(context, finding, chain(units, ways, clear)):
+            asks = bool(ends) or meeting is not None or _moves_others(context, finding, way.edits)
+            yield way._replace(asks=asks or not nearest)
+
+
+def _notched_otherwise(context: Context, part: Part) -> Iterator[Way]:
+    """The two measures of a notch told the other way round."""
+    for statement, item, _, _ in details_of(context, part, RemovalItem):
+        if item.kind.text == "notch" and len(item.depths) == 2:
+            words = [context.words(statement, depth) for depth in item.depths]
+            swapped = zip(item.depths, reversed(words), strict=True)
+            edits = tuple(change(statement, depth, new) for depth, new in swapped)
+            yield edits, f"swap the measures of the notch in {part.name}"
 
 
 def _from_the_other_end(context: Context, part: Part) -> Iterator[Way]:
@@ -172,7 +248,8 @@ def _moves_others(context: Context, finding: Finding, edits: Edits) -> bool:
     return False
 
 
-def _clear(context: Context, a: Part, b: Part) -> Iterator[Way]:
+def _clear(context: Context, a: Part, b: Part, *, nearest: bool) -> Iterator[Way]:
+    """One of two parts moved or shortened until they meet: the ``nearest`` way, or the others."""
     boxes = context.piece.body(a).bounds, context.piece.body(b).bounds
     middle = [low + high for low, high in zip(*context.piece.bounds, strict=True)]
     # As far either way: A outward, so that images stay images.
@@ -184,9 +261,9 @@ def _clear(context: Context, a: Part, b: Part) -> Iterator[Way]:
         )
         for axis in Axis
     )
-    nearest = [(context.exact(by), axis, sign) for by, axis, _, sign in sorted(ways)]
+    found = [(context.exact(by), axis, sign) for by, axis, _, sign in sorted(ways)]
     for inward in (True, False):
-        for by, axis, sign in nearest:
+        for by, axis, sign in found[:1] if nearest else found[1:]:
             yield from _shortened(context, (a, b), axis, by, wide=not inward)
             for part, toward in ((a, sign), (b, -sign)):
                 edits = moved(context, part, axis, toward * by)
@@ -215,8 +292,6 @@ def _shortened(
         if (part.across if wide else part.grain) is axis and not (wide and part.stock.width == part.width)
     ]
     for each in sorted(closings, key=lambda each: [-many for many in fellows(context.plan.parts, each)]):
-        rest = (part for part in context.plan.parts if part is not each.part)
-        lined = tuple(part for part in rest if each.part.span.also_tells(part.span))
         for less in (by, 2 * by):
-            for others in dict.fromkeys((lined, ())) if each.now > less else ():
+            for others in dict.fromkeys((_lined(context, each.part), ())) if each.now > less else ():
                 yield from made(context, each.part, -less, each._replace(by=-less, others=others))

@@ -1,4 +1,4 @@
-"""Repairs of screws, bolts and nails through a face: other lengths, other places, thicker wood."""
+"""Repairs of screws, bolts and nails through a face: other lengths, other places, thicker wood; another metal."""
 
 from collections.abc import Iterator
 from fractions import Fraction
@@ -8,12 +8,12 @@ from planlint.checks.screws_meet import DriveMeets
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow
 from planlint.geometry.drilling.screw_clashes import Rod
-from planlint.language.syntax_tree import FastenersLine
+from planlint.language.syntax_tree import FastenersLine, ScrewMetal
 from planlint.model.directions import side_of
 from planlint.model.join_details import PocketRow
 from planlint.repairs.drilling_repairs import set_out_anew
 from planlint.repairs.join_edits import number, phrase
-from planlint.repairs.line_edits import change
+from planlint.repairs.line_edits import add_detail, change
 from planlint.repairs.part_repairs import thicker
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.rulebook.limits import NIL
@@ -113,3 +113,17 @@ def set_out_row(
         comma = line.rindex(",", 0, node.line[0].start)
         edits.append(change(statement, Span(comma, node.line[1].end), ""))
     return tuple(edits)
+
+
+def corrosion(context: Context, _finding: Finding) -> Iterator[Proposal]:
+    """Stainless screws in the whole plan; the builder has to buy them."""
+    head = context.head
+    if head is None:
+        return
+    says = "use stainless screws throughout"
+    for statement in head.details:
+        if isinstance(statement.node, ScrewMetal):
+            word = statement.node.metal
+            yield Proposal((change(statement, word, "stainless"),), says, asks=True)
+            return
+    yield Proposal((add_detail(context, head, "screws stainless"),), says, asks=True)

@@ -6,11 +6,13 @@ proposals are worth the inspection that proves them.
 
 from collections.abc import Iterable
 from contextlib import suppress
+from dataclasses import replace
 
 from planlint.checks.registry import By, Judge, Judges, judge
 from planlint.checks.row_view import Row, rows
 from planlint.geometry.giving_way import given_way
 from planlint.geometry.piece import Piece
+from planlint.model.join_details import PocketRow
 from planlint.model.plan import Join
 from planlint.repairs.repair_context import Context
 from planlint.workplan.build_order import knots
@@ -109,3 +111,17 @@ def _found(judging: Judge, piece: Piece, join: Join, names: Iterable[str]) -> se
             if any(join.name in {each.joint, each.against} for each in judging.ask(piece, name)):
                 found.add(name)
     return found
+
+
+def mirrored(join: Join, other: Join) -> bool:
+    """Whether two joins are those of the two ends of one part, with pockets set out alike."""
+    return (
+        other.part_a is join.part_a
+        and other.side_a is join.side_a.opposite
+        and [_said(join, row) for row in join.pockets] == [_said(join, row) for row in other.pockets]
+    )
+
+
+def _said(join: Join, row: PocketRow) -> PocketRow:
+    """A row as it is said, wherever that stands."""
+    return replace(row, span=join.span)

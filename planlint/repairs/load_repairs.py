@@ -16,8 +16,8 @@ from planlint.geometry.shapes.body import Body
 from planlint.model.directions import Axis, Side
 from planlint.model.join_details import PocketRow
 from planlint.model.plan import Join, Part
-from planlint.repairs.added_rails import free_name, post_joins, rail_again
 from planlint.repairs.fastener_repairs import set_out_row
+from planlint.repairs.guard_repairs import free_name, post_joins, rail_again
 from planlint.repairs.join_edits import write_row
 from planlint.repairs.joint_trial import clears
 from planlint.repairs.line_edits import statements_behind

@@ -17,11 +17,12 @@ from planlint.checks.registry import By, hangs_on
 from planlint.findings.finding import Finding, Identity, Repair
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.workshop import Settings
-from planlint.repairs.alike_joints import mirrored
 from planlint.repairs.edit_extent import Extent, Extents
 from planlint.repairs.edit_proof import Inspector, Proof, prove
 from planlint.repairs.follow_up_repairs import with_what_follows
+from planlint.repairs.joint_trial import mirrored
 from planlint.repairs.mended_plan import Mending, MendStep, RepairMade
+from planlint.repairs.placing_proof import waiting
 from planlint.repairs.proposals import proposals
 from planlint.repairs.repair_context import MOST_TRIED, Context, Proposal
 from planlint.text.edits import TakenEdits, TextEdit, apply
@@ -218,7 +219,10 @@ def _step(task: _StepTask, before: Inspection) -> MendStep | None:
     ]
     twins = _twins(context, cases)
     while inspector.inspections < task.most:
-        chosen = _choose(before, extents, cases, task.refused)
+        settled = {id(case.finding) for case in cases if case.proposal}
+        waits = waiting([each for each in findings if not task.asked and id(each) not in settled])
+        ready = [case for case in cases if not waits(case.finding)]
+        chosen = _choose(before, extents, ready, task.refused)
         if not chosen:
             return None
         edits = [edit for each in chosen for edit in each.proposal.edits]

@@ -1,8 +1,9 @@
 """Whether the parts of an edited plan lie where their joins say: read, worked out and placed, not inspected."""
 
 from collections import Counter
+from collections.abc import Callable, Sequence
 
-from planlint.checks.registry import By, judge
+from planlint.checks.registry import By, hangs_on, judge
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import understand
@@ -53,3 +54,19 @@ def fits(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -> boo
     found = Counter(each.identity for each in judging.ask(piece, *placing))
     there = Counter(each.identity for each in context.inspection.findings if each.rule in placing)
     return found[finding.identity] < max(1, there[finding.identity]) and not found - there
+
+
+def waiting(unsettled: Sequence[Finding]) -> Callable[[Finding], bool]:
+    """Whether a finding waits, unasked, for those that nothing mends for sure: where it hangs on the place of their
+    parts, and a hole in sight as long as any part may have to be another."""
+    left = [each for each in unsettled if hangs_on(each.rule, By.PLACING | By.ROOM)]
+    placing = [each for told in left if hangs_on(told.rule, By.PLACING) for each in (told, *told.also)]
+    names = {name for each in placing for name in each.parts}
+
+    def waits(finding: Finding) -> bool:
+        if finding.rule == "hole-in-sight":
+            return bool(left)
+        by_place = finding.rule == "free-to-slide" or hangs_on(finding.rule, By.PLACES | By.SCREWS | By.ROOM)
+        return by_place and not names.isdisjoint(finding.parts)
+
+    return waits

@@ -46,7 +46,8 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
     for number, way in enumerate(fitting(context, finding, _closings(context, fault))):
         # Where it is known what is wrong the piece may get larger by it, and then nothing else is done unasked.
         known = known and (number > 0 or resizes(context, way.edits, finding))
-        asks = bool(fault.rival or (fault.unlike and fault.even)) or either or (known and number > 0)
+        even = fault.rival or fault.contrary or (fault.unlike and fault.even)
+        asks = bool(even) or either or (known and number > 0)
         yield way._replace(asks=asks, larger=known and not number)
 
 
@@ -134,9 +135,9 @@ def _as_others(context: Context, fault: Misfit) -> Iterator[Way]:
     """A join told as those like it: for the twin that is meant, at other sides, as deep, or where others lie."""
     if fault.copied is not None:
         yield from _renamed(context, fault.copied)
-    alike = fault.remade or fault.retold
-    if alike is not None:
-        yield from told_alike(context, alike)
+    for alike in (fault.remade or fault.retold, fault.contrary):
+        if alike is not None:
+            yield from told_alike(context, alike)
 
 
 def told_alike(context: Context, way: Remade | Retold) -> Iterator[Way]:

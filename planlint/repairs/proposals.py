@@ -7,16 +7,15 @@ from planlint.checks.acceptance import BARE, STALE, Bare
 from planlint.findings.finding import Finding
 from planlint.repairs.apart_repairs import apart, overlap
 from planlint.repairs.board_repairs import one_face_finish, rings_not_alternated, rough_edge
-from planlint.repairs.corrosion_repairs import corrosion
 from planlint.repairs.cut_repairs import poor_fit
 from planlint.repairs.drilling_repairs import drill_elsewhere, other_screws, pockets_added, set_out_anew
 from planlint.repairs.facing_repairs import askew
-from planlint.repairs.fastener_repairs import drives_aside, fastener_fit
+from planlint.repairs.fastener_repairs import corrosion, drives_aside, fastener_fit
 from planlint.repairs.guard_repairs import bunk_guard, guard_gap
+from planlint.repairs.let_in_repairs import loose_panel
 from planlint.repairs.line_edits import take_out
 from planlint.repairs.load_repairs import hanging, joint_overload, may_break, racking, shelf_sag, tip_over
 from planlint.repairs.missing_joins import free_to_slide, loose_end
-from planlint.repairs.panel_repairs import loose_panel
 from planlint.repairs.placing_proof import resizes
 from planlint.repairs.placing_repairs import misfit, unjoined
 from planlint.repairs.repair_context import Context, NotInThisFile, Proposal, Propose

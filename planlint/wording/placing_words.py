@@ -167,9 +167,9 @@ def _drawer(fit: DrawerFit, axis: Axis | None, amount: str, unit: str) -> list[s
 
 
 def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
-    alike = fault.remade or fault.retold
-    if alike is not None:
-        return [_told_alike(alike, unit)]
+    alike = [each for each in (fault.remade or fault.retold, fault.contrary) if each is not None]
+    if alike:
+        return [_told_alike(each, unit) for each in alike]
     ways = [] if fault.unlike is None else [_as_at_the_other_end(fault.unlike, unit)]
     closing, change = fault.closing, 0.0
     if closing is not None:
