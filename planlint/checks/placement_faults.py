@@ -22,7 +22,7 @@ from planlint.model.plan import Join, Part, Plan
 from planlint.model.provenance import meant_as_image
 from planlint.placement.opposing import off_level
 from planlint.placement.placement_results import Closing, Misturned, Remade, Retold
-from planlint.placement.retold_joins import counted_otherwise, remade_joins
+from planlint.placement.retold_joins import as_fellows, counted_otherwise, remade_joins
 from planlint.placement.ring_closing import MOST_RETOLD
 from planlint.text.source import Span
 
@@ -120,7 +120,9 @@ def _meant(piece: Piece, number: int, axis: Axis) -> Remade | Retold | Misturned
         swapped = replace(part, length=part.width, width=part.length)
         if _all_meet(piece, plan.with_parts({part.name: swapped})):
             return Misturned(part, part.length, part.width, None)
-    ways = chain[Remade | Retold](remade_joins(graph, joins, axis), counted_otherwise(joins, axis))
+    ways = chain[Remade | Retold](
+        remade_joins(graph, joins, axis), as_fellows(graph, joins, axis), counted_otherwise(joins, axis)
+    )
     return next((way for way in islice(ways, MOST_RETOLD) if _all_meet(piece, way.told(plan))), None)
 
 

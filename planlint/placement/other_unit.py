@@ -11,10 +11,14 @@ from planlint.model.plan import Part
 from planlint.placement.joint_graph import JointGraph
 from planlint.text.measures import INCH_PER_UNIT, in_inches
 
+FAR = 2
+"""Times as long as either part a distance is that was rather told in millimetres, 25 to the inch, than told wrong (own
+judgement)."""
+
 
 class OtherUnit(NamedTuple):
     """A distance, the numbers that say how far, what it comes to as a bare one, the unit it is told in and the one to
-    read it in; and whether it runs past both parts as it is told."""
+    read it in; and whether it runs far past both parts as it is told."""
 
     placing: Placing
     numbers: tuple[Number, ...]
@@ -37,7 +41,7 @@ def other_units(graph: JointGraph, parts: Sequence[Part]) -> Iterator[OtherUnit]
             units = {number.unit or unit for number in numbers}
             if len(units) != 1:
                 continue
-            past = abs(placing.inset) > max(part.size[placing.axis] for part in join.parts)
+            past = abs(placing.inset) > FAR * max(part.size[placing.axis] for part in join.parts)
             (told,) = units
             bare = abs(Fraction(placing.inset)) / INCH_PER_UNIT[told]
             odd = INCH_PER_UNIT[told] != INCH_PER_UNIT[unit]

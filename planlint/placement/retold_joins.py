@@ -92,6 +92,16 @@ def fellow_joins(graph: JointGraph, join: Join) -> Iterator[Join]:
     )
 
 
+def as_fellows(graph: JointGraph, joins: Sequence[Join], axis: Axis) -> Iterator[Retold]:
+    """Joins told a distance from a side from which one like theirs tells another."""
+    for join in joins:
+        for mine in (each for each in join.placings if each.side is not None and each.axis is axis):
+            for other in fellow_joins(graph, join):
+                for its in other.placings:
+                    if its.side is mine.side and its.inset != mine.inset:
+                        yield Retold(join, other, mine, (its,))
+
+
 def counted_otherwise(joins: Iterable[Join], axis: Axis) -> Iterator[Retold]:
     """Joins that lay their part along an axis, counted outward and not inward or so, or from the side across."""
     for join in joins:

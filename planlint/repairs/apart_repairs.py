@@ -51,11 +51,14 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
         in_the_usual_unit(context, *fault.join.parts),
         _onto_tapers(context, fault.join),
         _tapered_otherwise(context, fault.join),
-        _flush_where_all_meet(context, fault.join),
-        _onto(context, fault.join),
     )
     for way in fitting(context, finding, ways):
         yield way._replace(asks=looped or bool(slips) or _moves_others(context, finding, way.edits))
+    # To where they meet there are several ways, and nothing tells which is meant.
+    for way in fitting(
+        context, finding, chain(_flush_where_all_meet(context, fault.join), _onto(context, fault.join))
+    ):
+        yield way._replace(asks=True)
 
 
 def _of_the_loop(
@@ -140,10 +143,12 @@ def _tapered_otherwise(context: Context, join: Join) -> Iterator[Way]:
 
 
 def _tenfold(context: Context, part: Part) -> Iterator[Way]:
-    """A measure of a part with its decimal point a place further on."""
+    """A measure of a part with its decimal point a place further on; not longer than all else."""
+    longest = max(max(each.length, each.width) for each in context.plan.parts)
     for wide, now in ((False, part.length), (True, part.width)):
         for by in (9 * now, -now * Fraction(9, 10)):
-            yield from made(context, part, by, Closing(part, by, wide, _lined(context, part)))
+            if now + by <= longest:
+                yield from made(context, part, by, Closing(part, by, wide, _lined(context, part)))
 
 
 def _lined(context: Context, part: Part) -> tuple[Part, ...]:
