@@ -4,6 +4,7 @@ import re
 from fractions import Fraction
 
 from planlint.language.any_order import Offer, Said, opposite
+from planlint.text.measures import INCH_PER_UNIT
 
 _WEIGHTS = {
     "lb": (1, "lb"), "pound": (1, "lb"), "kg": (1, "kg"), "kilo": (1, "kg"), "kn": (1000, "N"), "n": (1, "N"),
@@ -35,7 +36,7 @@ def load_told(line: str) -> Offer | None:
     said.filled = found[4].startswith("pe")
     per = said.cut(r"(?:/|\b(?:per|an?|every)) ?(?:(?:linear|running) )?(?:(foot|ft|feet)|m(?:et\w+)?)\b")
     if per is not None and not per[1]:
-        amount *= 0.3048
+        amount *= float(INCH_PER_UNIT["ft"] / INCH_PER_UNIT["m"])
     way = said.cut(r"\b(towards?|to|from|push\w*|pull\w*) <S>", r"\b(sideways) <S>")
     said.filled = said.cut(_SPOT) is not None or said.filled
     said.every(_FILLING)

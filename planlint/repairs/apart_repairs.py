@@ -207,11 +207,11 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     ends = [*fitting(context, finding, chain(*(_from_the_other_end(context, part) for part in parts)))]
     yield from (way._replace(asks=True) for way in ends)
     yield from fitting(context, finding, chain(*(_notched_otherwise(context, part) for part in parts)))
-    for nearest in (True, False):
-        clear = _clear(context, shared.part_a, shared.part_b, nearest=nearest)
-        for way in fitting(context, finding, chain(units, ways, clear)):
-            asks = bool(ends) or meeting is not None or _moves_others(context, finding, way.edits)
-            yield way._replace(asks=asks or not nearest)
+    nearest, others = (_clear(context, shared.part_a, shared.part_b, nearest=each) for each in (True, False))
+    for way in fitting(context, finding, chain(units, ways, nearest)):
+        asks = bool(ends) or meeting is not None or _moves_others(context, finding, way.edits)
+        yield way._replace(asks=asks)
+    yield from (way._replace(asks=True) for way in fitting(context, finding, others))
 
 
 def _notched_otherwise(context: Context, part: Part) -> Iterator[Way]:
