@@ -10,7 +10,7 @@ told, not promised.
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import length
+from planlint.text.measures import length, weight
 
 NDS_GRAVITY: dict[str, float] = {
     "Douglas-fir": 0.50,
@@ -54,14 +54,14 @@ def new_strength(piece: Piece, join: Join) -> str:
     if not screws:
         return "no screws, so nothing to compare"
     full = piece.limits.limit("short-grip", "thread for full value")
-    total = 0.0
+    total, unit = 0.0, piece.plan.unit
     for screw in screws:
         into = screw.pocket.into
         if into.is_end(piece.entered(screw.pocket)):
             return "the NDS gives screws in end grain no withdrawal value at all"
         grip, least = piece.grip(screw), full.value * screw.diameter
         if grip < least - NIL:
-            unit, asks = piece.plan.unit, full.shop or full.source
+            asks = full.shop or full.source
             return (
                 f"no design value is told: {asks} asks for {full.value:g} diameters of thread in the wood, "
                 f"{length(least, unit)} of a No. {screw.gauge}, and {length(grip, unit)} lies in {into.name}"
@@ -71,7 +71,8 @@ def new_strength(piece: Piece, join: Join) -> str:
             return f"no NDS figure for screws in {into.stock.material.name} is at hand"
         total += 2850 * gravity**2 * screw.diameter * grip
     many = f"{len(screws)} screws" if len(screws) > 1 else "one screw"
+    wood, held = screws[0].pocket.into.stock.material.name, length(piece.grip(screws[0]), unit)
     return (
-        f"{many} in {screws[0].pocket.into.stock.material.name}: {total:.0f} lb allowable in withdrawal (NDS 2018, "
-        f"{length(piece.grip(screws[0]), piece.plan.unit)} of thread each); lateral: none told"
+        f"{many} in {wood}: {weight(total, unit)} allowable in withdrawal (NDS 2018, {held} of thread each); "
+        "lateral: none told"
     )

@@ -18,7 +18,7 @@ from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.rulebook.limits import NIL
 from planlint.statics.people import HIGHEST_SEAT, LEAST, bears_people
-from planlint.text.measures import length
+from planlint.text.measures import length, weight
 
 THIN = Fraction(1, 2)
 """Inches: slats no thicker, ... Basis: own judgement. There a pocket leaves next to no wood over the screw's head."""
@@ -118,8 +118,8 @@ def _people(piece: Piece) -> Iterator[tuple[Part, str]]:
         high = Fraction(piece.body(load.part).bounds.high[2] - piece.bounds.low[2]).limit_denominator(1000)
         yield (
             load.part,
-            f"{load.part.name} bears {float(load.pounds):g} lb of people at {length(high, unit)} above the floor "
-            f"(taken for people from {LEAST} lb up to {length(HIGHEST_SEAT, unit)} high)",
+            f"{load.part.name} bears {weight(load.pounds, unit)} of people at {length(high, unit)} above the floor "
+            f"(taken for people from {weight(LEAST, unit)} up to {length(HIGHEST_SEAT, unit)} high)",
         )
 
 
