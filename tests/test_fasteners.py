@@ -285,6 +285,19 @@ def test_mistakes_are_told_in_a_builders_words(line: str, says: str) -> None:
     assert text[mistake.span.start : mistake.span.end] in line
 
 
+def test_a_line_that_stands_for_two_joins_is_told_of_once() -> None:
+    text = """plan "Two posts and a rail"
+stock stud of pine, 2x4
+part post_l, post_r of stud, 20 long, upright, facing front
+part rail of stud, 20 long, crosswise, facing front
+join rail.left, rail.right to post_l.right, post_r.left
+    bolts 2, 3/8 thick, 4 long
+    flush top, front
+"""
+    (mistake,) = inspect_text(PlanText("x.plan", text), Settings()).unread
+    assert "through post_l" in mistake.says
+
+
 def test_a_joint_that_is_nailed_too_is_not_converted() -> None:
     text = case("as dado, 3/8 deep\n    nails 3 through side_l, 6d")
     (told,) = convert(PlanText("x.plan", text)).joints

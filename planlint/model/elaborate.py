@@ -97,7 +97,7 @@ def elaborate(tree: Tree, settings: Settings) -> tuple[Plan | None, list[Mistake
     waiting: list[Waiting] = []
     pockets = 0
     for said in told_as_others(workings, unrolled.joins):
-        log.enter(said.statement, said.scope)
+        log.enter(said.statement, said.scope, said.place)
         join = read_join(workings, said)
         if join is not None:
             waiting.append(join)

@@ -60,29 +60,29 @@ class FollowOn(Refusal):
 
 
 class MistakeLog:
-    """Collects mistakes; in the turns of a loop, a place is spoken of in the first turn that fails only."""
+    """Collects mistakes; of a loop's turns, and of one line's joins, only the first that fails speaks of a place."""
 
     def __init__(self, source: PlanText) -> None:
         self.source = source
         self.mistakes: list[Mistake] = []
-        self.turn = 0
-        """Number of the loop turn or placed assembly being read; 0 outside. Set by whoever expands them."""
+        self.turn = (0, 0)
+        """Number of the loop turn or placed assembly being read, and which of its line's joins; zeros outside."""
         self.statement: Statement | None = None
         """The statement being read, and the unit it is read for, if it stands in an assembly."""
         self.unit_name = ""
-        self._turn_of: dict[tuple[str, Span], int] = {}
+        self._turn_of: dict[tuple[str, Span], tuple[int, int]] = {}
         self._said: set[Mistake] = set()
 
-    def enter(self, statement: Statement, scope: Scope) -> None:
-        """From here on mistakes are those of this statement, read with these names."""
+    def enter(self, statement: Statement, scope: Scope, place: int = 0) -> None:
+        """From here on mistakes are those of this statement, or of one of its joins, read with these names."""
         self.statement = statement
-        self.turn = scope.turn
+        self.turn = scope.turn, place
         self.unit_name = scope.placed.name if scope.placed is not None else ""
 
     def leave(self) -> None:
         """From here on mistakes are those of the plan as a whole."""
         self.statement = None
-        self.turn = 0
+        self.turn = 0, 0
         self.unit_name = ""
 
     def add(self, span: Span, says: str) -> None:
