@@ -116,9 +116,7 @@ def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
     bare: list[LetIn] = []
     cut: set[str] = set()
     used: set[Removal] = set()
-    unsure = {
-        each.join.span for fault in piece.placement.misfits for each in (fault.unlike, fault.even) if each
-    }
+    unsure = {each.join.span for fault in piece.placement.misfits for each in fault.distances}
     for held in hosts.values():
         for lies, removal in _matched(piece, held):
             if removal is None:

@@ -5,7 +5,7 @@ from dataclasses import replace
 from functools import cached_property
 
 from planlint.findings.finding import Finding, Grade
-from planlint.placement.placement_results import Misfit
+from planlint.placement.placement_results import Copied, DrawerFit, Misfit, Retold
 
 FOLLOW: Mapping[str, frozenset[str]] = {
     "into-end-grain": frozenset(
@@ -187,9 +187,9 @@ class _Causes:
         return {e.parts[0]: n for n, e in enumerate(self.found) if e.rule == "shelf-sag" and e.parts}
 
     def _ring(self, number: int, fault: Misfit) -> None:
-        if fault.copied is not None:
-            self.meant.setdefault(fault.copied.meant.name, number)
-        if fault.drawer is not None:
+        if isinstance(fault.cause, Copied):
+            self.meant.setdefault(fault.cause.meant.name, number)
+        elif isinstance(fault.cause, DrawerFit):
             self.unfit.update((part.name, number) for part in fault.join.parts)
         self.loops.setdefault(_loop(fault), number)
         for join in fault.loop:
@@ -277,8 +277,8 @@ _SAME = 1e-3
 def _loop(fault: Misfit) -> object:
     """What misfits share that one change closes; one ring along the axes shares nothing where that closes no other."""
     closing = fault.closing
-    if fault.retold is not None:
-        return fault.retold.join.name
+    if isinstance(fault.cause, Retold):
+        return fault.cause.join.name
     if closing is not None and closing.heals > 1:
         return frozenset(part.name for part in (closing.part, *closing.others)), closing.by, closing.wide
     slanted = any(each.cuts or each.turn is not None for each in fault.loop_parts)

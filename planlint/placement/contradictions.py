@@ -18,7 +18,7 @@ from planlint.placement.equation_system import System
 from planlint.placement.equations import Equation, Equations
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.misfit_rings import Loops
-from planlint.placement.placement_results import Misfit
+from planlint.placement.placement_results import DrawerFit, Misfit, Retold, Unlike
 
 MOST_ROUNDS = 8
 """Times a contradicting plan is solved again in search of a common cause (own judgement: plans rarely have
@@ -101,17 +101,14 @@ def told_at(
 
 def _culprits(equations: Equations, fault: Misfit) -> list[Equation]:
     """What is to give way; with a distance its fellows of the same line of a loop."""
-    words = False
+    cause, closing = fault.cause, fault.closing
+    words = isinstance(cause, Retold | Unlike) and fault.turned is None
     if fault.turned is not None:
         joins = [join for join in fault.loop if fault.turned.part in join.parts]
-    elif fault.copied is not None:
-        joins = [fault.copied.join]
-    elif fault.remade is not None:
-        joins = [fault.remade.join]
-    elif (told := fault.retold or fault.unlike) is not None:
-        joins, words = [told.join], True
-    elif fault.closing is not None and fault.closing.heals:
-        joins = [join for join in fault.loop if fault.closing.part in join.parts]
+    elif cause is not None and not isinstance(cause, DrawerFit):
+        joins = [cause.join]
+    elif closing is not None and closing.heals:
+        joins = [join for join in fault.loop if closing.part in join.parts]
     else:
         joins = []
     names = {join.name for join in joins}

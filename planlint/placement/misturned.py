@@ -8,7 +8,7 @@ from planlint.model.directions import Side, side_of
 from planlint.model.plan import Part
 from planlint.placement.contradictions import solved
 from planlint.placement.joint_graph import JointGraph
-from planlint.placement.placement_results import Misfit, Misturned
+from planlint.placement.placement_results import Misfit, Misturned, Unlike
 
 MOST_PROVED = 4
 """Parts of a ring that are turned in trial, the plan solved for each up to three times (own judgement)."""
@@ -18,7 +18,7 @@ def misturned(graph: JointGraph, fault: Misfit, faults: int) -> Misturned | None
     """The part that explains a misfit; of several the one that fewest parts of the plan are like. Where a length is
     known to leave less than ``faults``, only one that does so too."""
     axis, within = fault.axis, graph.limits["misfit", "length"]
-    unlike = fault.unlike
+    unlike = fault.cause if isinstance(fault.cause, Unlike) else None
     if axis is None or (unlike is not None and unlike.other.part_a is not unlike.join.part_a):
         return None  # That it lies otherwise than its fellow says it better.
     proved = bool(unlike or (fault.closing is not None and fault.closing.heals))

@@ -125,6 +125,10 @@ class DrawerFit(NamedTuple):
     thick: Fraction = Fraction(0)
 
 
+Cause = DrawerFit | Copied | Remade | Retold | Unlike
+"""What a ring stays open for that no length is."""
+
+
 class Misturned(NamedTuple):
     """A part of a ring, what it takes of it in inches, and what it would take ``facing`` another way, or with its
     length and width swapped where that is ``None``."""
@@ -155,27 +159,19 @@ class Misfit(NamedTuple):
     """The fewest joins that prove it: this one, then the way round from B back to A."""
     loop_parts: tuple[Part, ...]
     """B, then the parts on that way, A last; as many as ``loop``."""
+    cause: Cause | None = None
+    """What opens it other than a length; ``None`` where ``closing`` says it best, or nothing does."""
     closing: Closing | None = None
     """What of the loop would close it, made more or less."""
-    unlike: Unlike | None = None
-    """What else would close it: a distance told as at the other end of its part."""
-    even: Unlike | None = None
-    """The same distance at the other end, told as at this one, or one that closes it as well as ``closing``: nothing
-    tells which of the two is meant."""
-    rival: Closing | None = None
-    """What else would close it as well: nothing tells which of the two is meant."""
-    copied: Copied | None = None
-    """A join of the ring that names the wrong one of two twins."""
-    remade: Remade | None = None
-    """A join of the ring that is made otherwise than one like it."""
-    retold: Retold | None = None
-    """A join of the ring that is laid otherwise than one like it."""
-    contrary: Retold | None = None
-    """That one laid as ``retold`` is now: nothing tells which of the two is meant."""
-    drawer: DrawerFit | None = None
-    """Of a drawer what is to be changed so that it fits between its slides."""
+    doubts: tuple[Unlike | Closing | Retold, ...] = ()
+    """What would close it as well as that: nothing tells which of them is meant."""
     turned: Misturned | None = None
     """A part of the ring that faces another way than is meant."""
+
+    @property
+    def distances(self) -> tuple[Unlike, ...]:
+        """The distances of which one is to be changed."""
+        return tuple(each for each in (self.cause, *self.doubts) if isinstance(each, Unlike))
 
     @property
     def along(self) -> str:

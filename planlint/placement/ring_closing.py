@@ -69,34 +69,34 @@ class Closings:
         lined = self._faults > 1 and any(self._fewer_by(self._laid(each)) == self._faults for each in unlikes)
         copied = None if lined else self._copied(fault, likely)
         if copied is not None:
-            return fault._replace(copied=copied, closing=self._best(likely))
+            return fault._replace(cause=copied, closing=self._best(likely))
         ways = retold_joins(self._graph, fault)[:MOST_RETOLD] if self._faults <= MOST_FAULTS else []
         retold = next((each for each in ways if each.placing is None and self._heals_retold(each)), None)
         if retold is not None:
-            return fault._replace(retold=retold)
+            return fault._replace(cause=retold)
         fault = self._with_unlike(fault, unlikes)
         proved = self._best(likely)
-        if fault.unlike is not None:
+        if fault.cause is not None:
             # One slip tells it better than several parts that would have to be made otherwise.
             whole = proved is not None and proved.heals == self._faults and not proved.others
-            return fault._replace(closing=proved if whole and fault.even is None else None)
+            return fault._replace(closing=proved if whole and not fault.doubts else None)
         if proved is None or self._rank(fault, proved)[:2] >= (True, 0):
             # No length is any likelier than another: a distance or a side may be.
             fault = self._with_distance(fault, proved)
             retold = next((each for each in ways if each.placing and self._heals_retold(each)), None)
-            if fault.unlike is not None:
+            if fault.cause is not None:
                 return fault
             if retold is not None:
                 back = (each for each in ways if (each.join, each.other) == (retold.other, retold.join))
-                contrary = next(filter(self._heals_retold, back), None)
-                return fault._replace(retold=retold, contrary=contrary, closing=proved, even=None)
+                contrary = tuple(islice(filter(self._heals_retold, back), 1))
+                return fault._replace(cause=retold, doubts=contrary, closing=proved)
         if proved is None:
             return fault._replace(closing=next(iter(likely), None))
         other = self._as_likely(fault, proved, likely)
         if other is not None and slip(self._graph.plan.unit, other.part, proved.part, proved.by):
             proved = other
         elif other is not None and not slip(self._graph.plan.unit, proved.part, other.part, other.by):
-            fault = fault._replace(rival=other)
+            fault = fault._replace(doubts=(other, *fault.doubts))
         sure = not self._rank(fault, proved)[0]
         return fault._replace(closing=self._called(proved)._replace(sure=sure))
 
@@ -104,10 +104,10 @@ class Closings:
         """A misfit whose cause no length is: of a drawer, or a join made otherwise than those like it."""
         drawer = next((fit for fit, then in drawer_fits(self._graph, fault) if self._fewer(then)), None)
         if drawer is not None:
-            return fault._replace(drawer=drawer)
+            return fault._replace(cause=drawer)
         ways = remade_joins(self._graph, fault.loop, fault.axis)
         remade = next((each for each in ways if self._fewer(each.told(self._graph.plan))), None)
-        return None if remade is None else fault._replace(remade=remade)
+        return None if remade is None else fault._replace(cause=remade)
 
     def _copied(self, fault: Misfit, likely: Sequence[Closing]) -> Copied | None:
         """A join told for the wrong twin: one that is joined so already, or any where no length is likely."""
@@ -135,15 +135,15 @@ class Closings:
         )
         other = next(filter(self._heals, even), None)
         if other is None:
-            return fault._replace(unlike=unlike)
+            return fault._replace(cause=unlike)
         for each in (unlike, other):
             told = other_units(self._graph, each.join.parts)
             if any(odd.placing.span == each.placing.span and odd.read == each.inset for odd in told):
-                return fault._replace(unlike=each)
+                return fault._replace(cause=each)
         likely, its = ((cut_there(each), self._level(fault, each)) for each in (unlike, other))
         if likely == its:
-            return fault._replace(unlike=unlike, even=other)
-        return fault._replace(unlike=unlike if likely > its else other)
+            return fault._replace(cause=unlike, doubts=(other,))
+        return fault._replace(cause=unlike if likely > its else other)
 
     def _called(self, closing: Closing) -> Closing:
         """With the name by which all are told that have to be made so."""
@@ -211,7 +211,7 @@ class Closings:
         found = [way for way, many in zip(ways, heals, strict=True) if many == max(heals) > 0]
         two = disagreeing(self._graph.plan.unit, found)
         if two is not None:
-            return fault._replace(unlike=two[0], even=two[1])
+            return fault._replace(cause=two[0], doubts=(two[1],))
         distance = found[0] if len({each.placing.span for each in found}) == 1 else None
         if distance is None:
             return fault
@@ -228,7 +228,7 @@ class Closings:
             likelier = next(filter(None, tells), Fraction(0))
         if likelier < 0:
             return fault
-        return fault._replace(unlike=distance) if likelier else fault._replace(even=distance)
+        return fault._replace(cause=distance) if likelier else fault._replace(doubts=(distance,))
 
     def _unlike(self, fault: Misfit) -> list[Unlike]:
         """Distances that differ at the two ends of a part by what is missing: those with most fellows first."""

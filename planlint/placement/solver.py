@@ -20,7 +20,7 @@ from planlint.placement.equations import Equations, Shape
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.misfit_rings import Loops
 from planlint.placement.misturned import misturned
-from planlint.placement.placement_results import Faults, FreeAxis, Misfit, Placement
+from planlint.placement.placement_results import Faults, FreeAxis, Misfit, Placement, Retold
 from planlint.placement.ring_closing import Closings
 
 __all__ = ["Placement", "place"]
@@ -76,14 +76,16 @@ def _misfits(graph: JointGraph, equations: Equations, solution: Solved) -> tuple
 
 def _turned(graph: JointGraph, fault: Misfit, faults: int) -> Misfit:
     """A misfit with the part that explains it, unless it is told like the wrong join, or only at one end of another."""
-    retold = fault.retold
+    retold = fault.cause if isinstance(fault.cause, Retold) else None
     if retold is not None and retold.placing is None:
         return fault
     turned = misturned(graph, fault, faults)
     one, other = (retold.join, retold.other) if retold else (fault.join, fault.join)
     if turned and retold and turned.part is not one.part_a and {one.part_a, one.part_b} & {*other.parts}:
         return fault
-    return fault._replace(turned=turned, retold=None, contrary=None) if turned else fault
+    if turned and retold:
+        fault = fault._replace(cause=None, doubts=())
+    return fault._replace(turned=turned)
 
 
 # ---------------------------------------------------------------- what is free

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import assert_never
 
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
@@ -10,7 +11,16 @@ from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image
 from planlint.placement.other_unit import other_units
-from planlint.placement.placement_results import Closing, Copied, DrawerFit, FreeAxis, Misfit, Remade, Retold
+from planlint.placement.placement_results import (
+    Closing,
+    Copied,
+    DrawerFit,
+    FreeAxis,
+    Misfit,
+    Remade,
+    Retold,
+    Unlike,
+)
 from planlint.placement.retold_joins import along_a_free_axis
 from planlint.repairs import join_edits
 from planlint.repairs.distance_edits import Edits, distance_changed, reworded
@@ -34,10 +44,11 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from _levelled(context, finding, finding.fact)
         return
     fault = finding.judged(Misfit)
-    if fault.drawer is not None:
-        yield from fitting(context, finding, _drawer(context, fault.drawer))
-    turned, either = fault.turned, False
-    known = fault.closing is not None and fault.closing.sure and fault.unlike is None and fault.copied is None
+    cause, turned, either = fault.cause, fault.turned, False
+    if isinstance(cause, DrawerFit):
+        yield from fitting(context, finding, _drawer(context, cause))
+    known = cause is None and fault.closing is not None and fault.closing.sure
+    unsure = any(cause is not None or isinstance(each, Closing) for each in fault.doubts)
     if turned is not None:
         # Twins of one line in the ring take it together: a length that closes it is as likely.
         either = known and sum(turned.part.span.also_tells(part.span) for part in fault.loop_parts) > 1
@@ -46,8 +57,7 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
     for number, way in enumerate(fitting(context, finding, _closings(context, fault))):
         # Where it is known what is wrong the piece may get larger by it, and then nothing else is done unasked.
         known = known and (number > 0 or resizes(context, way.edits, finding))
-        even = fault.rival or fault.contrary or (fault.unlike and fault.even)
-        asks = bool(even) or either or (known and number > 0)
+        asks = unsure or either or (known and number > 0)
         yield way._replace(asks=asks, larger=known and not number)
 
 
@@ -113,15 +123,17 @@ def fitting(context: Context, finding: Finding, ways: Iterator[Way]) -> Iterator
 def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
     """Ways to close a ring: as at the other end of the part, as long as its fellows, then whatever closes it."""
     amount = context.exact(float(fault.amount))
-    yield from _as_others(context, fault)
+    for alike in (fault.cause, *fault.doubts):
+        if isinstance(alike, Copied | Remade | Retold):
+            yield from told_alike(context, alike)
     for words in along_a_free_axis(fault, context.piece.placement.free):
         assert fault.placing is not None
         yield from ((edits, f"say `{words}`") for edits in reworded(context, fault.placing, words))
     yield from in_the_usual_unit(context, *fault.join.parts)
     closing = fault.closing
-    if closing is not None and closing.heals and fault.unlike is None:
+    if closing is not None and closing.heals and not isinstance(fault.cause, Unlike):
         yield from made(context, closing.part, context.exact(float(closing.by)), closing)
-    for join, placing, inset, _ in filter(None, (fault.unlike, fault.even)):
+    for join, placing, inset, _ in fault.distances:
         for edits in distance_changed(context, placing, inset - placing.inset):
             yield edits, f"lay {join.part_a.name} on {join.part_b.name} at {context.told(abs(inset))}"
     if closing is not None:
@@ -131,20 +143,20 @@ def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
             yield edits, "change this distance to what the other joins leave"
 
 
-def _as_others(context: Context, fault: Misfit) -> Iterator[Way]:
-    """A join told as those like it: for the twin that is meant, at other sides, as deep, or where others lie."""
-    if fault.copied is not None:
-        yield from _renamed(context, fault.copied)
-    for alike in (fault.remade or fault.retold, fault.contrary):
-        if alike is not None:
-            yield from told_alike(context, alike)
+def told_alike(context: Context, way: Copied | Remade | Retold) -> Iterator[Way]:
+    """A join told as one like it: for the twin that is meant, at other sides, as deep, or where others lie."""
+    match way:
+        case Copied():
+            yield from _renamed(context, way)
+        case Retold():
+            yield from _laid_alike(context, way)
+        case Remade():
+            yield from _remade(context, way)
+        case _:
+            assert_never(way)
 
 
-def told_alike(context: Context, way: Remade | Retold) -> Iterator[Way]:
-    """A join made, or laid, as another one is."""
-    if isinstance(way, Retold):
-        yield from _laid_alike(context, way)
-        return
+def _remade(context: Context, way: Remade) -> Iterator[Way]:
     join, made, other = way
     head, edit = context.at(join.span), measured(context, join, DEPTHS, made.inset)
     node = context.node(head, JoinLine)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import assert_never
 
 from planlint.checks.loose_end import forgotten
 from planlint.checks.open_at_taper import square_on_tapers
@@ -29,6 +30,8 @@ from planlint.wording.angle_words import both_sides
 from planlint.wording.overlap_words import check_unit, in_other_unit, ways_to_lay
 from planlint.wording.told import Told, alternatives
 
+Way = Copied | Remade | Retold | Unlike | Closing | Misturned
+"""One change that would close a ring, or bring parts together."""
 MOST_NAMED = 24
 """Parts of a ring that are told by name. Basis: our own judgement."""
 
@@ -40,20 +43,18 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet) -> Told:
     more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED + 1 else ""
     ring = f"; the ring is {', '.join(names[:MOST_NAMED] if more else names)}{more}" if len(names) > 2 else ""
     amount = length(abs(float(fault.amount)), unit)
-    turned = fault.turned
-    ways = _closings(fault, amount, unit)
-    if fault.drawer is not None:
-        wide, (a, b) = "wide" if fault.drawer.by < 0 else "narrow", fault.join.parts
+    cause = fault.cause
+    if isinstance(cause, DrawerFit):
+        wide, (a, b) = "wide" if cause.by < 0 else "narrow", fault.join.parts
         says = f"The drawer at {a.name} is {amount} too {wide} to run in {b.name}{ring}."
-        return Told(says, _drawer(fault.drawer, fault.axis, amount, unit))
-    if fault.copied is not None:
-        ways = [_meant(fault.copied)]
-    if turned is not None:
-        ways = [_turned(turned, unit), *ways[:1]]
+        return Told(says, _drawer(cause, fault.axis, amount, unit))
+    ways = _ways_to_close(fault, amount, unit)
+    if fault.turned is not None:
+        ways = [_told_way(fault.turned, unit), *ways[:1]]
     elif image := _taken_along(piece, fault):
         ways = [image, *ways]
-    odd = in_other_unit(piece, fault.unlike.join.parts, fault.unlike) if fault.unlike is not None else []
-    if fault.retold is None:
+    odd = in_other_unit(piece, cause.join.parts, cause) if isinstance(cause, Unlike) else []
+    if not isinstance(cause, Retold):
         ways = [*(odd or _read_otherwise(fault, unit) or in_other_unit(piece, fault.join.parts)), *ways]
     if fault.placing is not None and (free := along_a_free_axis(fault, piece.placement.free)):
         now = fault.placing.words(lambda by: length(by, unit))
@@ -63,7 +64,8 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet) -> Told:
 
 def _read_otherwise(fault: Misfit, unit: str) -> list[str]:
     """A length or distance that would close a ring if its number counted in another unit."""
-    changes = [(each.placing.inset, each.inset) for each in (fault.unlike,) if each is not None]
+    cause = fault.cause
+    changes = [(cause.placing.inset, cause.inset)] if isinstance(cause, Unlike) else []
     if fault.closing is not None:
         changes.append((fault.closing.now, fault.closing.now + Fraction(fault.closing.by)))
     read = ((now, read_as(now, meant, unit)) for now, meant in changes)
@@ -166,20 +168,20 @@ def _drawer(fit: DrawerFit, axis: Axis | None, amount: str, unit: str) -> list[s
     return [f"Make {names} {amount} {made}.", f"Or make the opening {amount} {opening}."]
 
 
-def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
-    alike = [each for each in (fault.remade or fault.retold, fault.contrary) if each is not None]
-    if alike:
-        return [_told_alike(each, unit) for each in alike]
-    ways = [] if fault.unlike is None else [_as_at_the_other_end(fault.unlike, unit)]
-    closing, change = fault.closing, 0.0
+def _ways_to_close(fault: Misfit, amount: str, unit: str) -> list[str]:
+    cause, closing, doubts = fault.cause, fault.closing, fault.doubts
+    if isinstance(cause, Copied | Remade | Retold):
+        return [_told_way(each, unit) for each in (cause, *doubts)]
+    ways = [_told_way(cause, unit)] if isinstance(cause, Unlike) else []
+    change = 0.0
     if closing is not None:
         change = float(closing.by)
-        made = _made(closing, unit)
-        if fault.rival is not None:
-            made += f", or {_made(fault.rival, unit)}: which of the two is meant the plan does not say"
-        ways.append(f"Make {made}.")
-    if fault.even is not None:
-        return [*ways, _as_at_the_other_end(fault.even, unit)]
+        lengths = [_made(each, unit) for each in (closing, *doubts) if isinstance(each, Closing)]
+        unsure = ": which of the two is meant the plan does not say" if lengths[1:] else ""
+        ways.append(f"Make {', or '.join(lengths)}{unsure}.")
+    distances = [each for each in doubts if isinstance(each, Unlike)]
+    if distances:
+        return [*ways, *(_told_way(each, unit) for each in distances)]
     if fault.placing is not None:
         ways.append(f"Change this distance by {amount}, or take the line out.")
     else:
@@ -190,14 +192,31 @@ def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
     return ways
 
 
-def _told_alike(way: Retold | Remade, unit: str) -> str:
-    """How a join is told as others are."""
-    if isinstance(way, Retold):
-        join, other, placing, instead = way
-        says = instead[0].words(lambda by: length(by, unit)) if placing is not None else f"like {other.name}"
-        now = f"`{placing.words(lambda by: length(by, unit))}`" if placing is not None else "as now"
-        like = "" if other is join else f", as {other.part_a.name} lies on {other.part_b.name}"
-        return f"Say `{says}` for {join.name}{like}, not {now}."
+def _told_way(way: Way, unit: str) -> str:
+    """What is to be changed, as one imperative sentence."""
+    match way:
+        case Copied():
+            return _meant(way)
+        case Remade():
+            return _remade(way, unit)
+        case Retold(join, other, placing, instead):
+            says = (
+                instead[0].words(lambda by: length(by, unit)) if placing is not None else f"like {other.name}"
+            )
+            now = f"`{placing.words(lambda by: length(by, unit))}`" if placing is not None else "as now"
+            like = "" if other is join else f", as {other.part_a.name} lies on {other.part_b.name}"
+            return f"Say `{says}` for {join.name}{like}, not {now}."
+        case Unlike():
+            return _as_at_the_other_end(way, unit)
+        case Closing():
+            return f"Make {_made(way, unit)}."
+        case Misturned():
+            return _turned(way, unit)
+        case _:
+            assert_never(way)
+
+
+def _remade(way: Remade, unit: str) -> str:
     join, remade, other = way
     a, b = join.part_a.name, join.part_b.name
     if remade.side_a is join.side_a:
@@ -242,7 +261,7 @@ def apart(piece: Piece, found: Finding, fault: LyingPast) -> Told:
         if isinstance(meant, Closing):
             ways.append(f"Make {_made(meant, unit)}: then it lies on both alike.")
         elif meant is not None:
-            ways = [_turned(meant, unit) if isinstance(meant, Misturned) else _told_alike(meant, unit)]
+            ways = [_told_way(meant, unit)]
         ways.append(f"Move {join.part_a.name} by more than {away}, {along}, until they meet.")
         return Told(f"The {a} is joined to the {b}, but lies {away} past it {along}.", alternatives(ways))
     return Told(
