@@ -464,3 +464,111 @@ join leg.back to ridge.front
 def test_a_leg_whose_far_end_is_level_as_it_leans_has_its_foot_cut_anew() -> None:
     text = changed(SAWHORSE_LEG, ("bottom end cut 8, long at left", "bottom end cut 8, long at right"))
     assert mended(text, "askew").source.text == SAWHORSE_LEG
+
+
+LAPPED = """\
+plan "Trellis"
+    seen from all round
+stock lath of western red cedar, 1-1/2 x 1-1/2
+part post_l, post_r of lath, 60 long, upright, facing front
+part rail_t, bar, rail_b of lath, 30 long, crosswise, facing front
+join rail_t.back to post_l.front as half lap
+    flush left, top
+    glued
+join rail_t.back to post_r.front as half lap
+    flush right, top
+    glued
+join bar.back to post_l.front as half lap
+    flush left
+    20 from top
+    glued
+join bar.back to post_r.front as half lap
+    glued
+join rail_b.back to post_l.front as half lap
+    flush left
+    40 from top
+    glued
+join rail_b.back to post_r.front as half lap
+    glued
+"""
+
+
+def test_a_lap_that_was_forgotten_is_told_as_those_like_it_and_nothing_is_cut_short() -> None:
+    lap = "join rail_b.back to post_r.front as half lap\n    glued\n"
+    mends = mended(changed(LAPPED, (lap, "")), "overlap")
+    assert mends.source.text.count(lap) == 1
+    assert "30 long" in mends.source.text
+    assert "28-1/2" not in mends.source.text
+
+
+def test_a_part_laid_where_its_fellow_lies_is_told_at_the_copied_distance() -> None:
+    text = changed(LAPPED, ("40 from top", "20 from top"))
+    (finding,) = mended(text).before.findings
+    assert text[finding.span.start : finding.span.end] == "20 from top"
+    assert text[: finding.span.start].count("20 from top") == 1
+    assert mended(text).source.text == text
+
+
+TRESTLE = """\
+plan "Trestle bench"
+    unit mm
+    seen from all round
+stock seat of oak, 40 x 300
+stock leg of oak, 40 x 240
+stock rail of oak, 30 x 120
+part seat of seat, 1200 long, crosswise, facing up
+part leg_l, leg_r of leg, 450 long, upright, facing left
+part rail of rail, 840 long, crosswise, facing front
+join leg_l.top to seat.bottom as mortise and tenon, tenon 40 long, through
+    180 from left
+    centred front to back
+join leg_r.top to seat.bottom as mortise and tenon, tenon 40 long, through
+    180 from right
+    centred front to back
+join rail.left to leg_l.right as mortise and tenon, tenon 40 long, 20 thick, 80 wide, through
+    150 from bottom
+    centred front to back
+join rail.right to leg_r.left as mortise and tenon, tenon 40 long, 20 thick, 80 wide, through
+"""
+
+
+def test_a_distance_told_from_the_wrong_end_is_told_from_the_other() -> None:
+    text = changed(TRESTLE, ("180 from right", "180 from left"))
+    (finding,) = mended(text).before.findings
+    assert text[finding.span.start : finding.span.end] == "180 from left"
+    assert mended(text).source.text == changed(TRESTLE, ("180 from right", "set back 180 from right"))
+
+
+def test_of_two_rails_side_by_side_that_count_no_divider_both_are_made_shorter() -> None:
+    text = """\
+plan "Face frame"
+    seen from front
+let w = 36
+stock stile of maple, 3/4 x 1-3/4
+part stile_l, stile_r of stile, 28 long, upright, facing front
+part mid of stile, 24-1/2 long, upright, facing front
+part rail_t, rail_b of stile, w - 2 * 1-3/4 long, crosswise, facing front
+part drawer_l, drawer_r of stile, (w - 3 * 1-3/4) / 2 long, crosswise, facing front
+join rail_t.left, rail_t.right to stile_l.right, stile_r.left as dowels 2, 3/8 thick, 2 long
+    flush top, front
+join rail_b.left, rail_b.right to stile_l.right, stile_r.left as dowels 2, 3/8 thick, 2 long
+    flush bottom, front
+join mid.top to rail_t.bottom as dowels 2, 3/8 thick, 2 long
+    centred left to right
+    flush front
+join mid.bottom to rail_b.top as dowels 2, 3/8 thick, 2 long
+join drawer_l.left to stile_l.right as dowels 2, 3/8 thick, 1-1/2 long
+    flush front
+    7 from top
+join drawer_l.right to mid.left as dowels 2, 3/8 thick, 1-1/2 long
+join drawer_r.right to stile_r.left as dowels 2, 3/8 thick, 1-1/2 long
+    flush front
+    7 from top
+join drawer_r.left to mid.right as dowels 2, 3/8 thick, 1-1/2 long
+"""
+    wrong = changed(text, ("(w - 3 * 1-3/4) / 2 long", "(w - 2 * 1-3/4) / 2 long"))
+    right, made = (
+        {part.name: part.length for part in piece_of(mended(each), after=True).plan.parts}
+        for each in (text, wrong)
+    )
+    assert right == made

@@ -123,6 +123,25 @@ def forgotten(piece: Piece, along: Axis) -> LooseEnd | None:
     return None
 
 
+def forgotten_lap(piece: Piece, one: Part, other: Part) -> LooseEnd | None:
+    """Where two parts that no join ties run into one another as parts like them do by a joint."""
+    if other in piece.graph.neighbours(one):
+        return None
+    taken = _taken(piece, one, other)
+    for join in piece.plan.joins:
+        for a, b in ((one, other), (other, one)) if join.inset > 0 else ():
+            if alike(a, join.part_a) and alike(b, join.part_b) and _taken(piece, *join.parts) == taken:
+                return LooseEnd(a, join.side_a, b, join.side_b, -float(join.inset), join, join)
+    return None
+
+
+def _taken(piece: Piece, one: Part, other: Part) -> list[float]:
+    """How far two parts run into one another along each axis, rounded to what a plan tells."""
+    a, b = (piece.body(part).bounds for part in (one, other))
+    ways = zip(a.low, a.high, b.low, b.high, strict=True)
+    return [round(min(a_high, b_high) - max(a_low, b_low), 3) for a_low, a_high, b_low, b_high in ways]
+
+
 def _unheld(piece: Piece, along: Axis) -> Iterator[LooseEnd]:
     """Ends along an axis that may have been meant to be held: as at the part's other end; then as its like is, at the
     side across from that one's or at the same."""

@@ -18,6 +18,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side
+from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.provenance import meant_as_image
 from planlint.placement.opposing import off_level
@@ -164,7 +165,9 @@ def overlap(piece: Piece, rule: Rule) -> Iterator[Finding]:
         join = next((j for j in piece.graph.joins_of(a) if b in j.parts), None)
         yield rule.finding(
             fact=shared,
-            span=_row_past(piece, (a, b)) or (join.span if join is not None else b.name_span),
+            span=_row_past(piece, (a, b))
+            or laid_alike(piece, a, b)
+            or (join.span if join is not None else b.name_span),
             joint=join.name if join is not None else None,
             parts=(a.name, b.name),
             measured=shared.depth,
@@ -176,6 +179,19 @@ def _row_past(piece: Piece, parts: tuple[Part, Part]) -> Span | None:
     """The words of a loop that lays one of two parts, where its row runs past its end: they are at fault."""
     row = looped_parts(piece, parts, None)
     return row.placing.span if row is not None and row.last < 0 else None
+
+
+def laid_alike(piece: Piece, a: Part, b: Part) -> Span | None:
+    """The distance that lays a part just where one like it lies already: it is told of both, so copied."""
+    if piece.body(a).bounds != piece.body(b).bounds:
+        return None
+
+    def told(part: Part) -> Iterator[Placing]:
+        joins = (join for join in piece.graph.joins_of(part) if join.part_a is part)
+        return (each for join in joins for each in join.placings if each.side is not None and each.inset)
+
+    first = {(each.side, each.inset) for each in told(a)}
+    return next((each.span for each in told(b) if (each.side, each.inset) in first), None)
 
 
 def _in_a_lap(piece: Piece, let: Part, lapped: Part) -> bool:

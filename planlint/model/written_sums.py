@@ -100,15 +100,20 @@ def counted_off(
 ) -> bool:
     """Whether a measure of a part would come to ``by`` inches more if what its sum counts at its end, one of ``takes``,
     were counted once more or once less: a thickness that was forgotten. Not where it counts one for each of two
-    ``ends`` that are joined."""
+    ``ends`` that are joined. Of what a sum parts evenly, as by two drawers side by side, all is counted."""
     said = plan.provenance.parts.get(part.name)
     first = said.measures.get(word) if said is not None else None
     if first is None:
         return False
     for each in (first, *behind(plan, first)):
-        found = last_term(each.expression, each.scope)
+        whole, parts = each.expression, Fraction(1)
+        if isinstance(whole, Operation) and whole.operator == "/" and isinstance(whole.right, Number):
+            parts = whole.right.value
+            whole = whole.left
+        found = last_term(whole, each.scope)
         if found is not None and found[1] in takes:
-            more = by / found[1]
-            if abs(more) == 1 and found[0] * (found[0] + more) > 0 and not ends == 2 == abs(found[0]):
+            more = by * parts / found[1]
+            two_ends = ends == 2 == abs(found[0]) and parts == 1
+            if abs(more) == 1 and found[0] * (found[0] + more) > 0 and not two_ends:
                 return True
     return False

@@ -111,6 +111,15 @@ def counted_otherwise(joins: Iterable[Join], axis: Axis) -> Iterator[Retold]:
                 yield from (Retold(join, join, placing, (way,)) for way in ways if way != placing)
 
 
+def told_across(unlike: Unlike) -> Iterator[Retold]:
+    """A distance that is told from the one side and meant from the other: the part then lies so far in by no chance."""
+    join, placing, inset, _ = unlike
+    assert placing.side is not None
+    axis = placing.side.axis
+    if placing.inset and placing.inset + inset == join.part_b.size[axis] - join.part_a.size[axis]:
+        yield Retold(join, join, placing, (replace(placing, side=placing.side.opposite),))
+
+
 def remade_joins(graph: JointGraph, joins: Iterable[Join], axis: Axis | None) -> Iterator[Remade]:
     """Joins along an axis copied from that of twins and not turned round, or let in otherwise than most like them."""
     for join in joins:

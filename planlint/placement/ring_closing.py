@@ -20,7 +20,14 @@ from planlint.placement.fellow_parts import alike, between, ends_forgotten, fell
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.other_unit import other_units
 from planlint.placement.placement_results import Closing, Copied, Misfit, Retold, Unlike
-from planlint.placement.retold_joins import cut_there, disagreeing, fellow_joins, remade_joins, retold_joins
+from planlint.placement.retold_joins import (
+    cut_there,
+    disagreeing,
+    fellow_joins,
+    remade_joins,
+    retold_joins,
+    told_across,
+)
 from planlint.placement.round_lengths import roundness, slip
 
 MOST_SOLVED = 10_000
@@ -83,9 +90,9 @@ class Closings:
         if proved is None or self._rank(fault, proved)[:2] >= (True, 0):
             # No length is any likelier than another: a distance or a side may be.
             fault = self._with_distance(fault, proved)
-            retold = next((each for each in ways if each.placing and self._heals_retold(each)), None)
             if fault.cause is not None:
                 return fault
+            retold = next((each for each in ways if each.placing and self._heals_retold(each)), None)
             if retold is not None:
                 back = (each for each in ways if (each.join, each.other) == (retold.other, retold.join))
                 contrary = tuple(islice(filter(self._heals_retold, back), 1))
@@ -215,6 +222,9 @@ class Closings:
         distance = found[0] if len({each.placing.span for each in found}) == 1 else None
         if distance is None:
             return fault
+        across = next(filter(self._heals_retold, told_across(distance)), None)
+        if across is not None:
+            return fault._replace(cause=across)
         likelier = Fraction(1)
         # One counted the other way, as is said elsewhere, leaves it open by just twice itself: by no chance.
         if proved is not None and distance.inset != -distance.placing.inset:

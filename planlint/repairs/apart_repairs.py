@@ -20,6 +20,7 @@ from planlint.placement.placement_results import Closing, Misturned
 from planlint.repairs.distance_edits import Edits, moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import change, rewrite
+from planlint.repairs.missing_joins import let_in_like_others
 from planlint.repairs.part_repairs import add_item, details_of, turned_round
 from planlint.repairs.placing_proof import changed_piece, fits
 from planlint.repairs.placing_repairs import Way, fitting, in_the_usual_unit, made, told_alike
@@ -201,6 +202,8 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     shared = finding.judged(Overlap)
     meeting = let_into_one(context.piece, shared.part_a, shared.part_b)
     ways = less_let_in(context, meeting) if meeting else iter(())
+    laps = [*fitting(context, finding, let_in_like_others(context, shared))]
+    yield from laps
     units = in_the_usual_unit(context, shared.part_a, shared.part_b)
     yield from _of_the_loop(context, finding, (shared.part_a, shared.part_b))
     parts = sorted((shared.part_a, shared.part_b), key=lambda part: -part.index) if meeting is None else []
@@ -209,7 +212,7 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     yield from fitting(context, finding, chain(*(_notched_otherwise(context, part) for part in parts)))
     nearest, others = (_clear(context, shared.part_a, shared.part_b, nearest=each) for each in (True, False))
     for way in fitting(context, finding, chain(units, ways, nearest)):
-        asks = bool(ends) or meeting is not None or _moves_others(context, finding, way.edits)
+        asks = bool(ends or laps) or meeting is not None or _moves_others(context, finding, way.edits)
         yield way._replace(asks=asks)
     yield from (way._replace(asks=True) for way in fitting(context, finding, others))
 

@@ -2,15 +2,16 @@
 
 from collections.abc import Iterator
 
-from planlint.checks.loose_end import LooseEnd, alike, forgotten, twins_of
+from planlint.checks.loose_end import LooseEnd, alike, forgotten, forgotten_lap, twins_of
 from planlint.findings.finding import Finding
+from planlint.geometry.facts import Overlap
 from planlint.model.plan import Join
 from planlint.placement.placement_results import FreeAxis
 from planlint.repairs.join_edits import held_like
 from planlint.repairs.line_edits import statements_behind
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.placing_proof import fits
-from planlint.repairs.placing_repairs import words_that_fix
+from planlint.repairs.placing_repairs import Way, words_that_fix
 from planlint.repairs.repair_context import Context, NotInThisFile, Proposal
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
@@ -55,6 +56,14 @@ def free_to_slide(context: Context, finding: Finding) -> Iterator[Proposal]:
             moves=True,
         )
     yield from words_that_fix(context, finding)
+
+
+def let_in_like_others(context: Context, shared: Overlap) -> Iterator[Way]:
+    """The lap that was forgotten of two parts that run into one another, as that of parts like them."""
+    end = forgotten_lap(context.piece, shared.part_a, shared.part_b)
+    if end is not None:
+        name, lines = _lines(context, end, end.held, placed=False)
+        yield (statements_behind(context, end.held.span, [lines]),), f"join {name} as {end.held.name} is"
 
 
 def _on_end_grain(end: LooseEnd) -> bool:

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from planlint.checks.looped_parts import looped_parts
-from planlint.checks.placement_faults import let_into_one
+from planlint.checks.loose_end import forgotten_lap
+from planlint.checks.placement_faults import laid_alike, let_into_one
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
 from planlint.geometry.piece import Piece
@@ -25,10 +26,16 @@ def overlap(piece: Piece, _found: Finding, shared: Overlap) -> Told:
             f"{a} and {b} run {deep} into one another inside {meeting[0].part_b.name}, which both are let into.",
             ["Let both in less deep, and make them as much shorter.", "Or lay one past the other."],
         )
+    if laid_alike(piece, shared.part_a, shared.part_b) is not None:
+        return Told(
+            f"{b} lies just where {a} does.",
+            [f"Lay {b} elsewhere: as it stands, both are told the same distance."],
+        )
     return Told(
         f"{a} and {b} run {deep} into one another ({_volume(shared.volume, unit)} of wood).",
         alternatives(
             [
+                *_let_in_like_others(piece, shared),
                 *in_other_unit(piece, (shared.part_a, shared.part_b)),
                 *ways_to_lay(piece, (shared.part_a, shared.part_b)),
                 f"Move one of them by {deep}, or shorten it.",
@@ -36,6 +43,14 @@ def overlap(piece: Piece, _found: Finding, shared: Overlap) -> Told:
             ]
         ),
     )
+
+
+def _let_in_like_others(piece: Piece, shared: Overlap) -> list[str]:
+    end = forgotten_lap(piece, shared.part_a, shared.part_b)
+    if end is None:
+        return []
+    joined = f"{end.part.name}.{end.side.value} to {end.other.name}.{end.back.value}"
+    return [f"Join {joined}, as {end.held.name} is: nothing lets the one into the other."]
 
 
 _LET_IN = "Cut a notch, dado or groove for it, or say which joint lets it in (`as half lap`, `as dado` …)."
