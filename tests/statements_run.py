@@ -34,6 +34,7 @@ from typing import NoReturn
 
 import numpy as np
 import pytest
+from hypothesis import Phase, settings
 
 ROOT = Path(__file__).parent.parent
 KEPT = ROOT / ".mutants"
@@ -178,6 +179,13 @@ class Plugin:
         self.items: dict[str, pytest.Item] = {}
         KEPT.mkdir(exist_ok=True)
         self.kept = KEPT / "reach.jsonl"
+
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_collection(self) -> None:
+        """An example that fails is enough: nobody reads a smaller one."""
+        phases = (Phase.explicit, Phase.generate)
+        settings.register_profile("first that fails", settings.get_profile("same each time"), phases=phases)
+        settings.load_profile("first that fails")
 
     @pytest.hookimpl
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:

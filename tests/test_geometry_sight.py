@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import product
 from math import radians, sin
 
 import numpy as np
@@ -16,6 +18,7 @@ from planlint.geometry.facts import Sight, Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.vectors import minus, plus
+from planlint.geometry.sight.eye_shadows import Place, Shadow, tops_over, under_tops
 from planlint.geometry.sight.eyes import arcs
 from planlint.model.directions import Side
 from planlint.model.workshop import DrillingProfile, Viewer
@@ -86,6 +89,132 @@ def test_mouth_is_the_ellipse_of_the_bore(scene: Scene) -> None:
         assert reach.max() == pytest.approx(RADIUS / sin(radians(15)))
         assert reach.min() == pytest.approx(RADIUS)
         assert rim.mean(0) == pytest.approx(centre, abs=1e-9)
+
+
+# ---------------------------------------------------------------- shadows, line by line
+
+
+@st.composite
+def grid_boxes(draw: st.DrawFn, least: int = 0) -> Box:
+    low = [draw(st.integers(-5, 7)) for _ in range(3)]
+    high = [at + draw(st.integers(least, 8)) for at in low]
+    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+
+PLACES: list[Place] = [(x + 1 / 3, y + 1 / 7) for x, y in product(range(-31, 33, 9), repeat=2)]
+
+
+def side_beyond(mouths: Box, wood: Box, axis: int, toward: int, entered: bool) -> float | None:
+    """The plane of the side of a box that lies next beyond the mouths; only that by which lines come in, on asking."""
+    outer = mouths[toward > 0][axis]
+    beyond = [at for at in (wood.low[axis], wood.high[axis]) if (at - outer) * toward >= 0]
+    if len(beyond) < 2:
+        return beyond[0] if beyond and beyond[0] != outer and not entered else None
+    return min(beyond, key=lambda at: at * toward)
+
+
+def crosses(mouths: Box, wood: Box, axis: int, plane: float, eye: Vector, only: Sequence[int]) -> bool:
+    """Whether each line from a corner of the mouths to an eye beyond a plane, a side of a box, goes through it inside
+    its outline along the axes of ``only``: not just along its edge."""
+    if (eye[axis] - plane) * (plane - mouths.low[axis] or eye[axis] - plane) <= 0:
+        return False
+    for corner in product(*zip(*mouths, strict=True)):
+        share = (plane - corner[axis]) / (eye[axis] - corner[axis])
+        at = [c + share * (e - c) for c, e in zip(corner, eye, strict=True)]
+        if not all(wood.low[i] + 1e-7 < at[i] < wood.high[i] - 1e-7 for i in only if i != axis):
+            return False
+    return True
+
+
+@given(grid_boxes(), grid_boxes(1), st.integers(-9, 20))
+@tried(200)
+def test_a_shadow_is_all_that_one_side_of_a_box_hides(mouths: Box, wood: Box, height: int) -> None:
+    """Each eye of a height against the lines from all eight corners of the box round the mouths, side by side: what is
+    ruled out is hidden, and what is hidden by a side through which all lines come in is ruled out."""
+    if all(a < d and c < b for a, b, c, d in zip(*mouths, *wood, strict=True)):
+        return  # Wood in the mouths.
+    level = height + 0.5
+    shadow = Shadow(mouths, wood)
+
+    def hidden(place: Place, axes: Sequence[int], entered: bool) -> bool:
+        sides = [
+            (axis, plane)
+            for axis, toward in product(axes, (-1, 1))
+            if (plane := side_beyond(mouths, wood, axis, toward, entered)) is not None
+        ]
+        return any(crosses(mouths, wood, *side, (*place, level), (0, 1, 2)) for side in sides)
+
+    for axes, left in (
+        ([2], shadow.past_level_side(PLACES, level)),
+        ([0, 1, 2], shadow.rule_out(PLACES, level)),
+    ):
+        out = set(PLACES).difference(left)
+        assert all(hidden(place, axes, entered=False) for place in out)
+        assert not any(hidden(place, axes, entered=True) for place in left)
+
+
+def spans(low: tuple[int, int], high: tuple[int, int]) -> st.SearchStrategy[tuple[int, int]]:
+    return st.tuples(st.integers(*low), st.integers(*high))
+
+
+@st.composite
+def under_a_top(draw: st.DrawFn) -> tuple[Box, list[Box]]:
+    """Mouths, tops that most often lie over them, and boards that most often stand between them and the eyes."""
+    over = st.tuples(spans((-8, -1), (1, 8)), spans((-8, -1), (1, 8)), spans((3, 4), (5, 6)))
+    before = st.tuples(spans((1, 4), (5, 6)), spans((-8, 0), (1, 8)), spans((-3, 1), (3, 6)))
+    mouths = draw(st.tuples(spans((-1, 0), (0, 1)), spans((-1, 0), (0, 1)), spans((0, 1), (1, 3))))
+    tops = draw(st.lists(over, max_size=4))
+    boards = draw(st.lists(before, max_size=3))
+    found = []
+    for x, y, z in (mouths, *tops, *boards):
+        for _ in range(draw(st.integers(0, 3)) if (x, y, z) in boards else 0):
+            x, y = (-y[1], -y[0]), x  # noqa: PLW2901 -- A quarter turn.
+        found.append(Box((x[0], y[0], z[0]), (x[1], y[1], z[1])))
+    return found[0], found[1:]
+
+
+@given(under_a_top(), st.integers(4, 20))
+@tried(100)
+def test_what_tops_and_the_boards_that_reach_them_hide(drawn: tuple[Box, list[Box]], height: int) -> None:
+    """By the plan view: a board that stands from below the mouths up to a top hides them from all heights over the
+    top's underside, where the top covers all from the mouths to the board, over the whole length of that."""
+    mouths, boxes = drawn
+    lowest = height + 0.5
+    shadows = [Shadow(mouths, box) for box in boxes]
+    tops = tops_over(mouths, lowest, shadows)
+    over = [
+        box
+        for box in boxes
+        if mouths.high[2] <= box.low[2] < lowest
+        and all(box.low[i] <= mouths.low[i] and mouths.high[i] <= box.high[i] for i in (0, 1))
+    ]
+    areas = sorted(((b.high[0] - b.low[0]) * (b.high[1] - b.low[1]) for b in over), reverse=True)
+    assert [(t.wood.high[0] - t.wood.low[0]) * (t.wood.high[1] - t.wood.low[1]) for t in tops] == areas[:3]
+    assert all(top.wood in over for top in tops)
+
+    def hidden(place: Place, entered: bool) -> bool:
+        eye = (*place, lowest)
+        if any(crosses(mouths, top.wood, 2, top.wood.low[2], eye, (0, 1)) for top in tops):
+            return True
+        for board, axis, toward in product(boxes, (0, 1), (-1, 1)):
+            plane = side_beyond(mouths, board, axis, toward, entered)
+            if plane is None or board.low[2] > mouths.low[2]:
+                continue
+            across = 1 - axis
+            capped = any(
+                board.high[2] >= top.wood.low[2]
+                and top.wood.low[axis] <= plane <= top.wood.high[axis]
+                and top.wood.low[across] <= board.low[across]
+                and board.high[across] <= top.wood.high[across]
+                for top in tops
+            )
+            if capped and crosses(mouths, board, axis, plane, eye, (0, 1)):
+                return True
+        return False
+
+    left = under_tops(PLACES, lowest, mouths, tops, shadows)
+    assert all(hidden(place, entered=False) for place in set(PLACES).difference(left))
+    assert not any(hidden(place, entered=True) for place in left)
 
 
 # ---------------------------------------------------------------- by hand

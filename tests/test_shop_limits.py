@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
 from planlint.command.main import main
+from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
@@ -271,6 +273,55 @@ def test_every_limit_has_a_range_and_reaches_judgement(rule: str, name: str) -> 
             if value != limit.value and outcome(plan, settings, rule) != usual:
                 return
     pytest.fail("no worked case shows it")
+
+
+COMPARED_OTHERWISE = {
+    ("bunk-guard", "above mattress"),  # With the mattress added.
+    ("fastener-fit", "bolt past the wood"),  # With the wood added.
+    ("fastener-fit", "wood held"),  # Of a screw that reaches nothing, which no limit lets pass.
+    ("thin-cover", "wood"),  # Of a bore in a cut, likewise.
+    ("far-from-end", "from the end"),  # With half the distance between two screws added.
+    ("screws-meet", "wood between screws"),  # Of screws that run into one another: a limit moves the lay-out.
+    ("loose-end", "reach"),  # How far a neighbour is looked for: what is measured is how far it is.
+    ("stock-too-short", "to trim"),  # Added to what is cut.
+}
+"""Limits that what is measured is not compared with alone."""
+
+
+def test_what_measures_just_the_limit_passes_and_what_is_a_hair_worse_does_not() -> None:
+    """A limit is the last good value, by every rule: what a shop sets it to may be built to the very mark."""
+    asked: set[Key] = set()
+    for name, rule in rule_book().items():
+        for case in rule.cases:
+            for each in every_finding(case.plan, Settings(), name):
+                key = (name, each.judged_by)
+                limit = rule.limits.get(each.judged_by)
+                if limit is None or not limit.sense or key in asked or key in COMPARED_OTHERWISE:
+                    continue
+                if each.measured is None or each.limit is None:
+                    continue
+                asked.add(key)
+                scale = each.limit / limit.value if limit.value else 1.0
+                for worse in (False, True):
+                    by = (1 if limit.sense == "least" else -1) * worse * (NIL * 2 + abs(each.measured) / 500)
+                    value = (each.measured + by) / scale
+                    found = [
+                        other.judged_by
+                        for other in every_finding(case.plan, shop(key, value), name)
+                        if other.identity == each.identity and other.measured == each.measured
+                    ]
+                    assert (each.judged_by in found) is worse, (key, case.title, each.measured, value)
+    assert len(asked) == 37
+
+
+def every_finding(plan: str, settings: Settings, rule: str) -> Iterator[Finding]:
+    """Those that are told with others too."""
+    waiting = list(inspect_text(PlanText("case.plan", plan), settings).findings)
+    while waiting:
+        each = waiting.pop(0)
+        waiting += [*each.also, *each.beside]
+        if each.rule == rule:
+            yield each
 
 
 FELLOWS = {

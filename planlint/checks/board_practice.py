@@ -118,7 +118,7 @@ def one_face_finish(piece: Piece, rule: Rule) -> Iterator[Finding]:
         faces = {_finished_face(part) for part in panel}
         face = next(iter(faces))
         wide = float(sum(part.width for part in panel))
-        if len(faces) > 1 or face is None or wide < limit - 1e-9 or panel[0].thickness * 3 > wide:
+        if len(faces) > 1 or face is None or wide <= limit + 1e-9 or panel[0].thickness * 3 > wide:
             continue
         upright = panel[0].facing.axis is not Axis.Z
         if upright and not _hangs_free(piece, panel):
