@@ -113,10 +113,12 @@ def side_beyond(mouths: Box, wood: Box, axis: int, toward: int, entered: bool) -
     return min(beyond, key=lambda at: at * toward)
 
 
-def crosses(mouths: Box, wood: Box, axis: int, plane: float, eye: Vector, only: Sequence[int]) -> bool:
+def crosses(
+    mouths: Box, wood: Box, axis: int, toward: int, plane: float, eye: Vector, only: Sequence[int]
+) -> bool:
     """Whether each line from a corner of the mouths to an eye beyond a plane, a side of a box, goes through it inside
     its outline along the axes of ``only``: not just along its edge."""
-    if (eye[axis] - plane) * (plane - mouths.low[axis] or eye[axis] - plane) <= 0:
+    if (eye[axis] - plane) * toward <= 0:
         return False
     for corner in product(*zip(*mouths, strict=True)):
         share = (plane - corner[axis]) / (eye[axis] - corner[axis])
@@ -138,7 +140,7 @@ def test_a_shadow_is_all_that_one_side_of_a_box_hides(mouths: Box, wood: Box, he
 
     def hidden(place: Place, axes: Sequence[int], entered: bool) -> bool:
         sides = [
-            (axis, plane)
+            (axis, toward, plane)
             for axis, toward in product(axes, (-1, 1))
             if (plane := side_beyond(mouths, wood, axis, toward, entered)) is not None
         ]
@@ -194,7 +196,7 @@ def test_what_tops_and_the_boards_that_reach_them_hide(drawn: tuple[Box, list[Bo
 
     def hidden(place: Place, entered: bool) -> bool:
         eye = (*place, lowest)
-        if any(crosses(mouths, top.wood, 2, top.wood.low[2], eye, (0, 1)) for top in tops):
+        if any(crosses(mouths, top.wood, 2, 1, top.wood.low[2], eye, (0, 1)) for top in tops):
             return True
         for board, axis, toward in product(boxes, (0, 1), (-1, 1)):
             plane = side_beyond(mouths, board, axis, toward, entered)
@@ -208,7 +210,7 @@ def test_what_tops_and_the_boards_that_reach_them_hide(drawn: tuple[Box, list[Bo
                 and board.high[across] <= top.wood.high[across]
                 for top in tops
             )
-            if capped and crosses(mouths, board, axis, plane, eye, (0, 1)):
+            if capped and crosses(mouths, board, axis, toward, plane, eye, (0, 1)):
                 return True
         return False
 
