@@ -160,6 +160,42 @@ def explained() -> set[str]:
     return {line for line in lines if "  ->  " in line and not line.startswith(" ")}
 
 
+TOLERANCES = {"NIL", "ROUNDING", "TOUCH"}
+SIGNS = {"sign", "toward"}
+FLAGS = {"strict", "frozen", "slots"}
+
+
+def of_a_class(mutant: Mutant, text: str) -> bool:
+    """Whether a mutant is one of those that ``explained_survivors.txt`` explains all at once, at its top."""
+
+    def changed(left: ast.expr, right: ast.expr) -> bool:
+        ends = (left.end_lineno, left.end_col_offset or 0), (right.lineno, right.col_offset)
+        return ends[0] <= (mutant.line, mutant.start) and (mutant.line, mutant.end) <= ends[1]  # type: ignore[operator]
+
+    def name_of(node: ast.expr) -> str:
+        return node.id if isinstance(node, ast.Name) else node.attr if isinstance(node, ast.Attribute) else ""
+
+    def fine(node: ast.AST) -> bool:
+        small = isinstance(node, ast.Constant) and isinstance(node.value, float) and 0 < node.value < 1e-4
+        return small or (isinstance(node, ast.Name) and node.id in TOLERANCES)
+
+    for node in ast.walk(ast.parse(text)):
+        match node:
+            case ast.keyword(arg=name, value=ast.Constant(value=True) as value) if name in FLAGS:
+                if (value.lineno, value.col_offset) == (mutant.line, mutant.start):
+                    return True
+            case ast.BinOp(left=left, op=ast.Mult() | ast.Div(), right=right) if changed(left, right):
+                return name_of(right) in SIGNS
+            case ast.Compare(
+                left=left, ops=[ast.Lt() | ast.LtE() | ast.Gt() | ast.GtE()], comparators=[right]
+            ):
+                if changed(left, right) and name_of(left) in SIGNS and ast.unparse(right) == "0":
+                    return True
+                if changed(left, right):
+                    return any(map(fine, (*ast.walk(left), *ast.walk(right))))
+    return False
+
+
 class Trying(Plugin):
     def go(self) -> None:
         self.common = Counter(word for name in self.items for word in words_in(name))
@@ -277,9 +313,9 @@ class Trying(Plugin):
                 with log.open("a", encoding="utf-8") as out:
                     print(json.dumps(known[told]), file=out)
             by = known[told]["by"]
-            end = (
-                "died" if by else "explained" if re.sub(r":\d+:", ":", told, count=1) in may_live else "lived"
-            )
+            known_well = re.sub(r":\d+:", ":", told, count=1) in may_live
+            cannot_matter = known_well or of_a_class(mutant, texts[mutant.path])
+            end = "died" if by else "explained" if cannot_matter else "lived"
             ends[end] += 1
             told_end = f"died by {by}" if by else end.upper()
             say(f"{told_end} ({known[told]['asked']} asked): {told}")

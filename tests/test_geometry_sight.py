@@ -18,6 +18,7 @@ from planlint.geometry.facts import Sight, Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.vectors import minus, plus
+from planlint.geometry.shapes.wood_runs import solid_boxes
 from planlint.geometry.sight.eye_shadows import Place, Shadow, tops_over, under_tops
 from planlint.geometry.sight.eyes import arcs
 from planlint.model.directions import Side
@@ -95,10 +96,14 @@ def test_mouth_is_the_ellipse_of_the_bore(scene: Scene) -> None:
 
 
 @st.composite
-def grid_boxes(draw: st.DrawFn, least: int = 0) -> Box:
-    low = [draw(st.integers(-5, 7)) for _ in range(3)]
-    high = [at + draw(st.integers(least, 8)) for at in low]
-    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+def grid_boxes(draw: st.DrawFn) -> tuple[Box, Box]:
+    """Mouths, and wood about them that is large enough to hide them from many places."""
+    found = []
+    for lows, sizes in (((-2, 2), (0, 2)), ((-7, 5), (1, 9))):
+        low = [draw(st.integers(*lows)) for _ in range(3)]
+        high = [at + draw(st.integers(*sizes)) for at in low]
+        found.append(Box((low[0], low[1], low[2]), (high[0], high[1], high[2])))
+    return found[0], found[1]
 
 
 PLACES: list[Place] = [(x + 1 / 3, y + 1 / 7) for x, y in product(range(-31, 33, 9), repeat=2)]
@@ -128,14 +133,15 @@ def crosses(
     return True
 
 
-@given(grid_boxes(), grid_boxes(1), st.integers(-9, 20))
-@tried(200)
-def test_a_shadow_is_all_that_one_side_of_a_box_hides(mouths: Box, wood: Box, height: int) -> None:
+@given(grid_boxes(), st.integers(-20, 40))
+@tried(400)
+def test_a_shadow_is_all_that_one_side_of_a_box_hides(boxes: tuple[Box, Box], halves: int) -> None:
     """Each eye of a height against the lines from all eight corners of the box round the mouths, side by side: what is
     ruled out is hidden, and what is hidden by a side through which all lines come in is ruled out."""
-    if all(a < d and c < b for a, b, c, d in zip(*mouths, *wood, strict=True)):
-        return  # Wood in the mouths.
-    level = height + 0.5
+    (mouths, wood), level = boxes, halves / 2
+    within = all(a < d and c < b for a, b, c, d in zip(*mouths, *wood, strict=True))
+    if within or level in (wood.low[2], wood.high[2]):
+        return  # Wood in the mouths, or an eye in the plane of a side.
     shadow = Shadow(mouths, wood)
 
     def hidden(place: Place, axes: Sequence[int], entered: bool) -> bool:
@@ -217,6 +223,73 @@ def test_what_tops_and_the_boards_that_reach_them_hide(drawn: tuple[Box, list[Bo
     left = under_tops(PLACES, lowest, mouths, tops, shadows)
     assert all(hidden(place, entered=False) for place in set(PLACES).difference(left))
     assert not any(hidden(place, entered=True) for place in left)
+
+
+# ---------------------------------------------------------------- wood that runs on
+
+
+def turned(box: Box, axis: int) -> Box:
+    """With what lies along x laid along an axis."""
+    (a, b, c), (d, e, f) = box
+    return [box, Box((c, a, b), (f, d, e)), Box((b, c, a), (e, f, d))][axis]
+
+
+@given(st.lists(st.tuples(*[st.integers(0, 6), st.integers(1, 4)] * 3), min_size=1, max_size=7))
+@tried(200)
+def test_boxes_that_are_wood_all_through(drawn: list[tuple[int, ...]]) -> None:
+    """Cell by cell of a grid: nothing but wood in them, all wood in them; and each box with the one neighbour that it
+    has at either end of an axis, as far as all share their section."""
+    boxes: list[Box] = []
+    for x, wide, y, deep, z, high in drawn:
+        new = Box((x, y, z), (x + wide, y + deep, z + high))
+        if not any(all(a < d and c < b for a, b, c, d in zip(*new, *old, strict=True)) for old in boxes):
+            boxes.append(new)
+
+    def holds(outer: Box, inner: Box) -> bool:
+        return all(a <= c and d <= b for a, b, c, d in zip(*outer, *inner, strict=True))
+
+    found = solid_boxes(boxes)
+    for run in found:
+        for cell in product(*(range(int(a), int(b)) for a, b in zip(*run, strict=True))):
+            assert any(holds(box, Box(cell, tuple(at + 1 for at in cell))) for box in boxes)  # type: ignore[arg-type]
+    assert all(any(holds(run, box) for run in found) for box in boxes)
+    for box, axis in product(boxes, range(3)):
+        touching = [
+            [
+                other
+                for other in boxes
+                if other is not box
+                and (other.low[axis] == box.high[axis] if high else other.high[axis] == box.low[axis])
+                and all(a <= d and c <= b for a, b, c, d in zip(*box, *other, strict=True))
+            ]
+            for high in (False, True)
+        ]
+        if max(map(len, touching)) == 1:
+            ends = [*touching[0], *touching[1]]
+            low = [max(each.low[i] for each in (box, *ends)) for i in range(3)]
+            high = [min(each.high[i] for each in (box, *ends)) for i in range(3)]
+            low[axis] = min(each.low[axis] for each in (box, *ends))
+            high[axis] = max(each.high[axis] for each in (box, *ends))
+            whole = Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+            if all(a < b for a, b in zip(low, high, strict=True)):
+                assert any(holds(run, whole) for run in found)
+
+
+@pytest.mark.parametrize("axis", range(3))
+@pytest.mark.parametrize("count", range(1, 7))
+def test_boards_end_to_end(axis: int, count: int) -> None:
+    """Each with those at its ends, and none that lies in another: of two or three one run, of six four. A rail between
+    two legs runs on into both, as thick as it is."""
+    row = [turned(Box((4 * n, 0, 0), (4 * n + 4, 3, 1)), axis) for n in range(count)]
+    firsts = range(max(1, count - 2))
+    assert sorted(solid_boxes(row)) == sorted(
+        turned(Box((4 * n, 0, 0), (4 * min(count, n + 3), 3, 1)), axis) for n in firsts
+    )
+    legs = [turned(Box((at, -1, -5), (at + 2, 1, 9)), axis) for at in (0, 22)]
+    rail = turned(Box((2, 0, 1), (22, 1, 4)), axis)
+    through = turned(Box((0, 0, 1), (24, 1, 4)), axis)
+    assert sorted(solid_boxes([legs[0], rail, legs[1]])) == sorted([*legs, through])
+    assert solid_boxes([legs[0]]) == [legs[0]]
 
 
 # ---------------------------------------------------------------- by hand

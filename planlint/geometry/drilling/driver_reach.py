@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.shapes.body import Body, Box, Cell
-from planlint.geometry.shapes.box_index import BoxTree, box_round, boxes_meet
+from planlint.geometry.shapes.box_index import BoxTree, bounding_box, box_round, boxes_meet
 from planlint.geometry.shapes.convex import apart, disc, point
 from planlint.geometry.shapes.polygons import cell_corners
 from planlint.geometry.shapes.segments import segment_to_box
@@ -121,37 +121,17 @@ class Blockers:
     def of(self, row: Sequence[Pocket], profile: DrillingProfile) -> list[int]:
         """Indices of the parts in the way of any corridor of a row of pockets, the joint's own two left out."""
         own = (row[0].part.index, row[0].into.index)
-        near = [i for i in self._tree.near(_round_all(row, profile)) if i not in own]
-        if not near:
-            return []
         ways = [(way, _bounds(way)) for way in (corridor(pocket, profile) for pocket in row)]
-        bodies = ((i, self._bodies[i]) for i in sorted(near))
+        # The first and the last corridor hold all others between them.
+        near = self._tree.near(bounding_box([*ways[0][1], *ways[-1][1]]))
         return [
             i
-            for i, body in bodies
-            if any(boxes_meet(bounds, body.bounds) and in_the_way(way, body) for way, bounds in ways)
+            for i in sorted(set(near).difference(own))
+            if any(
+                boxes_meet(bounds, self._bodies[i].bounds) and in_the_way(way, self._bodies[i])
+                for way, bounds in ways
+            )
         ]
-
-
-def _round_all(row: Sequence[Pocket], profile: DrillingProfile) -> Box:
-    """A box round all corridors of a row: those of the first and the last pocket hold the others between them."""
-    usual = profile.set_ups[0]
-    x, y, z = row[0].shoulder
-    p, q, r = plus(row[0].shoulder, row[0].direction, -usual.length)
-    dx, dy, dz = minus(row[-1].shoulder, row[0].shoulder)
-    reach = max(profile.shank_diameter, usual.driver_width) / 2
-    return Box(
-        (
-            (x if x < p else p) + (dx if dx < 0 else 0.0) - reach,
-            (y if y < q else q) + (dy if dy < 0 else 0.0) - reach,
-            (z if z < r else r) + (dz if dz < 0 else 0.0) - reach,
-        ),
-        (
-            (x if x > p else p) + (dx if dx > 0 else 0.0) + reach,
-            (y if y > q else q) + (dy if dy > 0 else 0.0) + reach,
-            (z if z > r else r) + (dz if dz > 0 else 0.0) + reach,
-        ),
-    )
 
 
 def _bounds(way: Corridor) -> Box:
