@@ -170,7 +170,7 @@ def of_a_class(mutant: Mutant, text: str) -> bool:
 
     def changed(left: ast.expr, right: ast.expr) -> bool:
         ends = (left.end_lineno, left.end_col_offset or 0), (right.lineno, right.col_offset)
-        return ends[0] <= (mutant.line, mutant.start) and (mutant.line, mutant.end) <= ends[1]  # type: ignore[operator]
+        return ends[0] <= (mutant.line, mutant.start) and (mutant.line, mutant.end) <= ends[1]
 
     def name_of(node: ast.expr) -> str:
         return node.id if isinstance(node, ast.Name) else node.attr if isinstance(node, ast.Attribute) else ""

@@ -240,8 +240,8 @@ def test_boxes_that_are_wood_all_through(drawn: list[tuple[int, ...]]) -> None:
     """Cell by cell of a grid: nothing but wood in them, all wood in them; and each box with the one neighbour that it
     has at either end of an axis, as far as all share their section."""
     boxes: list[Box] = []
-    for x, wide, y, deep, z, high in drawn:
-        new = Box((x, y, z), (x + wide, y + deep, z + high))
+    for x, wide, y, deep, z, tall in drawn:
+        new = Box((x, y, z), (x + wide, y + deep, z + tall))
         if not any(all(a < d and c < b for a, b, c, d in zip(*new, *old, strict=True)) for old in boxes):
             boxes.append(new)
 
@@ -259,10 +259,10 @@ def test_boxes_that_are_wood_all_through(drawn: list[tuple[int, ...]]) -> None:
                 other
                 for other in boxes
                 if other is not box
-                and (other.low[axis] == box.high[axis] if high else other.high[axis] == box.low[axis])
+                and (other.low[axis] == box.high[axis] if after else other.high[axis] == box.low[axis])
                 and all(a <= d and c <= b for a, b, c, d in zip(*box, *other, strict=True))
             ]
-            for high in (False, True)
+            for after in (False, True)
         ]
         if max(map(len, touching)) == 1:
             ends = [*touching[0], *touching[1]]
