@@ -37,7 +37,30 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
         elif fault.kind.startswith("lap"):
             yield from _lap(context, fault)
         elif fault.removal is not None and (place := _place(context, fault.host, fault.removal)):
-            yield from _recut(context, fault, *place)
+            yield from _turned(context, fault, *place)
+            laid = _laid(context, fault) if _told_once(context, fault) else ()
+            yield from (each._replace(asks=bool(laid)) for each in _recut(context, fault, *place))
+            if laid:
+                yield Proposal(laid, f"lay {fault.part.name} where its cut is", moves=True, asks=True)
+
+
+def _told_once(context: Context, fault: PoorFit) -> bool:
+    """Whether one line alone lays a part the way that its cut is off: nothing tells which of the two is meant."""
+    part, side = fault.join.part_a, fault.side
+    if fault.kind != "misplaced" or side is None:
+        return False
+    joins = (join for join in context.piece.graph.joins_of(part) if join.part_a is part)
+    return len({each.span for join in joins for each in join.placings if each.axis is side.axis}) == 1
+
+
+def _turned(context: Context, fault: PoorFit, statement: Statement, item: RemovalItem) -> Iterator[Proposal]:
+    """A cut told from the wrong end."""
+    by = context.exact(fault.amount)
+    for word in item.sides if fault.kind == "misplaced" and (item.offset is None or by > NEAR) else ():
+        if fault.side is SIDE_BY_WORD[word.text].opposite:
+            turned = change(statement, word, fault.side.value)
+            says = f"cut the {item.kind.text} in {fault.host.name} at its {fault.side.value}"
+            yield Proposal((turned,), says)
 
 
 def _cut_at_all(context: Context, fault: PoorFit) -> Iterator[Proposal]:
@@ -51,13 +74,9 @@ def _cut_at_all(context: Context, fault: PoorFit) -> Iterator[Proposal]:
 
 
 def _recut(context: Context, fault: PoorFit, statement: Statement, item: RemovalItem) -> Iterator[Proposal]:
-    """A cut with its words changed: on another side or end, or by what is missing."""
+    """A cut with its numbers changed, by what is missing, or cut in the other face."""
     host, kind = fault.host.name, fault.kind
     by = context.exact(fault.amount)
-    for word in item.sides if kind == "misplaced" and (item.offset is None or by > NEAR) else ():
-        if fault.side is SIDE_BY_WORD[word.text].opposite:
-            turned = change(statement, word, fault.side.value)
-            yield Proposal((turned,), f"cut the {item.kind.text} in {host} at its {fault.side.value}")
     if fault.swapped:
         one, other = item.depths[:2]
         ways = (one, other), (other, one)
@@ -83,11 +102,16 @@ def _recut(context: Context, fault: PoorFit, statement: Statement, item: Removal
 
 def _laid_there(context: Context, fault: PoorFit) -> Iterator[Proposal]:
     """The part laid where all its cuts are."""
-    if fault.hosts and fault.side is not None:
-        part, toward = fault.join.part_a, -fault.side.sign * context.exact(fault.amount)
-        edits = moved(context, part, fault.side.axis, toward)
-        if edits:
-            yield Proposal(edits, f"lay {part.name} where its cuts are", moves=True)
+    if fault.hosts and (edits := _laid(context, fault)):
+        yield Proposal(edits, f"lay {fault.join.part_a.name} where its cuts are", moves=True)
+
+
+def _laid(context: Context, fault: PoorFit) -> tuple[TextEdit, ...]:
+    """Edits that lay a part where its cut is; none where no line says where it lies."""
+    if fault.side is None:
+        return ()
+    toward = -fault.side.sign * context.exact(fault.amount)
+    return moved(context, fault.join.part_a, fault.side.axis, toward) or ()
 
 
 def _mirrored_otherwise(context: Context, host: Part) -> Iterator[Proposal]:
