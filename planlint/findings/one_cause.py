@@ -135,6 +135,8 @@ class _Causes:
         """By the joints of a ring that stays open."""
         self.loops: dict[object, int] = {}
         """By a slanted ring as a whole: it may stay open in several directions for one cause."""
+        self.healed: dict[str, int] = {}
+        """By the joints of a ring for which one change closes others as well."""
         self.images: dict[str, int] = {}
         """By a part, and that whose image it should be."""
         self.meant: dict[str, int] = {}
@@ -192,8 +194,11 @@ class _Causes:
         elif isinstance(fault.cause, DrawerFit):
             self.unfit.update((part.name, number) for part in fault.join.parts)
         self.loops.setdefault(_loop(fault), number)
+        heals = fault.closing is not None and fault.closing.heals > 1
         for join in fault.loop:
             self.rings.setdefault(join.name, number)
+            if heals:
+                self.healed.setdefault(join.name, number)
 
     def roots(self, number: int, each: Finding) -> Iterator[int]:
         """What a finding may follow from, the nearest first."""
@@ -246,6 +251,8 @@ class _Causes:
         root = self.loops.get(_loop(fault), number)
         if root != number:
             yield root
+        if fault.closing is None and fault.cause is None and each.joint in self.healed:
+            yield self.healed[each.joint]
         # What is turned or cut otherwise, so that its sides meet, opens and closes a ring as well.
         for part in fault.loop_parts:
             if part.name in self.askew and (part.turn is not None or part.cuts):

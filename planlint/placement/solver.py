@@ -7,11 +7,12 @@ its neighbour's.
 """
 
 from collections import defaultdict
+from collections.abc import Iterator
 from fractions import Fraction
 
 from planlint.model.directions import Axis, side_of
 from planlint.model.join_details import Placing
-from planlint.model.plan import Part
+from planlint.model.plan import Join, Part
 from planlint.model.wood_cuts import Scalar, Triple
 from planlint.placement.contradictions import RefusedEquation, Solved, fault_of, held, solved, told_at
 from planlint.placement.doubt import Misplaced, Open, doubts
@@ -50,7 +51,7 @@ def place(graph: JointGraph) -> Placement:
         Open(
             each.axis,
             (number[each.join.part_a.name], number[each.join.part_b.name]),
-            each.loop,
+            (*each.loop, *_made_with(graph, each)),
         )
         for each in misfits
         if len(each.loop)
@@ -72,6 +73,12 @@ def _misfits(graph: JointGraph, equations: Equations, solution: Solved) -> tuple
         faults[fault_of(refusal.equation)].append(refusal)
     found = (closings.told(*loops.misfit(refusals)) for refusals in faults.values())
     return tuple(_turned(graph, fault, solution.faults) for fault in found)
+
+
+def _made_with(graph: JointGraph, fault: Misfit) -> Iterator[Join]:
+    """The joins at the ends of what has to be made as much longer with a part of a ring: they move as the ring does."""
+    for part in fault.closing.others if fault.closing is not None else ():
+        yield from (join for join in graph.joins_of(part) if join.side_of(part).axis is fault.axis)
 
 
 def _turned(graph: JointGraph, fault: Misfit, faults: int) -> Misfit:
