@@ -572,3 +572,58 @@ join drawer_r.left to mid.right as dowels 2, 3/8 thick, 1-1/2 long
         for each in (text, wrong)
     )
     assert right == made
+
+
+def test_a_shelf_and_its_dado_told_differently_by_one_line_each_are_asked_about() -> None:
+    text = """\
+plan "Wall shelf"
+    seen from front
+stock board of walnut, 3/4 x 8
+part side_l of board, 20 long, upright, facing left
+    dado 3/4 wide 3/8 deep across right, 2 from bottom
+    dado 3/4 wide 3/8 deep across right, 12 from bottom
+part side_r mirrors side_l
+part low, high of board, 24-3/4 long, crosswise, facing up
+join low.left, low.right to side_l.right, side_r.left as dado, 3/8 deep
+    2 from bottom
+    flush front
+    glued
+join high.left, high.right to side_l.right, side_r.left as dado, 3/8 deep
+    12 from bottom
+    flush front
+    glued
+"""
+    for right, wrong in (("right, 12 from bottom", "right, 11 from bottom"), ("    12 from", "    11 from")):
+        text_now = changed(text, (right, wrong))
+        assert mended(text_now).source.text == text_now
+        assert mended(text_now, "poor-fit", sure=False).source.text.count("12 from") != 1
+    turned = changed(text, ("right, 12 from bottom", "right, 12 from top"))
+    assert mended(turned).source.text == text
+
+
+def test_slats_that_a_line_lays_too_far_to_one_side_are_not_cut_short_unasked() -> None:
+    text = """\
+plan "Slats between two rails"
+    seen from nowhere
+stock rail of pine, 1-1/2 x 5
+stock lath of pine, 3/4 x 1-1/2
+part rail_l, rail_r of rail, 30 long, deep, facing left
+part ledger_l, ledger_r of lath, 28 long, deep, facing left
+part front of rail, 20 long, crosswise, facing front
+join front.left, front.right to rail_l.right, rail_r.left
+    flush front, top
+    pockets 2 in back
+    screws to suit
+join ledger_l.left, ledger_r.right to rail_l.right, rail_r.left as glued
+    flush bottom, back
+for n in 1 to 3
+    part slat_{n} of lath, 19-3/4 long, crosswise, facing up
+    join slat_{n}.bottom to ledger_l.top as glued
+        1/8 from left
+        (n - 1) * 6 + 3 from front
+    join slat_{n}.bottom to ledger_r.top as glued
+"""
+    assert not mended(text).before.findings
+    wrong = changed(text, ("1/8 from left", "5/8 from left"))
+    assert {each.rule for each in mended(wrong).before.findings} == {"overlap"}
+    assert mended(wrong).source.text == wrong

@@ -135,8 +135,6 @@ class _Causes:
         """By the joints of a ring that stays open."""
         self.loops: dict[object, int] = {}
         """By a slanted ring as a whole: it may stay open in several directions for one cause."""
-        self.healed: dict[str, int] = {}
-        """By the joints of a ring for which one change closes others as well."""
         self.images: dict[str, int] = {}
         """By a part, and that whose image it should be."""
         self.meant: dict[str, int] = {}
@@ -188,17 +186,21 @@ class _Causes:
         """By a part that bends too far under its load: stiff enough, it neither breaks nor pries at its screws."""
         return {e.parts[0]: n for n, e in enumerate(self.found) if e.rule == "shelf-sag" and e.parts}
 
+    @cached_property
+    def healed(self) -> dict[str, int]:
+        """By the joints of a ring that one change closes together with others."""
+        rings = ((n, e.fact) for n, e in [*enumerate(self.found)][::-1] if isinstance(e.fact, Misfit))
+        more = ((n, each) for n, each in rings if each.closing is not None and each.closing.heals > 1)
+        return {join.name: n for n, each in more for join in each.loop}
+
     def _ring(self, number: int, fault: Misfit) -> None:
         if isinstance(fault.cause, Copied):
             self.meant.setdefault(fault.cause.meant.name, number)
         elif isinstance(fault.cause, DrawerFit):
             self.unfit.update((part.name, number) for part in fault.join.parts)
         self.loops.setdefault(_loop(fault), number)
-        heals = fault.closing is not None and fault.closing.heals > 1
         for join in fault.loop:
             self.rings.setdefault(join.name, number)
-            if heals:
-                self.healed.setdefault(join.name, number)
 
     def roots(self, number: int, each: Finding) -> Iterator[int]:
         """What a finding may follow from, the nearest first."""

@@ -15,7 +15,7 @@ from planlint.language.syntax_tree import For, PlacingLine, RemovalItem
 from planlint.language.tree_text import names_said, statements_of
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
-from planlint.placement.fellow_parts import fellows
+from planlint.placement.fellow_parts import alike, fellows
 from planlint.placement.placement_results import Closing, Misturned
 from planlint.repairs.distance_edits import Edits, moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
@@ -211,10 +211,37 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     yield from (way._replace(asks=True) for way in ends)
     yield from fitting(context, finding, chain(*(_notched_otherwise(context, part) for part in parts)))
     nearest, others = (_clear(context, shared.part_a, shared.part_b, nearest=each) for each in (True, False))
-    for way in fitting(context, finding, chain(units, ways, nearest)):
-        asks = bool(ends or laps) or meeting is not None or _moves_others(context, finding, way.edits)
-        yield way._replace(asks=asks)
+    found = [*fitting(context, finding, chain(units, ways, nearest))]
+    doubtful = bool(ends or laps) or meeting is not None or _size_or_place(context, found)
+    for way in found:
+        yield way._replace(asks=doubtful or _moves_others(context, finding, way.edits))
     yield from (way._replace(asks=True) for way in fitting(context, finding, others))
+
+
+def _size_or_place(context: Context, ways: Sequence[Proposal]) -> bool:
+    """Whether a part made smaller heals as much as one laid elsewhere by the one line that says where, and no part like
+    it tells how large it is."""
+    said = [placing.span for join in context.plan.joins for placing in join.placings]
+
+    def laid(way: Proposal) -> bool:
+        return all(any(each.start <= edit.span.start < each.end for each in said) for edit in way.edits)
+
+    sizes = [way for way in ways if not laid(way)]
+    once = any(laid(way) and len(way.edits) == 1 for way in ways)
+    return once and any(not _as_fellows(context, way.edits) for way in sizes)
+
+
+def _as_fellows(context: Context, edits: Edits) -> bool:
+    """Whether a part that edits make smaller is then as large as one like it that they leave as it is."""
+    after = changed_piece(context, edits)
+    pairs = [*zip(context.plan.parts, after.plan.parts, strict=False)] if after is not None else []
+    kept = [old for old, new in pairs if old.size == new.size]
+    return any(
+        alike(new, each) and new.size == each.size
+        for old, new in pairs
+        if old.size != new.size
+        for each in kept
+    )
 
 
 def _notched_otherwise(context: Context, part: Part) -> Iterator[Way]:

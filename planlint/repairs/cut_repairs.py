@@ -54,13 +54,15 @@ def _told_once(context: Context, fault: PoorFit) -> bool:
 
 
 def _turned(context: Context, fault: PoorFit, statement: Statement, item: RemovalItem) -> Iterator[Proposal]:
-    """A cut told from the wrong end."""
-    by = context.exact(fault.amount)
-    for word in item.sides if fault.kind == "misplaced" and (item.offset is None or by > NEAR) else ():
-        if fault.side is SIDE_BY_WORD[word.text].opposite:
-            turned = change(statement, word, fault.side.value)
-            says = f"cut the {item.kind.text} in {fault.host.name} at its {fault.side.value}"
-            yield Proposal((turned,), says)
+    """A cut told from the wrong end, or cut at it."""
+    far = fault.kind == "misplaced" and (item.offset is None or context.exact(fault.amount) > NEAR)
+    for word in item.sides if far else ():
+        side = SIDE_BY_WORD[word.text].opposite
+        if fault.side is side or (item.offset is not None and fault.side is side.opposite):
+            turned = change(statement, word, side.value)
+            yield Proposal(
+                (turned,), f"cut the {item.kind.text} in {fault.host.name} as far from its {side.value}"
+            )
 
 
 def _cut_at_all(context: Context, fault: PoorFit) -> Iterator[Proposal]:
