@@ -51,6 +51,7 @@ MISSPELT = [
     ("part a of b, 34 in lnog", "lnog", "long"),
     ("load 60 lbs on a", "lbs", "lb"),
     ("stock a of pine, 3/4 by 4", "by", "x"),
+    ("part leg off post, 34 long", "off", "of"),
 ]
 
 
@@ -76,6 +77,12 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         ("join a.left b.right", "b", "`to` is missing before `b`"),
         ("join a left to b.right", "left", "a dot is missing before `left`"),
         ("join a.left to b", "b", "a side is missing after `b`, such as `b.right`"),
+        ("join a to b.right", "a", "a side is missing after `a`, such as `a.left`"),
+        ("join a_left to b.right", "a_left", "or is `a.left` meant?"),
+        ("leg of post, 34 long", "leg", "`part` is missing at the start of this line"),
+        ("a.left to b.right", "a.left", "`join` is missing at the start of this line"),
+        (UNDER_JOIN + "top, front", "top", "`flush` is missing at the start of this line"),
+        (UNDER_PART + "wobble to 3", "wobble", "`wobble` is not a detail of a part"),
         (
             "join a.left to b.right, flush top",
             "join a.left to b.right, flush top",
@@ -117,6 +124,7 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         ("let a 3", "3", "an equals sign is missing"),
         ("plan Potting bench", "Potting bench", 'the title stands in double quotes: "Potting bench"'),
         ('plan "Potting bench', '"Potting bench', "this quote is not closed on its line"),
+        ("let unit = mm", "unit", "the unit of a plan stands under its first line, `plan`: `unit mm`"),
         ("let top = 3", "top", "the name `top` is a reserved word"),
         ("for left in 1 to 2\n  let q = 1", "left", "the name `left` is a reserved word"),
         ("assembly a(top)\n  let q = 1\nend", "top", "the name `top` is a reserved word"),
@@ -352,6 +360,12 @@ SAID_OTHERWISE = [
     ("part low-left-side, x of b, 20 long", "low-left-side", "names have `_`: `low_left_side`"),
     ("join left-side.top to a.left", "left-side", "names have `_`: `left_side`"),
     ("accept lone_screw on a.left", "lone_screw", "the names of rules have `-`: `lone-screw`"),
+    ("part a of b, rail-long long, upright", "rail-long", "names have `_`: `rail_long`"),
+    ("part a of b, 20” long, upright", "”", 'write `"`'),
+    ("stock a of pine, 1×4", "×", "write `x`"),
+    ("stock a of pine, “1×4”", "stock a of pine, “1×4”", "say `stock a of pine, 1x4`"),
+    (UNDER_JOIN + "slides 20” long", "”", 'write `"`'),
+    (UNDER_JOIN + "screws coarse 1 -1/4", "-", "a minus sign has a space on both sides"),
 ]
 
 
@@ -416,7 +430,7 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("repeat 5 times", "", "`for n in 1 to 5`"),
         ("if wide > 30", "", "a plan has no conditions"),
         ("place drawer 3 times", "", "`place drawer as first_one`"),
-        ("join left side of shelf to side", "", "`join shelf.left to rail.top`"),
+        ("join left side of shelf to side", "", "`join shelf.left to OTHER.right`"),
         ("stopped dado, 3/8 deep, stops 1/2 from front", "join", "`as dado, 3/8 deep, stub`"),
         ("carriage bolt 3/8-16 x 5", "join", "`bolts 2 through a, 3/8 thick, 5 long`"),
         ("screws 2 from leg side", "join", "`screws 2 through leg, gauge 8, 2 long`"),
@@ -532,6 +546,31 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("spaced 2 apart", "part", "`gap 2 to OTHER`"),
         ("1/8 gap at top", "join", "what a part stands off another is told under the part"),
         ("load 2 people on bench", "", "`load 400 lb on bench`"),
+        ("toenailed", "join", "`nails 2 through a, 1-1/2 long`"),
+        ("deck screws 3 in", "join", "`screws 2 through a, 3 in long`"),
+        ("screw every 6 inches", "join", "`screws every 6 inches from 2 to 2 through a, gauge 8, 2 long`"),
+        ("magnet catch", "join", "such hardware is not part of a plan"),
+        ("wedged through tenon", "join", "`as mortise and tenon, through`; `wedged` has no place in it"),
+        ("haunched tenon, 1-1/4 deep", "join", "`as mortise and tenon, 1-1/4 long, haunched`"),
+        ("half-blind dovetails, 5 tails", "join", "`as half-blind dovetail`"),
+        ("flush with the leg", "join", "it takes a side of the part, such as `flush top`"),
+        (
+            "screws coarse 1-1/4, exterior",
+            "join",
+            "has no place in it: what screws are made of is said once, under `plan`",
+        ),
+        ("upside down", "part", "`facing down`"),
+        ("overhang 1 at front", "part", "under its `join` line: `proud 1 at front`"),
+        (
+            "tenon 1 long on both ends",
+            "part",
+            "under its `join` line: say such as `as mortise and tenon, 1 long`",
+        ),
+        ("pocket hole screws 1-1/4", "", "under its `join` line: screws are told with their thread"),
+        ("outdoor furniture", "plan", "what stands outdoors is said of each part, `exterior`"),
+        ("queen bed", "plan", "is said of the part that it covers"),
+        ("join c.left and c.right to legs", "", "`join c.left, c.right to legs.right, other.left`"),
+        ("part c of 3 pcs board, 20 long", "", "each part has a name of its own"),
         ("join c.bottom on d.top, glued", "", "`join c.bottom to d.top`: `glued`"),
         (
             "join c left to d right, flush front, pockets 2 in bottom",
@@ -542,7 +581,7 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
 )
 def test_one_wish_in_other_words_is_told_once(line: str, place: str, says: str) -> None:
     """The whole line is marked, and the line that is offered can be read."""
-    under = {"join": "join a.left to b.right\n    ", "part": "part a of b\n    ", "": ""}[place]
+    under = {"join": UNDER_JOIN, "part": UNDER_PART, "plan": TOP, "": ""}[place]
     [(where, said)] = told(under + line)
     assert where == line
     assert says in said
@@ -556,6 +595,14 @@ def test_one_wish_in_other_words_is_told_once(line: str, place: str, says: str) 
         ("let a = 2 * atan(3 / 4)", "atan(3 / 4)", "no angle is worked out from lengths"),
         ("let a = 30 / 7 rounded to 1/16", "rounded to 1/16", "no sum is rounded"),
         ("part c of b, 20 long, opens left, uprihgt", "opens left", "`hinges 2, 2-1/2 long`"),
+        ("part c of b, 20 long, sideways, facing up", "sideways", "a part that lies flat says `facing up`"),
+        ("part c of b, 20 long, standing on edge", "standing on edge", "one on edge `facing front`"),
+        (
+            "part c of b, 20 long, facing outside, deep",
+            "facing outside",
+            "a face looks front, back, left, right",
+        ),
+        ("part c of b, deep, total_long, 3 wide", "total_long", "`total_long long`, `total_long wide`"),
         ("part c of b, 20 long, 3/4 dia, uprihgt", "3/4 dia", "`stock rod of birch, 3/4 x 3/4`"),
     ],
 )
@@ -730,6 +777,14 @@ SAID_SO = [
     ("join", "line up with the back", "flush back"),
     ("join", "dowelled twice 3/8", "as dowels 2, 3/8 thick"),
     ("part", "dado 3/4 x 3/8 at 12 from left on front", "dado 3/4 wide 3/8 deep across front, 12 from left"),
+    ("part", "ripped to 2-1/2", "2-1/2 wide"),
+    ("join", "mitred with spline", "as splined mitre"),
+    ("join", "dowels at 25 and 75 mm from top", "as dowels at 25 mm, 75 mm from top"),
+    ("join", "2 dowels Ø8 x 40", "as dowels 2, 8 mm thick, 40 mm long"),
+    ("join", "2 dowels Ø8 mm, 40 mm long", "as dowels 2, 8 mm thick, 40 mm long"),
+    ("join", "shelf pins 4 x 1/4", "pins 4, 1/4 thick"),
+    ("", "join a,left to b.right", "join a.left to b.right"),
+    ("", "stock a of pine, 1-4", "stock a of pine, 1x4"),
 ]
 
 
@@ -788,3 +843,7 @@ def test_a_middle_names_the_one_way_in_which_nothing_lies_yet() -> None:
     """Neither the joint's own way nor one that another line of the join takes is offered."""
     [(_, said)] = told("join cleat.left to leg.right\n    flush top\n    centred")
     assert said == "say which way the middles meet: `centred front to back`"
+    [(_, said)] = told(
+        "join cleat.left to leg.right\n    flush top\n    set back 1 from front\n    centred on it"
+    )
+    assert said == "the lines above say already where it lies in every way: this line can go"

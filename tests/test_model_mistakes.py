@@ -186,6 +186,15 @@ PARTS = {
         "part a of rail, 30 long, upright, facing front, groove 1/4 wide ⟦1⟧ deep along back, 1 from left",
         "nothing would be left",
     ),
+    "dado turned round": (
+        "part a of rail, 30 long, upright, facing front, dado 1/2 wide ⟦1⟧ deep across front, 9 from top",
+        "is it the other way round, `dado 1 in wide 1/2 in deep …`?",
+    ),
+    "distance that turns": (
+        "for n in 1 to 2\n    part s_{n} of rail, 30 long, upright, facing front\n    join s_{n}.left to leg.right\n"
+        "        ⟦(n - 1) * 5 - 3⟧ from front",
+        "less than 0 where n is 1; where it stands out past the other part say `proud D at SIDE`",
+    ),
     "groove outside": (
         "part a of rail, 30 long, upright, facing front, groove 1/4 wide 1/4 deep along back, ⟦3-3/8 from left⟧",
         "reaches 3-5/8 in from left, and the part is only 3-1/2 in",
@@ -216,6 +225,7 @@ PARTS = {
         "let long = 3\nlet a = ⟦lnog⟧ * 2",
         "nothing here is called lnog; the nearest name is long",
     ),
+    "unit as a name": ("let units = ⟦mm⟧", "the plan's is told under `plan`: `unit mm`"),
     "area": (
         "let a = ⟦3 in * 2 in⟧",
         "a length times a length is an area, and no area is due here: 3 in and 2 in are both lengths",

@@ -59,6 +59,7 @@ class Said:
             text = re.sub(theirs, ours, text, flags=re.IGNORECASE)
         text = re.sub(r"(?<![\w/.-])([1-9])x (?=[0-9])", r"\1 , ", text)  # `2x 3/8` are two
         text = re.sub(r"(?<=[0-9'\"m]) ?(?:x|×|by) ?(?=[0-9])", " x ", text)
+        text = re.sub(r"[∅⌀Øø] ?([0-9][0-9/.-]*(?: ?mm| ?in|\")?)", r"\1 dia ", text)
         text = re.sub(r"\b(top|bottom|front|back)s\b", r"\1", text)
         text = re.sub(r"\b([LWTHD])(?=[0-9])", r"\1 ", text)
         text = re.sub(r"(?<![\w/.])([0-9.]+)(?= x [0-9.]+ ?([cm]m)\b)", r"\1 \2", text)

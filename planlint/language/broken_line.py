@@ -13,14 +13,17 @@ from planlint.language.complaints import complaint, strange_first_word
 from planlint.language.grammar_cache import Tools
 from planlint.language.guesses import any_of, best_edit
 from planlint.language.indentation import Indented
-from planlint.language.line_repair import LineRepair, ParserStop, Wrong
+from planlint.language.line_repair import Edit, LineRepair, ParserStop, Telling, Wrong
 from planlint.language.misspelt_words import nearest_word
+from planlint.language.odd_characters import odd_character, odd_in
 from planlint.language.rephrasing import rephrased, such_as
 from planlint.language.stock_in_order import stock_in_order
 from planlint.language.syntax_tree import JoinLine, PlacingLine
 from planlint.language.vocabulary import FIRST_WORDS, SPANS, first_word
 from planlint.language.wishes import EVERY_WAY, wish
 
+OF_A_KIND = ("join", "part", "plan")
+"""What details are of."""
 MOST_IN_A_LINE = 12
 """Mistakes looked for in one line. Basis: own judgement."""
 MOST_LEFT = 2
@@ -44,62 +47,104 @@ class Guess(NamedTuple):
     shifts: int
     text: str
     trouble: ParserStop
+    telling: Telling = Telling.VAGUE
 
 
 def mend(line: str, above: Indented, tools: Tools) -> Mended:
-    """Mends a line that did not parse. ``above`` is what it stands under, with what is read there so far."""
+    """Mends a line that did not parse. ``above`` is what it stands under, with what is read there so far. Characters of
+    other keyboards are put into the plan's first, so that what else is meant is not lost for them."""
+    odd = odd_in(line)
+    if not odd:
+        return _mend(line, above, tools)
+    plain = LineRepair(line, above.kind, tools)
+    for start, end, instead in reversed(odd):
+        plain.apply(Edit(start, end, instead, "", (start, end)))
+    node, _ = plain.attempt(plain.text)
+    if not plain.stands(node):
+        node, wrongs = _mend(plain.text, above, tools)
+        for wrong in wrongs:
+            plain.tell(*wrong)
+    elif len(odd) > 1:
+        plain.tell(0, len(plain.text), f"say `{plain.text}`")
+    if not any(wrong.end - wrong.start == len(line) for wrong in plain.wrongs):
+        first = Wrong(*odd_character(line, odd[0][1] - 1))
+        plain.wrongs = [*(each for each in plain.wrongs if each.start != first.start), first]
+    return Mended(plain.move(node), sorted(plain.wrongs))
+
+
+def _mend(line: str, above: Indented, tools: Tools) -> Mended:
     place = above.kind
-    if first_word(line) in _LISTS:
-        repair = LineRepair(line, place, tools)
-        node = _work_through(repair, MOST_IN_A_LINE)
-        only_put_in = all(not old for _, old, _ in repair.shifts)
-        if (
-            node is not None
-            and repair.sure
-            and len(repair.wrongs) == 1
-            and (only_put_in or not repair.is_part)
-            and not _meant_otherwise(repair, line, place)
-        ):
-            return Mended(repair.move(node), repair.wrongs)
-    said = LineRepair(line, place, tools)
-    node = rephrased(said)
-    if node is not None:
-        return Mended(node, said.wrongs)
     repair = LineRepair(line, place, tools)
     node = _work_through(repair, MOST_IN_A_LINE)
+    worked = Mended(repair.move(node) if repair.sure and node is not None else None, sorted(repair.wrongs))
+    one_slip = worked.node is not None and len(repair.wrongs) == 1
+    otherwise = one_slip and _meant_otherwise(repair, line, place)
+    put_in = all(not old for _, old, _ in repair.shifts)
+    if first_word(line) in _LISTS and one_slip and (put_in or not repair.is_part) and not otherwise:
+        return worked
+    said = LineRepair(line, place, tools)
+    if (read := rephrased(said)) is not None:
+        return Mended(read, said.wrongs)
+    by_looks = all(wrong.telling is Telling.SURE for wrong in repair.wrongs)
+    if repair.wrongs and by_looks and (node is not None or not repair.sure):
+        return worked
     wished = wish(line, place)
-    if wished is None:
-        other_words = all(old for _, old, _ in repair.shifts)
-        if node is not None and repair.sure and len(repair.wrongs) == 1 and other_words:
-            return Mended(repair.move(node), repair.wrongs)
-        slip = LineRepair(line, place, tools)
-        if (read := rephrased(slip, slips=True)) is not None:
-            return Mended(read, slip.wrongs)
-    meant = such_as(said, 0)
-    if not meant and (node is None or not repair.sure):
-        rest = LineRepair(line, place, tools)
-        meant = such_as(rest, MOST_LEFT) or ("" if wished else such_as(rest, 2 * MANY_LEFT))
-    if meant:
-        wished = Wrong(0, len(line), meant)
-    if wished is not None:
-        if isinstance(above.node, JoinLine):
-            wished = wished._replace(says=_in_its_join(wished.says, line, above))
-        return Mended(None, [wished])
-    if not repair.wrongs:
-        repair.wrongs.append(Wrong(0, len(line), "this line cannot be read"))
-    return Mended(repair.move(node) if repair.sure and node is not None else None, sorted(repair.wrongs))
+    put_right = one_slip and all(old for _, old, _ in repair.shifts)
+    if put_right and (wished is None or (repair.is_part and not otherwise)):
+        return worked
+    slip = LineRepair(line, place, tools)
+    if wished is None and (read := rephrased(slip, slips=True)) is not None:
+        return Mended(read, slip.wrongs)
+    says = such_as(said, 0)
+    if not says and worked.node is None:
+        says = _for_want(repair, LineRepair(line, place, tools), wished, nearly=node is not None)
+    says = says or (wished.says if wished else "")
+    if says:
+        start, end = wished[:2] if wished and says == wished.says else (0, len(line))
+        return Mended(None, [Wrong(start, end, _in_its_join(says, line, above))])
+    return worked if repair.wrongs else Mended(None, [Wrong(0, len(line), "this line cannot be read")])
+
+
+def _for_want(worked: LineRepair, whole: LineRepair, wished: Wrong | None, *, nearly: bool) -> str | None:
+    """What to say of a line of which some words are not understood; nothing where its one mistake is told at its place,
+    ``nearly`` in the plan's words, or where it is a wish."""
+    pointed = len(worked.wrongs) == 1 and worked.wrongs[0].telling is not Telling.VAGUE
+    if pointed and (nearly or worked.wrongs[0].telling is Telling.SURE):
+        return None
+    says = such_as(whole, MOST_LEFT)
+    if says or pointed or wished:
+        return says
+    return such_as(whole, 2 * MANY_LEFT) or _elsewhere(whole.text, whole.place, whole.tools)
+
+
+def _elsewhere(line: str, place: str, tools: Tools) -> str | None:
+    """What to say of a line that would be understood under another one."""
+    for other in OF_A_KIND:
+        there = LineRepair(line, other, tools)
+        if other == place or first_word(line) in FIRST_WORDS[""]:
+            continue
+        if rephrased(there) is not None:
+            return f"this is said of a {other}, under its `{other}` line: `{there.text}`"
+        wished = wish(line, other)
+        says = such_as(LineRepair(line, other, tools), 1) or (wished and wished.says)
+        if says:
+            return f"this is said of a {other}, under its `{other}` line: {says}"
+    return None
 
 
 def _in_its_join(says: str, line: str, above: Indented) -> str:
     """What is said of a line under a join, with the part named first there, and the ways in which nothing lies yet."""
     join = above.node
+    if not isinstance(join, JoinLine):
+        return says
     if join.a.part is not None and "side" not in line:
         says = says.replace("through side", f"through {join.a.part.text}")
     placings = [each.node for each in above.children if isinstance(each.node, PlacingLine)]
     known = {join.a.side.text, *(side.text for each in placings for side in each.sides)}
     known.update(*(each.axis.text.split(" to ") for each in placings if each.axis))
     ways = [f"`centred {way}`" for way in SPANS if known.isdisjoint(way.split(" to "))]
-    return says.replace(EVERY_WAY, any_of(ways)) if ways else says
+    nowhere = "the lines above say already where it lies in every way: this line can go"
+    return says.replace(EVERY_WAY, any_of(ways)) if ways else nowhere if EVERY_WAY in says else says
 
 
 def _meant_otherwise(repair: LineRepair, line: str, place: str) -> bool:
@@ -144,20 +189,30 @@ def _work_through(repair: LineRepair, most: int) -> Any:
         if trouble is None:
             repair.tell_problems(len(repair.text))
             return None if repair.tools.builder.spoiled else node
-        said = Wrong(*complaint(repair, trouble))
+        said = complaint(repair, trouble)
         edit = None
         if trouble.kind:
             edit = best_edit(repair, trouble, said, strange_first_word(repair, trouble) is not None)
-        if guessed is None and (edit is None or not edit.proven) and (item := _item_told(repair, trouble)):
+        told_little = edit is None or not edit.proven or not edit.telling
+        put_in = edit is not None and edit.start == edit.end  # `sideways` lacks no `long`
+        if (
+            guessed is None
+            and (told_little or put_in)
+            and (item := _item_told(repair, trouble, a_word=not told_little))
+        ):
             said, edit = item, None
             trouble = trouble._replace(start=item.start)
         if edit is None:
             if guessed is None:
                 repair.tell(*said)
-                guessed = Guess(len(repair.wrongs), len(repair.shifts), repair.text, trouble)
+                guessed = Guess(len(repair.wrongs), len(repair.shifts), repair.text, trouble, said.telling)
             # What followed a guess that did not bring the line to its end came of the guess.
             del repair.wrongs[guessed.told :], repair.shifts[guessed.shifts :]
             repair.text = guessed.text
+            if repair.wrongs:
+                repair.wrongs[-1] = repair.wrongs[-1]._replace(
+                    telling=min(repair.wrongs[-1].telling, guessed.telling)
+                )
             repair.attempt(repair.text)
             # A keyword right before the trouble was taken for a name: part of the same mistake.
             repair.tell_problems(guessed.trouble.start, repair.word_before(guessed.trouble.start)[1])
@@ -171,20 +226,26 @@ def _work_through(repair: LineRepair, most: int) -> Any:
     return None
 
 
-def _item_told(repair: LineRepair, trouble: ParserStop) -> Wrong | None:
-    """What one of several details of a part means that is told in other words, as if it stood alone."""
+def _item_told(repair: LineRepair, trouble: ParserStop, *, a_word: bool) -> Wrong | None:
+    """What one of several details of a part means that is told in other words, as if it stood alone; where it is
+    likely what it means, only if it is just ``a_word``."""
     text = repair.text
     start = repair.item_start(trouble.start)
     comma = text.find(",", start)
     item = text[start : comma if comma >= 0 else len(text)].rstrip()
     if not repair.is_part or item == text or (not start and repair.place != "part"):
         return None
+    if a_word and not item.isidentifier():
+        return None
+    if "_" in item and item.isidentifier():
+        which = f"which measure is this? `{item} long`, `{item} wide` or `{item} thick`"
+        return Wrong(start, start + len(item), which, Telling.SURE)
     alone = LineRepair(item, "part", repair.tools)
     if rephrased(alone) is not None:
         return alone.wrongs[-1]._replace(start=start, end=start + len(item))
     meant, wished = such_as(alone, 0), wish(item, "part")
     says = meant or (wished and wished.says)
-    return Wrong(start, start + len(item), says) if says else None
+    return Wrong(start, start + len(item), says, Telling.SURE) if says else None
 
 
 def _read_on(repair: LineRepair, guess: Guess, most: int) -> None:
@@ -201,8 +262,8 @@ def _read_on(repair: LineRepair, guess: Guess, most: int) -> None:
     rest = LineRepair(lead + text[comma + 1 :], repair.place or "part", repair.tools)
     _work_through(rest, most)
     shift = comma + 1 - len(lead)
-    for start, end, says in rest.wrongs:
-        repair.tell(start + shift, end + shift, says)
+    for start, end, says, telling in rest.wrongs:
+        repair.tell(start + shift, end + shift, says, telling)
 
 
 def _goes_on(rest: str) -> bool:

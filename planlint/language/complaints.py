@@ -1,7 +1,7 @@
 """What to say of a line that cannot be mended: what is wrong, where, and what could stand there."""
 
 from planlint.language.guesses import any_of
-from planlint.language.line_repair import LineRepair, ParserStop, is_word, shortened
+from planlint.language.line_repair import LineRepair, ParserStop, Telling, Wrong, is_word, shortened
 from planlint.language.odd_characters import numbered_otherwise, odd_character
 from planlint.language.vocabulary import (
     FIRST_WORDS,
@@ -20,21 +20,24 @@ _WHOLE_PHRASE = {
 }  # fmt: skip
 
 
-def complaint(repair: LineRepair, trouble: ParserStop) -> Said:
-    """Start, end and message for the trouble at hand."""
+def complaint(repair: LineRepair, trouble: ParserStop) -> Wrong:
+    """What to tell of the trouble at hand."""
     start, end, kind, _ = trouble
     if not kind:
-        return odd_character(repair.text, start)
-    said = _known(repair, trouble) or strange_first_word(repair, trouble)
-    if said:
-        return said
+        return Wrong(*odd_character(repair.text, start))
+    known = _known(repair, trouble)
+    if known:
+        return Wrong(*known)
+    said = strange_first_word(repair, trouble)
     word = shortened(repair.text[start:end])
     due = _due(repair, trouble.accepts)
-    if kind == "end":
-        return _too_early(repair, start, due)
-    if not due:
-        return start, len(repair.text), f"the line should end before `{word}`"
-    return start, end, f"`{word}` cannot stand here; {due} could"
+    if said is None and kind == "end":
+        said = _too_early(repair, start, due)
+    elif said is None and not due:
+        said = start, len(repair.text), f"the line should end before `{word}`"
+    elif said is None:
+        said = start, end, f"`{word}` cannot stand here; {due} could"
+    return Wrong(*said, Telling.VAGUE)
 
 
 def _known(repair: LineRepair, trouble: ParserStop) -> Said | None:
@@ -80,7 +83,7 @@ def strange_first_word(repair: LineRepair, trouble: ParserStop) -> Said | None:
 def _no_start(place: str, word: str) -> str:
     starts = LIKELY_STARTS.get(place)
     if place in {"part", "join", "plan"}:
-        return f"`{shortened(word)}` is not a detail of a {place}; {starts}"
+        return f"`{shortened(word)}` is not a detail of a {place}; {starts}; a remark stands behind `#`"
     return f"no line starts with `{shortened(word)}`" + (f"; {starts}" if starts else "")
 
 

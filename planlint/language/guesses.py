@@ -3,7 +3,7 @@
 import re
 from collections.abc import Sequence
 
-from planlint.language.line_repair import Edit, LineRepair, ParserStop, Wrong, shortened
+from planlint.language.line_repair import Edit, LineRepair, ParserStop, Telling, Wrong, shortened
 from planlint.language.misspelt_words import BEYOND_DOUBT, respelling
 from planlint.language.vocabulary import CONNECTING, FASTENERS, FIRST_WORDS, NOT_OFFERED, SIDE_WORDS
 
@@ -29,9 +29,15 @@ def best_edit(repair: LineRepair, trouble: ParserStop, said: Wrong, strange: boo
     """
     # `wobble-bobble on …` is no sum.
     hyphen = strange and trouble.kind == "-" and repair.text[trouble.end : trouble.end + 1].isalpha()
-    edit = None if hyphen else _plain(repair, trouble)
+    edit = _hyphens(repair.text, trouble.start) if hyphen else _plain(repair, trouble)
+    if hyphen and edit is not None and repair.left_over(edit) > WHOLE:
+        edit = None
     if edit is not None:
-        return edit._replace(proven=not edit.says or repair.left_over(edit) <= WHOLE)
+        proven = not edit.says or repair.left_over(edit) <= WHOLE
+        return edit._replace(proven=proven, telling=Telling.SURE if proven else Telling.LIKELY)
+    edit = None if hyphen else _missing_before(repair, trouble)
+    if edit is not None:
+        return edit._replace(proven=repair.left_over(edit) <= WHOLE)
     respelt = respelling(repair, trouble)
     if respelt is not None and (respelt.likeness >= BEYOND_DOUBT or respelt.left <= WHOLE):
         return respelt.edit
@@ -67,7 +73,7 @@ def _plain(repair: LineRepair, trouble: ParserStop) -> Edit | None:
     if kind == ")" and open_bracket(text[:start]) < 0:
         says = "this bracket closes nothing: take it out, or open one before it"
         return Edit(start, end, "", says, (start, end), sure=False)
-    return _missing_before(repair, trouble)
+    return None
 
 
 def _said_otherwise(repair: LineRepair, trouble: ParserStop) -> Edit | None:
@@ -143,7 +149,9 @@ def open_bracket(text: str) -> int:
 def _first_word_missing(repair: LineRepair) -> list[tuple[int, Edit]]:
     """The word a line should start with, where putting it in makes the line whole."""
     words = FIRST_WORDS.get(repair.place, ())
-    if repair.word_at(0)[1] and repair.text[slice(*repair.word_at(0))] in words:
+    first = repair.text[slice(*repair.word_at(0))]
+    unknown = repair.place in {"plan", "part", "join"} and not repair.is_keyword(first)
+    if first and (first in words or unknown):  # `from ripped to 2-1/2` is no line for want of `from`
         return []
     found = []
     for put in (*words, *_LEADS.get(repair.place, ())):
@@ -207,9 +215,12 @@ def _put_in(repair: LineRepair, trouble: ParserStop, word: str) -> list[Edit]:
     if word == ".":
         start, end = repair.word_before(at)
         name = repair.text[start:end]
-        met = re.search(rf"\.({'|'.join(SIDE_WORDS)}) to ", repair.text[:start])
+        side_words = "|".join(SIDE_WORDS)
+        met = re.search(rf"\.({side_words})\b", repair.text)
         side = SIDE_WORDS[SIDE_WORDS.index(met[1]) ^ 1] if met else "top"
         says = f"a side is missing after `{shortened(name)}`, such as `{shortened(name)}.{side}`"
+        of_side = re.fullmatch(rf"(\w+)_({side_words})", name)
+        says += f"; or is `{of_side[1]}.{of_side[2]}` meant?" if of_side else ""
         without = Edit(behind, behind, f".{side} ", says, (start, end), sure=False)
         return [Edit(behind, at, ".", "", (at, at)), without]
     return [Edit(at, at, f"{'' if at > behind else ' '}{word} ", "", (at, at))]
@@ -221,7 +232,8 @@ def _in_the_way(repair: LineRepair, trouble: ParserStop, said: Wrong) -> list[tu
     if kind not in {"word", "number"}:
         return []
     instead = repair.keywords(accepts - NOT_OFFERED) if len(accepts) <= MOST_TRIED else []
-    edits = [Edit(start, end, word, said.says, (said.start, said.end), sure=False) for word in (*instead, "")]
+    mark, told = (said.start, said.end), said.telling
+    edits = [Edit(start, end, word, said.says, mark, sure=False, telling=told) for word in (*instead, "")]
     return [(left, edit) for edit in edits if (left := repair.left_over(edit)) <= WHOLE]
 
 

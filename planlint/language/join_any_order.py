@@ -4,10 +4,14 @@ import re
 from typing import NamedTuple
 
 from planlint.language.any_order import NUMBER, SIDE, Offer, Said, facing, opposite
-from planlint.language.joint_table import JOINTS
-from planlint.language.vocabulary import LONG_WIDE, RESERVED, SIDE_WORDS, WORDS_OF_TERMINAL
+from planlint.language.joint_in_words import joint_told
+from planlint.language.vocabulary import RESERVED, SIDE_WORDS
 from planlint.language.written_amounts import amount_of
 
+_OF_FACES = (
+    "wood|deck(?:ing)?|lag|structural|timber|construction|trim|cabinet|exterior|outdoor|self[- ]tapping"
+)
+"""What screws are called by that are driven through a face."""
 _KINDS = {
     "dowels": r"\bdowel(?:l?ed|s)?(?: (?:joint|pin)s?)?\b",
     "biscuits": r"\b(?:#(?:0|10|20) )?biscuit(?:ed|s)?(?:,? (?:#|size |no\.? ?)(?:0|10|20)\b)?",
@@ -18,9 +22,9 @@ _KINDS = {
     "hinges": r"\b(?:(?:butt|euro|cup|concealed|strap|piano|door) )?hinge(?:s|d)?\b",
     "slides": r"\b(?:(?:drawer|full[ -]extension|ball[ -]bearing|undermount|side[ -]mount) )*(?:slides?|runners?)\b",
     "pins": r"\b(?:shelf |support )?(?:pins?(?! nail)|pegs?|shelf supports?)\b",
-    "screws": r"\b(?:(?:wood|deck|plain|steel|lag) )?(?:screw(?:s|ed)?|lag bolts?)\b",
+    "screws": rf"\b(?:(?:{_OF_FACES}|plain|steel) )*(?:screw(?:s|ed)?|lag bolts?)\b",
     "bolts": r"\b(?:(?:carriage|machine|hex) )?bolt(?:s|ed)?\b",
-    "nails": r"\b(?:(?:finish|common|brad|box|wire|pin) )?(?:nail(?:s|ed)?|brads?|staple[sd]?)\b",
+    "nails": r"\b(?:(?:toe|skew|finish|common|brad|box|wire|pin)[- ]?)?(?:nail(?:s|ed)?|brads?|staple[sd]?)\b",
 }
 """Of each kind of what lies in rows, how builders call it."""
 
@@ -38,7 +42,7 @@ _THIN = frozenset({"hinges", "buttons", "clips"})
 SEVERAL = "`, `"
 """Between lines that are told within one pair of marks."""
 _GAUGE = r"[4-9]|1[0-4]"
-_LONGEST_IN_INCHES = 6
+_LONGEST_IN_INCHES, _THICKEST_IN_INCHES = 6, 2
 """Of a screw: what is more is in millimetres. Basis: common practice."""
 _COUNT = (
     r"(?<![\w/.#-])(?<!\bx )([1-9][0-9]?)(?:(?: ?x| off| each| per (?:end|side|joint))\b(?! [0-9])|"
@@ -79,7 +83,8 @@ def row_told(line: str) -> Offer | None:
         rf"\bfrom (?!each\b|both\b|{SIDE}\b)([a-z_]\w*)(?:'s)? (?:side|face)\b",
     )
     counted = re.search(rf"[0-9],? {NUMBER} x [0-9]", said.left)  # eight of 4 x 50
-    if kind == "screws" and not (through or thread) and (said.has(r"\bthrough\b") or counted):
+    faced = counted or re.search(rf"\b(?:(?:{_OF_FACES}) screw|every\b)", line, re.IGNORECASE)
+    if kind == "screws" and not (through or thread) and (said.has(r"\bthrough\b") or faced):
         through, said.filled = "side", True
     if thread or kind == "pockets" or (kind == "screws" and not (through or sold or gauge or "lag" in line)):
         return _of_pockets(said, thread, gauge) or _pockets(said, through, words, thread)
@@ -96,6 +101,8 @@ def row_told(line: str) -> Offer | None:
         where = _places(said, counted=kind != "slides")
     by = said.cut(r"<N> x <N>", r"() x <N>")
     bare = [*filter(None, by.groups() if by else ()), *(each[1] for each in said.every(r"<N>"))]
+    if kind == "pins" and by and not where and amount_of(bare[0])[0] > amount_of(bare[-1])[0]:
+        where = bare.pop(0)  # `4 x 1/4`
     if by and len(bare) > 2 and not where and bare[2].isdigit():
         where = bare.pop(2)  # `8 mm x 40 mm x 3`
     if by and len(bare) > 1 and sizes["long"] and not where:
@@ -112,6 +119,10 @@ def row_told(line: str) -> Offer | None:
         thick_first = kind in _BARE_THICK or len(bare) > 1
         taken = "thick" if thick_first and not (sizes["thick"] or sold or gauge) else "long"
         sizes[taken] = size
+    if kind in _BARE_THICK and sizes["thick"].isdigit() and int(sizes["thick"]) > _THICKEST_IN_INCHES:
+        sizes = {
+            what: f"{size} mm" if size.isdigit() and what != "gauge" else size for what, size in sizes.items()
+        }
     return _in_order(said, kind, where, _Sizes(sizes, sold[1] if sold else "", through, aside, words))
 
 
@@ -168,7 +179,10 @@ def _places(said: Said, *, counted: bool = True) -> str:
     )
     if at is not None:
         said.cut(_COUNT)
-        return f"at {', '.join(re.findall(NUMBER, at[1]))} from {at[2].lower()}"
+        places = re.findall(NUMBER, at[1])
+        unit = re.search(r" ?[cm]m$", places[-1])  # `at 25 and 75 mm`
+        shared = [f"{each}{unit[0]}" if unit and each.isdigit() else each for each in places]
+        return f"at {', '.join(shared)} from {at[2].lower()}"
     listed = said.one(rf"\bat ({NUMBER}(?:(?:, and|,| and| &) ?{NUMBER})+)")
     if listed:
         said.cut(_COUNT)
@@ -257,65 +271,6 @@ def sits(line: str) -> Offer | None:
     return offer if len(told) == 1 else offer._replace(sure=False, beside=SEVERAL.join(told[1:]))
 
 
-# ---------------------------------------------------------------- joints of another kind
-
-_JOINTS = {
-    "mortise and tenon": r"\b(?:(?:morti[sc]ed?)(?: ?(?:and|&|-) ?tenon(?:ed|s)?)?|m ?(?:and|&) ?t|tenon(?:ed)?)\b",
-    "bridle": r"\bbridle[ds]?\b",
-    "half lap": r"\b(?:half[- ]lap(?:ped|s)?|halved|halving)\b",
-    "cross lap": r"\bcross[- ]lap(?:ped)?\b",
-    "sliding dovetail": r"\bsliding dovetail(?:ed)?\b",
-    "half-blind dovetail": r"\bhalf[- ]blind dovetail(?:ed|s)?\b",
-    "through dovetail": r"\bthrough dovetail(?:ed|s)?\b",
-    "tongue and groove": r"\b(?:tongued?(?: ?(?:and|&) ?groove[ds]?)?|t ?(?:and|&) ?g)\b",
-    "cope and stick": r"\bcope[ds]?(?: ?(?:and|&) ?stick)?\b",
-    "box joint": r"\b(?:finger|box)[- ]joint(?:ed|s)?\b",
-    "breadboard end": r"\bbread ?board(?:ed)?(?: ends?)?\b",
-    "splined mitre": r"\bsplined (?:mitre|miter)(?:ed|s)?\b",
-    "loose spline": r"\b(?:loose )?(?:splined?|tongue)\b",
-    "dado": r"\b(?:dado(?:e[sd])?|housings?|housed)\b",
-    "rabbet": r"\b(?:rabbet|rebate)(?:ed|d|s)?\b",
-    "mitre": r"\bmit(?:red?|ered?)\b",
-    "butt": r"\bbutt(?:ed)?\b",
-    "resting": r"\b(?:rest(?:s|ing)?|loose|sits|lies|lying)\b",
-}
-_OF_JOINTS = {"through": r"\bthrough\b", "stub": r"\b(?:stub|blind|stopped)\b", "haunched": r"\bhaunched\b"}
-
-
-def joint_told(line: str) -> Offer | None:
-    """A joint of another kind, with its measures."""
-    said = Said(line)
-    loose = said.has(r"\b(?:loose|floating) tenons?\b")
-    kind = "loose spline" if loose else next((each for each, its in _JOINTS.items() if said.cut(its)), "")
-    if not kind:
-        return None
-    if kind == "resting":
-        said.cut(r"\b(?:on|in|at) \w+$")
-    takes = JOINTS[kind]
-    said.filled = bool(said.every(r"\b(?:stops? )?<N> from <S>"))
-    said.every(rf"\b(?:{'|'.join(WORDS_OF_TERMINAL['NOUN'])})s?\b(?= [0-9])")
-    measures = {each: said.one(rf"<N> {each}\b", rf"\b{each} <N>") for each in LONG_WIDE}
-    by = said.cut(r"<N> x <N>(?: x <N>)?")
-    bare = [*filter(None, by.groups() if by else ()), *(each[1] for each in said.every("<N>"))]
-    order: tuple[str, ...] = tuple(takes.measures)
-    if by and kind in {"dado", "rabbet"}:
-        order = ("deep", "wide")
-    elif by and len(bare) > 2 and amount_of(bare[0])[0] > amount_of(bare[1])[0]:
-        order = ("long", "thick", "wide")
-    elif by and len(bare) > 1 and ("tenon" in kind or loose):
-        order = ("long", "thick") if amount_of(bare[0])[0] > amount_of(bare[1])[0] else ("thick", "long")
-    elif by or "lap" in kind:
-        order = ("thick", "wide", "long")
-    for size, word in zip(bare, (each for each in order if not measures[each]), strict=False):
-        measures[word], said.filled = size, True
-    if loose:
-        # It lies along itself in both parts, as a spline does across itself.
-        measures["wide"], measures["long"], said.filled = measures["long"], measures["wide"], True
-    words = [word for word, pattern in _OF_JOINTS.items() if said.cut(pattern) and word in takes.words]
-    told = [f"{measures[each]} {each}" for each in takes.measures if measures[each]]
-    return said.offer(", ".join([f"as {kind}", *told, *words]))
-
-
 OF_JOINS = (row_told, sits, joint_told)
 """What a detail of a join may be, the likeliest first."""
 
@@ -325,7 +280,7 @@ OF_JOINS = (row_told, sits, joint_told)
 _END = re.compile(
     rf"\b(?P<at>{SIDE})(?: (?:end|edge|side|face))? of (?P<of>[a-z_][\w{{}}]*)|"
     rf"\b(?P<part>(?!(?:{'|'.join(RESERVED - {*SIDE_WORDS})})\b)"
-    rf"[a-z_][\w{{}}]*)(?:\.|'s | ?\(| )(?P<sides>{SIDE}(?:/{SIDE})*)\b\)?(?: (?:end|edge|side|face)\b)?",
+    rf"[a-z_][\w{{}}]*)(?:\.|'s | ?\(| |,(?! ))(?P<sides>{SIDE}(?:/{SIDE})*)\b\)?(?: (?:end|edge|side|face)\b)?",
     re.IGNORECASE,
 )
 _BETWEEN = (r"\b(?:to|onto|against|into)\b", r"<?->|<?=>|\bwith\b", r"\b(?:and|on|at)\b|&|\+| -+ |[—–]", ",")
@@ -343,6 +298,13 @@ def join_told(line: str) -> Offer | None:
         return None
     for between in _BETWEEN:
         halves = re.split(between, rest, maxsplit=1, flags=re.IGNORECASE)
+        if (
+            len(halves) == 2
+            and between is _BETWEEN[0]
+            and len(met := [*_END.finditer(halves[0])]) > 1
+            and re.fullmatch(r" [a-z_]\w*", halves[1])
+        ):
+            halves[1] += f".{opposite((met[0]['at'] or met[0]['sides']).split('/')[0])}"
         if len(halves) == 2 and all(map(_END.search, halves)):
             break
         if len(halves) == 2 and between is _BETWEEN[0]:
@@ -364,7 +326,7 @@ def join_told(line: str) -> Offer | None:
     if len(a) == 2 and len(b) == 1:
         (one, side), (other, far) = (each.split(".") for each in a)
         if one == other and facing(side, far):  # Two ends of one part do not meet one side.
-            b.append(left.or_else("", f"other.{opposite(b[0].rpartition('.')[2])}"))
+            b.append(left.or_else("", f"other.{opposite(far)}"))
     told = f"join {head['name']}: " if head["name"] else "join "
     told += f"{', '.join(a)} to {', '.join(b)}"
     made = joint_told(left.left) if left.left.strip() else None

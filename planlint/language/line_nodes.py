@@ -107,6 +107,8 @@ class Basics(Transformer[Token, Any]):
             at = next(at for at in range(1, len(text) + 1) if not text[:at].isidentifier()) - 1
             start, end, says = odd_character(self.line, start + at)
             self.spoiled = True
+        elif text == "unit":
+            says, self.spoiled = "the unit of a plan stands under its first line, `plan`: `unit mm`", True
         else:
             says = NameFault(
                 f"the name `{text}` is a reserved word of the plan language; choose another, such as `{text}_1`"

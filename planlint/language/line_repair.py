@@ -1,13 +1,23 @@
 """A broken line on the bench: its text as mended so far, and how that maps to what was written."""
 
+from enum import IntEnum
 from typing import Any, NamedTuple
 
 from lark import UnexpectedInput, UnexpectedToken
 
 from planlint.language.grammar_cache import Tools
+from planlint.language.indentation import BELONGS
 from planlint.language.vocabulary import SIDE_WORDS
 
 _MARKS = frozenset(",.:=()+-*/}°")
+
+
+class Telling(IntEnum):
+    """How much a message tells: only what cannot stand there, what was likely meant, or what is told by its looks."""
+
+    VAGUE = 0
+    LIKELY = 1
+    SURE = 2
 
 
 class Wrong(NamedTuple):
@@ -16,6 +26,7 @@ class Wrong(NamedTuple):
     start: int
     end: int
     says: str
+    telling: Telling = Telling.LIKELY
 
 
 class ParserStop(NamedTuple):
@@ -45,6 +56,7 @@ class Edit(NamedTuple):
     mark: tuple[int, int]
     sure: bool = True
     proven: bool = True
+    telling: Telling = Telling.LIKELY
 
 
 class LineRepair:
@@ -67,8 +79,13 @@ class LineRepair:
             return None, _trouble(problem, text)
 
     def reads(self, text: str) -> bool:
-        """Whether a text is a sound line."""
-        return self.attempt(text)[0] is not None and not self.tools.builder.problems
+        """Whether a text is a sound line that can stand here."""
+        return self.stands(self.attempt(text)[0])
+
+    def stands(self, node: Any) -> bool:
+        """Whether what was read last is sound, and a line that can stand here: a detail stands under its own line."""
+        sound = node is not None and not self.tools.builder.problems
+        return sound and BELONGS.get(type(node), "") in {"", self.place}
 
     def left_over(self, edit: Edit) -> int:
         """How much of the text is left unread after an edit; -1 if the line is then whole, -2 if it is sound too."""
@@ -103,9 +120,9 @@ class LineRepair:
                 offset = start + old if is_end else start
         return offset
 
-    def tell(self, start: int, end: int, says: str) -> None:
+    def tell(self, start: int, end: int, says: str, telling: Telling = Telling.LIKELY) -> None:
         """Notes a mistake, once for a place."""
-        wrong = Wrong(self.written(start), self.written(end, is_end=True), says)
+        wrong = Wrong(self.written(start), self.written(end, is_end=True), says, telling)
         if all(wrong.start != other.start for other in self.wrongs):
             self.wrongs.append(wrong)
 
@@ -118,7 +135,7 @@ class LineRepair:
     def apply(self, edit: Edit) -> None:
         """Mends the text, and notes the mistake; an edit that says nothing only clears the way to it."""
         if edit.says:
-            self.tell(*edit.mark, edit.says)
+            self.tell(*edit.mark, edit.says, edit.telling)
         self.sure = self.sure and edit.sure
         self.text = self.text[: edit.start] + edit.instead + self.text[edit.end :]
         self.shifts.append((edit.start, edit.end - edit.start, len(edit.instead)))

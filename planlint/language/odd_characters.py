@@ -6,10 +6,24 @@ _IN_A_NAME = re.compile(r"[\[<(%$@&!]+\{?\s*([a-z]\w*)\s*[\])>}%]*", re.IGNORECA
 """What other notations write about the number of a repeat, in a name."""
 
 _INSTEAD = {
-    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
-    "×": "x", "–": "-", "—": "-", "−": "-", "“": '"', "”": '"', "„": '"', "″": '"', "‘": "'", "’": "'", "′": "'",
-    ";": ",",
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⁄": "/",
+    "×": "x", "–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "“": '"', "”": '"', "„": '"', "″": '"', "‘": "'",
+    "’": "'", "′": "'", ";": ",",
 }  # fmt: skip
+_ODD = re.compile(
+    rf"(?<!\d)\"[^\"]*\"|(?:([0-9]+) ?)?([½¼¾⅛⅜⅝⅞])|[{''.join(_INSTEAD)}]|[^\S \t]|[\u200b-\u200f\u2060\ufeff]"
+)
+"""A text, in which all may stand, or a character of another keyboard."""
+
+
+def odd_in(line: str) -> list[tuple[int, int, str]]:
+    """Where a line has characters of other keyboards, outside its texts, and the plan's own for each."""
+    found = []
+    for odd in _ODD.finditer(line):
+        if not odd[0].startswith('"'):
+            plain = _INSTEAD.get(odd[2] or odd[0], " " if odd[0].isspace() else "")
+            found.append((*odd.span(), f"{odd[1]}-{plain}" if odd[1] else plain))
+    return found
 
 
 def numbered_otherwise(line: str, at: int) -> tuple[int, int, str] | None:

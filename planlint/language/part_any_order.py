@@ -8,10 +8,13 @@ from planlint.language.vocabulary import RESERVED
 from planlint.language.written_amounts import amount_of
 
 _MEASURES = {"long": "long|length|lg|len|cut to|L", "wide": "wide|width|W", "thick": "thick|thickness|thk|T"}
+_WORKED = {"long": "cross-?cut|cut off", "wide": "ripped", "thick": "planed|resawn|milled|thicknessed"}
+"""What a board is worked to."""
 _HIGH, _DEEP = r"high|tall|height|H", r"depth|D"
 _LIES = {
-    "upright": r"\b(?:grain |runs |running |going |stand(?:s|ing) |stood |lies |lying )*(?:upright|vertical(?:ly)?|"
-    r"standing|stands|on end|top to bottom|up and down)(?: up)?\b",
+    "upright": r"(?!.*\b(?:on|along) (?:\w+ )?(?:edge|side|face)\b)"
+    r"\b(?:grain |runs |running |going |stand(?:s|ing) |stood |lies |lying )*(?:upright|vertical(?:ly)?|standing|"
+    r"stands|on end|top to bottom|up and down)(?: up)?\b",
     "crosswise": r"\b(?:grain |runs |running |going |lies |lying |laid |horizontal(?:ly)?,? )*(?:crosswise|cross wise|"
     r"left(?: to |[-/])right|side to side|across)\b",
     "deep": r"\b(?:grain |runs |running |going |lies |lying |laid |horizontal(?:ly)?,? )*(?:deep(?=,|$| facing)|"
@@ -26,7 +29,7 @@ _FLAGS = {
     "stands on floor": r"\b(?:stands?|standing|sits|rests|is)? ?(?:on|at) (?:floor|ground)(?: level)?\b",
     "fixed to wall": r"\b(?:fixed|screwed|fastened|attached|mounted|anchored) (?:to|on|into) (?:a )?"
     r"(?:wall(?: studs?)?|studs?|brick\w*|masonry)\b|\bwall[- ]mounted\b",
-    "exterior": r"\b(?:for )?(?:outdoors?|outside|exterior)(?: use)?\b",
+    "exterior": r"\b(?<!facing )(?:for )?(?:outdoors?|outside|exterior)(?: use)?\b",
     "finish both faces": r"\b(?:(?:clear )?finish(?:ed)?|painted|oiled|varnished|lacquered|waxed)"
     r"(?: (?:all(?: round| over| sides| faces)?|both (?:sides|faces)|everywhere))?(?=,|$)",
     "surfaced four sides": r"\b(?:planed|surfaced|s4s|dressed)(?: (?:all round|4 sides|smooth|both sides))?\b",
@@ -52,6 +55,9 @@ def attributes(said: Said) -> list[str]:
         told.update(
             (word, f"{size} {word}") for size, word in zip(sizes, ("long", "wide", "thick"), strict=False)
         )
+    for word, its in _WORKED.items():
+        found = said.one(rf"\b(?:{its})(?: down)?(?: to| at)? <N>")
+        told.update({word: f"{found} {word}"} if found else {})
     said.every(r"\b(?:ripped|cut|planed|sawn|trimmed|milled|dressed|resawn)(?: down)? (?=(?:to|at) )")
     deep = said.one(rf"<N> ?(?:deep|{_DEEP})\b", rf"\b(?:deep|{_DEEP})\b ?[=:]? ?<N>") if told or high else ""
     flags = [each for each, its in _FLAGS.items() if said.cut(its)]
@@ -127,7 +133,7 @@ def _read(said: Said) -> _CutInWords:
     of = {
         "wide": said.one(
             r"<N>[ -](?:wide|dia(?:meter)?\.?|in diameter|across|round)(?=\W|$)",
-            r"(?:[∅⌀Øø]|\bdia(?:meter)?\b\.?) ?<N>",
+            r"\bdia(?:meter)?\b\.? ?<N>",
         ),
         "deep": said.one(r"<N>[ -](?:deep|high|tall)\b", r"\b(?:deep|depth) <N>"),
         "radius": said.one(r"<N> radius\b", r"\bradius <N>"),
@@ -249,6 +255,10 @@ _PARALLEL = (("top", "back"), ("bottom", "front"))
 """Of a part that leans: its ends, and where each has its long point."""
 
 
+LEAST_BARE = 5
+"""A number at an end is an angle from here up. Basis: own judgement; ends lean less only to fit a wall."""
+
+
 def end_told(line: str) -> Offer | None:
     """Ends and edges that are not square."""
     said = Said(line)
@@ -256,9 +266,12 @@ def end_told(line: str) -> Offer | None:
     said.filled = not how
     point = said.cut(r"\b(long|short)(?:er|est)?(?: (?:point|side|edge))?(?: (?:at|on|to))? <S>")
     said.cut(r"\blong (?:point|side)\b")
-    angle = said.one(r"(?<![\w/.])([0-9]+(?:-[0-9]+/[0-9]+|\.[0-9]+)?)(?: ?degrees?| ?deg\b| ?°|)(?![\w/.])")
+    angle = said.one(
+        r"(?<![\w/.])([0-9]+(?:-[0-9]+/[0-9]+|\.[0-9]+)?)(?: ?degrees?| ?deg\b| ?°|)(?![\w/.])(?! (?:long|wide|x|from))"
+    )
     where = said.cut(r"<S> (end|edge)\b", r"\b(?:both )?(ends|edges)\b()", r"\b(?:at|on) <S>(?! end)()")
-    if not (where or how) or not (angle or how.startswith(("mit", "bevel"))):
+    bare = not how and angle.isdigit() and int(angle) < LEAST_BARE
+    if bare or not (where or how) or not (angle or how.startswith(("mit", "bevel"))):
         return None
     angle = angle or said.or_else("", "45")
     which = " ".join(filter(None, where.groups())).lower() if where else said.or_else("", "ends")

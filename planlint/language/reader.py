@@ -173,7 +173,7 @@ class _Reading:
         from planlint.language.broken_line import mend  # noqa: PLC0415 - only a broken plan needs it
 
         node, wrongs = mend(line, self._parent(start), self.tools)
-        self._tell(wrongs, start)
+        self._tell((wrong[:3] for wrong in wrongs), start)
         found: Node | None = node
         return found
 

@@ -106,7 +106,7 @@ _PHRASES = [
         (r"([0-9])(?=\()|(?<![\w/.])([0-9]+)(?=(?!(?:mm|cm|m|in|inch|inches|ft|foot|feet)\b)[a-z])", r"\1\2 * "),
         (r"\bhalf (?:of )?(\w+|\([^()]*\))", r"\1 / 2"),
     ),
-    *_phrases("part stock assembly place", (r'^(\w+) "(\w+)"', r"\1 \2")),
+    *_phrases("part stock assembly place join let load", (r'(?<![0-9])"([^"]*)"', r"\1")),
     *_phrases("mirror", (r"^mirror (\w+) (?:as|to|into) (\w+)$", r"part \2 mirrors \1")),
     *_phrases("part",
         (r"^(part [^,]*(?:, [^,]*)*?)(?:,? and |/)(\w+ (?:of|like|mirrors) )", r"\1, \2"),
@@ -205,7 +205,7 @@ def rephrased(repair: LineRepair, *, slips: bool = False) -> Any:
 def _taken(repair: LineRepair, text: str, whole: int) -> Any:
     """The node of a line so put, which is told; ``None`` where it does not read. ``whole`` is how long the line was."""
     node, _trouble = repair.attempt(text)
-    if node is None or repair.tools.builder.problems:
+    if not repair.stands(node):
         return None
     if text != repair.text:
         repair.apply(Edit(0, whole, text, "", (0, 0)))
@@ -243,8 +243,13 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
                 return f"each of these has a line of its own: `{offer.text}`, `{offer.beside}`"
             if " every " in offer.text and " from " not in repair.text:
                 return f"say where the first and the last lie, such as `{offer.text}`"
-            return f"say such as `{offer.text}`" + f"; `{offer.lost}` has no place in it" * bool(offer.lost)
+            lost = f"; `{offer.lost}` has no place in it" * bool(offer.lost)
+            return f"say such as `{offer.text}`{lost}{_OF_SCREWS * bool(re.search(_COATS, offer.lost))}"
     return None
+
+
+_COATS = r"\b(?:exterior|outdoor|coated|stainless|galv|zinc|brass|bronze)"
+_OF_SCREWS = ": what screws are made of is said once, under `plan`, such as `screws coated`"
 
 
 _BESIDE = re.compile(

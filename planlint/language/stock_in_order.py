@@ -36,6 +36,7 @@ def stock_in_order(line: str) -> Iterator[Offer]:
     if found is None:
         return
     name, rest = found[1], found[2].translate(_NO_BRACKETS)
+    rest = re.sub(r"(?<![\w/.-])([1246])-(2|3|4|6|8|10|12)(?![\w/.-])", r"\1x\2", rest)  # `1-4`, said aloud
     rest = rest if name else rest.replace(" of ", " ")
     if re.search(r"[0-9] ?mm\b", rest):  # `18 mm, 2440x1220`
         rest = re.sub(r"(?<![\w/.-])([1-9][0-9]{2,3})(?= ?x ?[0-9]|,|$)", r"\1 mm", _BY.sub(" x ", rest))

@@ -156,10 +156,10 @@ class _HollowTold(NamedTuple):
         axis = side.axis
         return (axis, near, far) if side.sign < 0 else (axis, self.size[axis] - far, self.size[axis] - near)
 
-    def too_deep(self, at: Expression, taken: Fraction, side: Side) -> Refusal:
+    def too_deep(self, at: Expression, taken: Fraction, side: Side, meant: str = "") -> Refusal:
         says = (
             f"the {self.kind} goes {self.workings.length(taken)} in from {side.value}, and the part is only "
-            f"{self.workings.length(self.size[side.axis])} {side.axis.words}: nothing would be left there"
+            f"{self.workings.length(self.size[side.axis])} {side.axis.words}: nothing would be left there{meant}"
         )
         return Refusal.at(at, says)
 
@@ -259,7 +259,9 @@ def _channel(asked: _HollowTold) -> Iterator[_Stretch]:
     offset = distance(item.offset, asked.scope, f"the distance of the {kind}")
     into, measured = sides
     if deep >= asked.size[into.axis]:
-        raise asked.too_deep(deep_of, deep, into)
+        turned = f"{asked.workings.length(deep)} wide {asked.workings.length(wide)} deep"
+        meant = f"; is it the other way round, `{kind} {turned} …`?" * (wide < asked.size[into.axis])
+        raise asked.too_deep(deep_of, deep, into, meant)
     whole = asked.size[measured.axis]
     if offset + wide > whole or wide == whole:
         says = (

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from planlint.language.expression_tree import Call, Expression, Name, Number, Operation
 from planlint.language.syntax_tree import Let, Statement
-from planlint.language.vocabulary import SIDE_WORDS
+from planlint.language.vocabulary import SIDE_WORDS, UNIT_BY_WORD
 from planlint.model.mistake_log import FollowOn, MistakeLog, Refusal
 from planlint.model.scope import Scope, Value
 
@@ -69,6 +69,9 @@ def _look_up(name: Name, scope: Scope) -> Value:
         raise Refusal.at(name, scope.unfit[name.text])
     if name.text in _COUNTS:
         says = f"`{name.text}` is a word: write the number: `{_COUNTS.index(name.text) + 1}`"
+        raise Refusal.at(name, says)
+    if name.text in UNIT_BY_WORD and not scope.offers.nearest(name.text, scope.names()):
+        says = f"`{name.text}` is a unit, behind numbers; the plan's is told under `plan`: `unit {name.text}`"
         raise Refusal.at(name, says)
     if name.text in SIDE_WORDS:
         raise Refusal.at(name, f"`{name.text}` is a side; a length or a number is due here")
@@ -219,7 +222,7 @@ def distance(expression: Expression, scope: Scope, what: str, instead: str = "")
     number = length_of(expression, scope)
     if number.numerator < 0:
         hint = f"; {instead}" if instead else ""
-        raise Refusal.at(expression, f"{what} is less than 0{hint}")
+        raise Refusal.at(expression, f"{what} is less than 0{scope.turn_told}{hint}")
     return number
 
 

@@ -85,6 +85,13 @@ class Scope:
         """The axes along which the unit is the mirror image of its assembly as it is told."""
         return self.placed.flips if self.placed is not None else frozenset()
 
+    @property
+    def turn_told(self) -> str:
+        """In which turn of a loop this is, for a message; nothing outside of loops."""
+        if self.outer is None or self.placed is not self.outer.placed:
+            return ""
+        return "".join(f" where {name} is {value.number}" for name, value in [*self.values.items()][:1])
+
     def stands_in(self, block: Scope) -> bool:
         """Whether a place lies in a turn of a loop, or in a unit, or in another that is placed there."""
         at: Scope | None = self

@@ -1,0 +1,65 @@
+"""A joint of another kind in whatever order, with other words: its kind, its measures and how it is made."""
+
+from planlint.language.any_order import Offer, Said
+from planlint.language.joint_table import JOINTS
+from planlint.language.vocabulary import LONG_WIDE, WORDS_OF_TERMINAL
+from planlint.language.written_amounts import amount_of
+
+_JOINTS = {
+    "mortise and tenon": r"\b(?:(?:morti[sc]ed?)(?: ?(?:and|&|-) ?tenon(?:ed|s)?)?|m ?(?:and|&) ?t|tenon(?:ed|s)?)\b",
+    "bridle": r"\bbridle[ds]?\b",
+    "half lap": r"\b(?:half[- ]lap(?:ped|s)?|halved|halving)\b",
+    "cross lap": r"\bcross[- ]lap(?:ped)?\b",
+    "sliding dovetail": r"\bsliding dovetail(?:ed)?\b",
+    "half-blind dovetail": r"\bhalf[- ]blind dovetail(?:ed|s)?\b",
+    "through dovetail": r"\bthrough dovetail(?:ed|s)?\b",
+    "tongue and groove": r"\b(?:tongued?(?: ?(?:and|&) ?groove[ds]?)?|t ?(?:and|&) ?g)\b",
+    "cope and stick": r"\bcope[ds]?(?: ?(?:and|&) ?stick)?\b",
+    "box joint": r"\b(?:finger|box)[- ]joint(?:ed|s)?\b",
+    "breadboard end": r"\bbread ?board(?:ed)?(?: ends?)?\b",
+    "splined mitre": r"\bsplined (?:mitre|miter)(?:ed|s)?\b|\bmit(?:re|er)(?:e?d)?(?: joint)? (?:with|and|\+) (?:an? )?"
+    r"(?:loose )?splines?\b",
+    "loose spline": r"\b(?:loose )?(?:splined?|tongue)\b",
+    "dado": r"\b(?:dado(?:e[sd])?|housings?|housed)\b",
+    "rabbet": r"\b(?:rabbet|rebate)(?:ed|d|s)?\b",
+    "mitre": r"\bmit(?:red?|ered?)\b",
+    "butt": r"\bbutt(?:ed)?\b",
+    "resting": r"\b(?:rest(?:s|ing)?|loose|sits|lies|lying)\b",
+}
+_OF_JOINTS = {"through": r"\bthrough\b", "stub": r"\b(?:stub|blind|stopped)\b", "haunched": r"\bhaunched\b"}
+
+
+def joint_told(line: str) -> Offer | None:
+    """A joint of another kind, with its measures."""
+    said = Said(line)
+    loose = said.has(r"\b(?:loose|floating) tenons?\b")
+    kind = "loose spline" if loose else next((each for each, its in _JOINTS.items() if said.cut(its)), "")
+    if not kind:
+        return None
+    if kind == "resting":
+        said.cut(r"\b(?:on|in|at) \w+$")
+    takes = JOINTS[kind]
+    said.filled = bool(said.every(r"\b(?:stops? )?<N> from <S>", r"\b[0-9]+ (?:tails|fingers|pins)\b"))
+    said.every(rf"\b(?:{'|'.join(WORDS_OF_TERMINAL['NOUN'])})s?\b(?= [0-9])")
+    measures = {each: said.one(rf"<N> {each}\b", rf"\b{each} <N>") for each in LONG_WIDE}
+    by = said.cut(r"<N> x <N>(?: x <N>)?")
+    bare = [*filter(None, by.groups() if by else ()), *(each[1] for each in said.every("<N>"))]
+    order: tuple[str, ...] = tuple(takes.measures)
+    if by and kind in {"dado", "rabbet"}:
+        order = ("deep", "wide")
+    elif by and len(bare) > 2 and amount_of(bare[0])[0] > amount_of(bare[1])[0]:
+        order = ("long", "thick", "wide")
+    elif by and len(bare) > 1 and ("tenon" in kind or loose):
+        order = ("long", "thick") if amount_of(bare[0])[0] > amount_of(bare[1])[0] else ("thick", "long")
+    elif by or "lap" in kind:
+        order = ("thick", "wide", "long")
+    for size, word in zip(bare, (each for each in order if not measures[each]), strict=False):
+        measures[word], said.filled = size, True
+    if loose:
+        # It lies along itself in both parts, as a spline does across itself.
+        measures["wide"], measures["long"], said.filled = measures["long"], measures["wide"], True
+    if "tenon" in kind and measures["deep"] and not measures["long"]:  # So far it goes in.
+        measures["long"], measures["deep"], said.filled = measures["deep"], "", True
+    words = [word for word, pattern in _OF_JOINTS.items() if said.cut(pattern) and word in takes.words]
+    told = [f"{measures[each]} {each}" for each in takes.measures if measures[each]]
+    return said.offer(", ".join([f"as {kind}", *told, *words]))
