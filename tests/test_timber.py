@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from planlint.model.timber import Material, find_material, material_of, names_by_kind, nearest_material
+from planlint.model.wood_names import SEVERAL_WOODS
 from planlint.rulebook.figure_tables import figures, figures_folder
 from planlint.statics.wood_strength import modulus
 
@@ -72,6 +73,16 @@ TRADE = {
     "melamine": ("melamine-faced particleboard", "particleboard"),
     "OSB": ("oriented strandboard", "strandboard"),
     "hardboard": ("hardboard", "hardboard"),
+    "sessile oak": ("European oak", "hardwood"),
+    "bangkirai": ("balau", "hardwood"),
+    "slippery elm": ("red elm", "hardwood"),
+    "silver birch": ("European birch", "hardwood"),
+    "Lawson cypress": ("Port Orford cedar", "softwood"),
+    "Corsican pine": ("black pine", "softwood"),
+    "western yellow pine": ("ponderosa pine", "softwood"),
+    "pecky cypress": ("baldcypress", "softwood"),
+    "paulownia": ("paulownia", "hardwood"),
+    "hinoki": ("hinoki", "softwood"),
 }
 
 NAMES = [name for names in names_by_kind().values() for name in names]
@@ -420,3 +431,10 @@ def test_a_grade_is_kept_beside_the_wood_and_its_figures_are_found(
 def test_a_wood_may_be_told_as_lists_of_woods_have_it(words: str, row: str) -> None:
     found, same = find_material(words), find_material(row)
     assert found is not None and same is not None and found.stands_for == same.stands_for
+
+
+def test_a_name_of_several_woods_is_taken_for_none_and_offers_them() -> None:
+    assert not material_of("Brazilian walnut").known
+    assert nearest_material("brazilian-walnut") == "ipe or imbuia"
+    for several in SEVERAL_WOODS.values():
+        assert all(material_of(name).known for name in several.split(" or "))

@@ -18,6 +18,7 @@ from planlint.model.wood_names import (
     HARDWOODS_BY_NAME,
     OTHER_NAMES,
     PANEL_WORDS,
+    SEVERAL_WOODS,
     SOFTWOOD_PLYWOOD,
     SOFTWOODS_BY_NAME,
 )
@@ -81,6 +82,11 @@ _HANDBOOK_12_1 = "Wood Handbook, FPL-GTR-190, table 12-1"
 _MEMORY = "from memory"
 _RECALLED = "Wood Handbook, FPL-GTR-190, table 5-3b, recalled from memory"
 
+_BY_NAME = {
+    table: dict(" ".join(each.split()).partition(" = ")[::2] for each in table.split(";"))
+    for table in (HARDWOODS_BY_NAME, SOFTWOODS_BY_NAME)
+}
+
 _SPECIES: tuple[tuple[str, str, float | None, str], ...] = (
     ("red oak", "hardwood", 0.63, _INVENTORY),
     ("white oak", "hardwood", 0.68, _INVENTORY),
@@ -122,8 +128,8 @@ _SPECIES: tuple[tuple[str, str, float | None, str], ...] = (
     ("sweetgum", "hardwood", 0.52, _RECALLED),
     ("American sycamore", "hardwood", 0.49, _RECALLED),
     # Known by name and kind alone: no figure of them at 12 percent was read.
-    *[(name, "hardwood", None, "no published table was read") for name in HARDWOODS_BY_NAME],
-    *[(name, "softwood", None, "no published table was read") for name in SOFTWOODS_BY_NAME],
+    *[(name, "hardwood", None, "no published table was read") for name in _BY_NAME[HARDWOODS_BY_NAME]],
+    *[(name, "softwood", None, "no published table was read") for name in _BY_NAME[SOFTWOODS_BY_NAME]],
     ("eastern white pine", "softwood", 0.35, _INVENTORY),
     ("western white pine", "softwood", 0.38, _INVENTORY),
     ("sugar pine", "softwood", 0.36, _INVENTORY),
@@ -161,7 +167,8 @@ _SPECIES: tuple[tuple[str, str, float | None, str], ...] = (
     ("hardboard", "hardboard", 0.90, f"{_HANDBOOK_12_1}, low end of 0.90 to 1.00"),
 )
 
-_TRADE_NAMES = {name: row for row, names in OTHER_NAMES.items() for name in names.split(", ")}
+_CALLED = OTHER_NAMES | _BY_NAME[HARDWOODS_BY_NAME] | _BY_NAME[SOFTWOODS_BY_NAME]
+_TRADE_NAMES = {name: row for row, names in _CALLED.items() for name in names.split(", ") if name}
 
 
 def _key(words: str) -> str:
@@ -283,5 +290,8 @@ def nearest_material(words: str) -> str | None:
     """The known name that is spelt most like ``words``, if one is near enough to offer."""
     from planlint.model.nearest_name import nearest  # noqa: PLC0415  (only plans with a mistake need it)
 
+    several = {_key(name): woods for name, woods in SEVERAL_WOODS.items()}.get(_key(words))
+    if several:
+        return several
     found = nearest(_key(words), _NAMES)
     return _NAMES[found][0] if found is not None else None
