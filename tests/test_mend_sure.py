@@ -627,3 +627,34 @@ for n in 1 to 3
     wrong = changed(text, ("1/8 from left", "5/8 from left"))
     assert {each.rule for each in mended(wrong).before.findings} == {"overlap"}
     assert mended(wrong).source.text == wrong
+
+
+def test_an_end_joined_to_the_wrong_one_of_twins_is_joined_to_the_one_that_its_fellows_end_against() -> None:
+    text = """\
+plan "Face frame"
+    seen from front
+stock stile of maple, 3/4 x 1-3/4
+part stile_l, stile_r of stile, 28 long, upright, facing front
+part mid of stile, 24-1/2 long, upright, facing front
+part rail_t, rail_b of stile, 32-1/2 long, crosswise, facing front
+part drawer of stile, 15-3/8 long, crosswise, facing front
+join rail_t.left, rail_t.right to stile_l.right, stile_r.left as dowels 2
+    flush top, front
+join rail_b.left, rail_b.right to stile_l.right, stile_r.left as dowels 2
+    flush bottom, front
+join mid.top to rail_t.bottom as dowels 2
+    centred left to right
+    flush front
+join mid.bottom to rail_b.top as dowels 2
+join drawer.right to stile_r.left as dowels 2
+    flush front
+    7 from top
+join drawer.left to mid.right as dowels 2
+"""
+    assert not mended(text).before.findings
+    assert (
+        mended(changed(text, ("drawer.right to stile_r.left", "drawer.right to stile_l.right"))).source.text
+        == text
+    )
+    line = "join rail_t.left, rail_t.right to"
+    assert mended(changed(text, (line, "join rail_t.left to"))).source.text == text

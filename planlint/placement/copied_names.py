@@ -50,12 +50,25 @@ def other_names(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
 
 
 def across_from(graph: JointGraph, join: Join) -> Part | None:
-    """The twin of B that an end of A is meant for, where A's other end is joined to that side of B already."""
-    a, b, end = join.part_a, join.part_b, join.side_a.opposite
+    """The twin of B that an end of A is meant for: A's other end is joined to that side of B already, or what is like A
+    ends against that twin by this end."""
+    a, b, end, facing = join.part_a, join.part_b, join.side_a.opposite, join.side_b.opposite
     theirs = graph.joins_of(a)
-    if not any(each.part_b is b and (each.side_a, each.side_b) == (end, join.side_b) for each in theirs):
-        return None
-    return next((each for each in graph.parts if twins(b, each) and each not in graph.neighbours(a)), None)
+    taken = any(each.part_b is b and (each.side_a, each.side_b) == (end, join.side_b) for each in theirs)
+
+    def ended_on(part: Part) -> bool:
+        ends = (each for each in graph.joins_of(part) if each.part_b is part and each.side_b is facing)
+        return any(each.side_a is join.side_a and each.part_a.grain is a.grain for each in ends)
+
+    free = (each for each in graph.parts if twins(b, each) and each not in graph.neighbours(a))
+    return next((each for each in free if taken or (ended_on(each) and not ended_on(b))), None)
+
+
+def other_end(graph: JointGraph, join: Join) -> Side | None:
+    """The end of A that a join is meant for, where the one that it names is joined elsewhere and that one nowhere."""
+    a, end = join.part_a, join.side_a.opposite
+    theirs = [each.side_of(a) for each in graph.joins_of(a) if each is not join]
+    return end if a.is_end(end) and join.side_a in theirs and end not in theirs else None
 
 
 def _by_both_ends(graph: JointGraph, join: Join, named: Part, other: Part) -> Join | None:

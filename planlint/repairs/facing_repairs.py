@@ -10,7 +10,7 @@ from planlint.language.syntax_tree import CutItem, JoinLine, PartDetails, Turned
 from planlint.model.cuts import STEEPEST
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import EndCut, Join, Part
-from planlint.placement.copied_names import across_from
+from planlint.placement.copied_names import across_from, other_end
 from planlint.placement.equations import Askew
 from planlint.placement.opposing import (
     OffLevel,
@@ -25,6 +25,7 @@ from planlint.repairs.part_repairs import DetailPlace, add_item, details_of, tak
 from planlint.repairs.placing_repairs import Way, fitting
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
+from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
 
@@ -152,6 +153,11 @@ def _as_its_other_end(way: Straightened) -> Straightened:
 def _other_sides(context: Context, join: Join) -> Iterator[Way]:
     head = context.at(join.span)
     node = context.node(head, JoinLine)
+    end, many = other_end(context.piece.graph, join), node.others
+    if end is not None and many and all(a.start == node.a.start for a, _ in many):
+        # One side named for several: each of those meets an end of its own.
+        meant = f"{join.part_a.name}.{end.value}"
+        yield (TextEdit(head.at(node.a.end, node.a.end), f", {meant}"),), f"join {meant} there"
     twin = across_from(context.piece.graph, join)
     if twin is not None and node.b.part is not None:
         meant = f"{twin.name}.{join.side_b.opposite.value}"

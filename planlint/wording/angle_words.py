@@ -8,7 +8,7 @@ from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.plan import Join
-from planlint.placement.copied_names import across_from
+from planlint.placement.copied_names import across_from, other_end
 from planlint.placement.equations import Askew
 from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened
 from planlint.text.measures import degrees, length
@@ -51,10 +51,10 @@ def askew(piece: Piece, _found: Finding, fault: Askew | OffLevel | OpenAtTaper) 
     a, b = both_sides(join)
     if fault.angle > 179.9:
         facing = f"{(across_from(piece.graph, join) or join.part_b).name}.{join.side_b.opposite.value}"
-        return Told(
-            f"The {a} and the {b} look the same way.",
-            [f"Join {join.part_a.name}.{join.side_a.value} to {facing}."],
-        )
+        meant = f"Join {join.part_a.name}.{join.side_a.value} to {facing}."
+        if (end := other_end(piece.graph, join)) is not None:
+            meant = f"Join {join.part_a.name}.{end.value} to {join.part_b.name}.{join.side_b.value}."
+        return Told(f"The {a} and the {b} look the same way.", [meant])
     found = islice(straightened(piece.graph, fault), 4)
     ways = likeliest(piece.graph, piece.placement.position, found)
     slips = [each for each in ways if each.turned_back or each.long_point_moved]
