@@ -69,6 +69,21 @@ class By(Flag):
     """The length and thread of the screws, wherever the pockets are."""
     ROOM = auto()
     """What stands in the way of a screw or a driver: a row moved along may pass it with no screw more."""
+    FIXING = auto()
+    """What is said of a part's place: it may be enough once the parts that it is told by lie right."""
+    SIGHT = auto()
+    """What stands before it, which any part may."""
+
+
+class Outside(Enum):
+    """What is known of how large a piece is meant to be, where something is found."""
+
+    KNOWN = auto()
+    """As large as it is."""
+    AT_MOST = auto()
+    """Parts may lie outside of it: it may get smaller."""
+    UNKNOWN = auto()
+    """Parts lie nobody knows where."""
 
 
 class Check(NamedTuple):
@@ -81,17 +96,18 @@ class Check(NamedTuple):
     """Whether it takes longer than all that are not dear together: asked last, where the others find nothing."""
     waits: bool = False
     """Whether it can judge nothing before all parts lie where they should."""
+    outside: Outside = Outside.KNOWN
 
 
 _JOINT, _PAIR, _PIECE = Judges
 
 CHECKS: dict[str, Check] = {
-    "misfit": Check(misfit, _PIECE, By.PLACING),
-    "apart": Check(apart, _PIECE, By.PLACING),
+    "misfit": Check(misfit, _PIECE, By.PLACING, outside=Outside.AT_MOST),
+    "apart": Check(apart, _PIECE, By.PLACING, outside=Outside.AT_MOST),
     "overlap": Check(overlap, _PIECE, By.PLACING),
-    "free-to-slide": Check(free_to_slide, _PIECE, By.PLACING),
-    "unjoined": Check(unjoined, _PIECE, By.PLACING),
-    "askew": Check(askew, _PIECE, By.PLACING),
+    "free-to-slide": Check(free_to_slide, _PIECE, By.PLACING | By.FIXING, outside=Outside.UNKNOWN),
+    "unjoined": Check(unjoined, _PIECE, By.PLACING, outside=Outside.UNKNOWN),
+    "askew": Check(askew, _PIECE, By.PLACING, outside=Outside.UNKNOWN),
     "loose-end": Check(loose_end, _PIECE),
     "poor-fit": Check(poor_fit, _PIECE),
     "unheld": Check(unheld, _PIECE),
@@ -116,7 +132,7 @@ CHECKS: dict[str, Check] = {
     "no-build-order": Check(no_build_order, _PIECE, By.ROOM, dear=True),
     "no-way-in": Check(no_way_in, _PIECE, dear=True),
     "stepped-face": Check(stepped_face, _PIECE),
-    "hole-in-sight": Check(hole_in_sight, _JOINT, By.PLACES, dear=True),
+    "hole-in-sight": Check(hole_in_sight, _JOINT, By.PLACES | By.SIGHT, dear=True),
     "locked-across-grain": Check(locked_across_grain, _PIECE),
     "loose-panel": Check(loose_panel, _PIECE),
     "wide-boards": Check(wide_boards, _PIECE),
@@ -147,6 +163,11 @@ def waits(rule: str) -> bool:
 def hangs_on(rule: str, by: By) -> bool:
     """Whether a rule may be satisfied by changing that; not known of a workshop's own."""
     return rule in CHECKS and bool(CHECKS[rule].by & by)
+
+
+def outside(rule: str) -> Outside:
+    """What is known of how large the piece is meant to be, where a rule finds something."""
+    return CHECKS[rule].outside if rule in CHECKS else Outside.KNOWN
 
 
 def tells_joints(rule: str) -> bool:

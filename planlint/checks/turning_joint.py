@@ -16,6 +16,7 @@ from planlint.geometry.join_holds import glue_holds, glued, shaped
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.polygons import middle
 from planlint.geometry.shapes.vectors import dot, length, minus, plus
+from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import leaders_of
 from planlint.rulebook.limits import NIL
@@ -40,6 +41,18 @@ class Lone(NamedTuple):
 
     row: Row
     room: tuple[float, float]
+
+
+class UsualPockets(NamedTuple):
+    """A row of pockets as it is usually drilled."""
+
+    face: Side
+    of: Part | None
+    """Whose face that is; ``None`` where it is the joint's first part, as is understood."""
+
+    def words(self, count: int = 2) -> str:
+        """Such as ``pockets 2 in back``."""
+        return f"pockets {count} in {f'{self.of.name}.' if self.of else ''}{self.face.value}"
 
 
 def lone_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -274,8 +287,8 @@ def _bodies(piece: Piece) -> dict[str, str]:
     return leaders_of((part.name for part in piece.plan.parts), [*held, *pairwise(walls)])
 
 
-def pockets_words(piece: Piece, join: Join) -> str:
-    """Pockets that could hold the joint, such as ``pockets 2 in back``; empty where both parts meet with a face.
+def usual_pockets(piece: Piece, join: Join) -> UsualPockets | None:
+    """Pockets that could hold the joint; ``None`` where both parts meet with a face.
 
     They are drilled in a face of the part that ends against the other, the one turned away from whoever looks on.
     """
@@ -285,9 +298,9 @@ def pockets_words(piece: Piece, join: Join) -> str:
         if not part.is_face(side)
     ]
     if not ends:
-        return ""
+        return None
     _, number, part = min(ends, key=itemgetter(0, 1))
     face, seen = part.facing, piece.plan.seen_from
     if face in seen or face.opposite not in seen:
         face = face.opposite
-    return f"pockets 2 in {f'{part.name}.' if number else ''}{face.value}"
+    return UsualPockets(face, part if number else None)

@@ -33,7 +33,7 @@ from planlint.language.syntax_tree import (
 )
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.expressions import length_of
-from planlint.model.join_details import Placing
+from planlint.model.join_details import Placing, lies_words
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import Path
 from planlint.model.scope import Scope
@@ -207,7 +207,7 @@ def _placed(
             return None
         # Middles no longer lie together: from the low side, as far as it was.
         inset = (b.part.size[axis] - a.part.size[axis]) / 2 + a.cut(low) - b.cut(low)
-        return placing_words(plain(abs(inset), sites.unit), inset, low, "from")
+        return lies_words(low, inset, plain(abs(inset), sites.unit).text, back=False)
     side, cut = placing.side, a.part.cut_at(join.side_a)
     gains = [term for term in (a.cuts.get(side),) if term is not None]
     losses = [term for term in (b.cuts.get(side),) if term is not None]
@@ -223,7 +223,8 @@ def _placed(
         (losses if placing.inset < 0 else gains).insert(0, said)
     if value < 0:
         gains, losses = losses, gains
-    return placing_words(_total(sites, gains, losses), value, side, node.verb)
+    told = _total(sites, gains, losses).text
+    return lies_words(side, value, told, back=node.verb not in {"from", "proud"})
 
 
 def _total(sites: Sites, gains: list[Term], losses: list[Term]) -> Term:
@@ -236,19 +237,6 @@ def _total(sites: Sites, gains: list[Term], losses: list[Term]) -> Term:
     for term in gains[1:]:
         total = plus(total, term, sites.unit)
     return less(total, losses, sites.unit) if losses else total
-
-
-def placing_words(amount: Term, value: Fraction, side: Side, verb: str) -> str:
-    """``flush top``, ``set back D from left``, ``D from left`` or ``proud D at left``; ``amount`` is not negative."""
-    if not value:
-        return f"flush {side.value}"
-    if value < 0:
-        return f"proud {amount.text} at {side.value}"
-    return (
-        f"{amount.text} from {side.value}"
-        if verb in {"from", "proud"}
-        else f"set back {amount.text} from {side.value}"
-    )
 
 
 def _new_placings(sites: Sites, join: Join, output: Output, placement: Placement, several: bool) -> list[str]:
@@ -269,7 +257,7 @@ def _new_placings(sites: Sites, join: Join, output: Output, placement: Placement
             words.append(f"centred {axis.words}")
             continue
         side, inset = (side_of(axis, 1), high) if not high and low else (side_of(axis, -1), low)
-        words.append(placing_words(plain(abs(inset), sites.unit), inset, side, "from"))
+        words.append(lies_words(side, inset, plain(abs(inset), sites.unit).text, back=False))
     return words
 
 

@@ -41,14 +41,25 @@ class Placing:
 
     def words(self, told: Callable[[Fraction], str]) -> str:
         """How a plan says it, with its distance as it is ``told``."""
+        return self._said(told, back=self.side is not None and self.side.axis is not Axis.Z)
+
+    def short_words(self, told: Callable[[Fraction], str]) -> str:
+        """The same without `set back`, which goes without saying at the bench."""
+        return self._said(told, back=False)
+
+    def _said(self, told: Callable[[Fraction], str], *, back: bool) -> str:
         if self.side is None:
             return f"centred {self.axis.words}"
-        if not self.inset:
-            return f"flush {self.side.value}"
-        if self.inset > 0:
-            back = "" if self.side.axis is Axis.Z else "set back "
-            return f"{back}{told(self.inset)} from {self.side.value}"
-        return f"proud {told(-self.inset)} at {self.side.value}"
+        return lies_words(self.side, self.inset, told(abs(self.inset)), back=back)
+
+
+def lies_words(side: Side, inset: Fraction, told: str, *, back: bool) -> str:
+    """``flush top``, ``proud D at left`` or ``D from left``, with `set back` before it where it is said ``back``."""
+    if not inset:
+        return f"flush {side.value}"
+    if inset < 0:
+        return f"proud {told} at {side.value}"
+    return f"{'set back ' if back else ''}{told} from {side.value}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -325,6 +325,12 @@ class Plan:
         joins = (made(each) if told else each for each, told in zip(self.joins, lined, strict=True))
         return replace(self, joins=tuple(joins))
 
+    def lined_with(self, part: Part) -> tuple[Part, ...]:
+        """The other parts that a part's line tells: those of its list, and of the turns of its loop."""
+        return tuple(
+            each for each in self.parts if each.name != part.name and part.span.also_tells(each.span)
+        )
+
     @cached_property
     def part_by_name(self) -> dict[str, Part]:
         return {part.name: part for part in self.parts}

@@ -50,7 +50,7 @@ def _left(graph: JointGraph, turned: Misturned, faults: int) -> int:
     """The fewest misfits left with the part so: alone, with those of its line, or with all that are like it."""
     part, face = turned.part, turned.facing
     sizes = part.length, part.width
-    lined = [each for each in graph.parts if part.span.also_tells(each.span)]
+    lined = [part, *graph.plan.lined_with(part)]
     alike = [each for each in graph.parts if _like(each, part) and (each.length, each.width) == sizes]
     for parts in ([part], lined, alike):
         made = {

@@ -342,6 +342,7 @@ class Closings:
         """A part made so with how many faults that takes away: alone, or with what measures alike: those that its line
         makes with it, those between the same parts, those of its stock, all that lie the same way."""
         plan, part, ends = self._graph.plan, closing.part, between(self._graph, closing)
+        lined = plan.lined_with(part)
         alike = [
             each
             for other in plan.parts
@@ -352,7 +353,7 @@ class Closings:
         ]
         sets: tuple[list[Closing], ...] = (
             [],
-            [each for each in alike if part.span.also_tells(each.part.span)],
+            [each for each in alike if each.part in lined],
             [each for each in alike if ends and between(self._graph, each) == ends],
             [each for each in alike if each.part.stock is part.stock],
             alike,

@@ -56,10 +56,8 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     for way in fitting(context, finding, ways):
         yield way._replace(asks=looped or bool(slips) or _moves_others(context, finding, way.edits))
     # To where they meet there are several ways, and nothing tells which is meant.
-    for way in fitting(
-        context, finding, chain(_flush_where_all_meet(context, fault.join), _onto(context, fault.join))
-    ):
-        yield way._replace(asks=True)
+    meeting = chain(_flush_where_all_meet(context, fault.join), _onto(context, fault.join))
+    yield from fitting(context, finding, meeting, asks=True)
 
 
 def _of_the_loop(
@@ -68,8 +66,7 @@ def _of_the_loop(
     """The row that a loop lays laid evenly: asked, where that needs a step that no rule shows."""
     row = looped_parts(context.piece, parts, along)
     odd = row is not None and not (row.one_late or row.too_many) and (row.even or 0) % marks(context.unit)[-1]
-    for way in fitting(context, finding, _laid_evenly(context, parts, along)):
-        yield way._replace(asks=bool(odd), larger=not odd)
+    yield from fitting(context, finding, _laid_evenly(context, parts, along), asks=bool(odd), larger=not odd)
 
 
 def _laid_evenly(context: Context, parts: Sequence[Part], along: Axis | None) -> Iterator[Way]:
@@ -149,12 +146,7 @@ def _tenfold(context: Context, part: Part) -> Iterator[Way]:
     for wide, now in ((False, part.length), (True, part.width)):
         for by in (9 * now, -now * Fraction(9, 10)):
             if now + by <= longest:
-                yield from made(context, part, by, Closing(part, by, wide, _lined(context, part)))
-
-
-def _lined(context: Context, part: Part) -> tuple[Part, ...]:
-    """The other parts that a part's line tells."""
-    return tuple(each for each in context.plan.parts if each is not part and part.span.also_tells(each.span))
+                yield from made(context, part, by, Closing(part, by, wide, context.plan.lined_with(part)))
 
 
 def _flush_where_all_meet(context: Context, join: Join) -> Iterator[Way]:
@@ -207,15 +199,16 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     units = in_the_usual_unit(context, shared.part_a, shared.part_b)
     yield from _of_the_loop(context, finding, (shared.part_a, shared.part_b))
     parts = sorted((shared.part_a, shared.part_b), key=lambda part: -part.index) if meeting is None else []
-    ends = [*fitting(context, finding, chain(*(_from_the_other_end(context, part) for part in parts)))]
-    yield from (way._replace(asks=True) for way in ends)
+    other_ends = chain(*(_from_the_other_end(context, part) for part in parts))
+    ends = [*fitting(context, finding, other_ends, asks=True)]
+    yield from ends
     yield from fitting(context, finding, chain(*(_notched_otherwise(context, part) for part in parts)))
     nearest, others = (_clear(context, shared.part_a, shared.part_b, nearest=each) for each in (True, False))
     found = [*fitting(context, finding, chain(units, ways, nearest))]
     doubtful = bool(ends or laps) or meeting is not None or _size_or_place(context, found)
     for way in found:
         yield way._replace(asks=doubtful or _moves_others(context, finding, way.edits))
-    yield from (way._replace(asks=True) for way in fitting(context, finding, others))
+    yield from fitting(context, finding, others, asks=True)
 
 
 def _size_or_place(context: Context, ways: Sequence[Proposal]) -> bool:
@@ -328,5 +321,5 @@ def _shortened(
     ]
     for each in sorted(closings, key=lambda each: [-many for many in fellows(context.plan.parts, each)]):
         for less in (by, 2 * by):
-            for others in dict.fromkeys((_lined(context, each.part), ())) if each.now > less else ():
+            for others in dict.fromkeys((context.plan.lined_with(each.part), ())) if each.now > less else ():
                 yield from made(context, each.part, -less, each._replace(by=-less, others=others))

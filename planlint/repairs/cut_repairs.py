@@ -17,7 +17,7 @@ from planlint.model.plan import Part, Removal
 from planlint.repairs.distance_edits import moved
 from planlint.repairs.let_in_repairs import of_wood
 from planlint.repairs.line_edits import change
-from planlint.repairs.part_repairs import add_item, alone, details_of, shares
+from planlint.repairs.part_repairs import add_item, alone, details_of
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum
 from planlint.text.edits import TextEdit
@@ -97,7 +97,7 @@ def _recut(context: Context, fault: PoorFit, statement: Statement, item: Removal
         wall = _by(context, statement, item.offset, by / share)
         if wall is not None:
             yield Proposal((edit, wall), says)
-    if shares(context, fault.host):
+    if context.plan.lined_with(fault.host):
         for edits in alone(context, fault.host, edit):
             yield Proposal(edits, says)
 

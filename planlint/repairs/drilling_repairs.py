@@ -9,7 +9,7 @@ from planlint.checks.registry import By, hangs_on
 from planlint.checks.row_view import Row
 from planlint.checks.screw_hold import Grip, length_that_suits, wanted_covers
 from planlint.checks.screws_meet import ScrewsMeet
-from planlint.checks.turning_joint import held_twin, pockets_words
+from planlint.checks.turning_joint import held_twin, usual_pockets
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import MISTURNED
 from planlint.geometry.facts import Screw
@@ -123,10 +123,10 @@ def pockets_added(context: Context, finding: Finding) -> Iterator[Proposal]:
             yield from _held_as(context, join, twin)
         yield from _held_somehow(context, join)
         return
-    words = pockets_words(context.piece, join)
-    if words and "." not in words:  # Another part's name may be made by a loop.
-        edit = add_line(context, context.at(join.screws.span), words)
-        yield Proposal((edit,), f"drill {words.removeprefix('pockets ').replace(' in', ' pockets in')}")
+    pockets = usual_pockets(context.piece, join)
+    if pockets is not None and pockets.of is None:  # Another part's name may be made by a loop.
+        edit = add_line(context, context.at(join.screws.span), pockets.words())
+        yield Proposal((edit,), f"drill 2 pockets in {pockets.face.value}")
 
 
 def _held_as(context: Context, join: Join, twin: Join) -> Iterator[Proposal]:

@@ -4,7 +4,7 @@ import re
 from fractions import Fraction
 from math import ceil
 
-from planlint.checks.turning_joint import pockets_words
+from planlint.checks.turning_joint import usual_pockets
 from planlint.language.expression_tree import Expression, Number
 from planlint.language.syntax_tree import JoinLine, PocketsLine, ScrewsLine, Statement
 from planlint.model.join_details import PocketRow
@@ -181,9 +181,9 @@ def _screw_length(context: Context, length: Fraction | None, like: str) -> str:
 
 def pockets_and_screws(context: Context, join: Join) -> list[str] | None:
     """Pockets and screws for a joint that had none, as many as its length asks for; ``None`` where none go there."""
-    words = pockets_words(context.piece, join)
+    pockets = usual_pockets(context.piece, join)
     many = screws_along(context, join, context.piece.limits["wide-spacing", "spacing"])
-    return [words.replace("pockets 2", f"pockets {many}", 1), "screws to suit"] if words and many else None
+    return [pockets.words(many), "screws to suit"] if pockets and many else None
 
 
 def screws_along(context: Context, join: Join, spacing: float) -> int:

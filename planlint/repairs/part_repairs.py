@@ -112,11 +112,6 @@ def changed(context: Context, said: Sum, by: Fraction) -> TextEdit | None:
     return None if words is None else change(statement, value, words)
 
 
-def shares(context: Context, part: Part) -> bool:
-    """Whether a statement makes other parts too."""
-    return any(other.span == part.span and other is not part for other in context.plan.parts)
-
-
 def alone(context: Context, part: Part, edit: TextEdit, *others: Part) -> Iterator[tuple[TextEdit, ...]]:
     """The part, with ``others`` of its statement, taken out of it into one of their own with the edit made in it."""
     head = context.at(part.span)
@@ -143,7 +138,7 @@ def of_stock(context: Context, part: Part, stock: str) -> Iterator[tuple[TextEdi
         return
     edit = change(head, head.node.stock, stock)
     yield (edit,)
-    if shares(context, part):
+    if context.plan.lined_with(part):
         yield from alone(context, part, edit)
 
 
@@ -179,7 +174,7 @@ def add_item(context: Context, part: Part, words: str) -> Iterator[tuple[TextEdi
     head = context.at(part.span)
     edit = say_more(head, f", {words}")
     yield (edit,)
-    if shares(context, part):
+    if context.plan.lined_with(part):
         yield from alone(context, part, edit)
 
 

@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Callable, Sequence
 
-from planlint.checks.registry import By, hangs_on, judge
+from planlint.checks.registry import By, Outside, hangs_on, judge, outside
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import understand
@@ -27,16 +27,12 @@ def changed_piece(context: Context, edits: tuple[TextEdit, ...]) -> Piece | None
 
 
 def resizes(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -> bool:
-    """Whether the whole piece gets another size.
-
-    Where a ring stays open, or parts lie apart, they may lie outside of the piece that is meant: then it may get
-    smaller. Where parts slide or are askew, nobody knows how large it is meant to be.
-    """
-    piece = changed_piece(context, edits)
-    if piece is None or finding.rule in {"free-to-slide", "unjoined", "askew"}:
+    """Whether the whole piece gets another size, as far as it is known how large it is meant to be."""
+    piece, known = changed_piece(context, edits), outside(finding.rule)
+    if piece is None or known is Outside.UNKNOWN:
         return False
     same = piece.limits["misfit", "length"]  # The outside of a piece may differ by as much and be the same.
-    more = same if finding.rule in {"misfit", "apart"} else -same
+    more = same if known is Outside.AT_MOST else -same
     before, after = context.piece.bounds, piece.bounds
     grown = [
         (after.high[axis] - after.low[axis]) - (before.high[axis] - before.low[axis]) for axis in range(3)
@@ -64,9 +60,9 @@ def waiting(unsettled: Sequence[Finding]) -> Callable[[Finding], bool]:
     names = {name for each in placing for name in each.parts}
 
     def waits(finding: Finding) -> bool:
-        if finding.rule == "hole-in-sight":
+        if hangs_on(finding.rule, By.SIGHT):
             return bool(left)
-        by_place = finding.rule == "free-to-slide" or hangs_on(finding.rule, By.PLACES | By.SCREWS | By.ROOM)
+        by_place = hangs_on(finding.rule, By.PLACES | By.SCREWS | By.ROOM | By.FIXING)
         return by_place and not names.isdisjoint(finding.parts)
 
     return waits

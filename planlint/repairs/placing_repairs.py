@@ -52,8 +52,7 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
     if turned is not None:
         # Twins of one line in the ring take it together: a length that closes it is as likely.
         either = known and sum(turned.part.span.also_tells(part.span) for part in fault.loop_parts) > 1
-        for way in fitting(context, finding, turned_round(context, turned)):
-            yield way._replace(asks=either)
+        yield from fitting(context, finding, turned_round(context, turned), asks=either)
     for number, way in enumerate(fitting(context, finding, _closings(context, fault))):
         # Where it is known what is wrong the piece may get larger by it, and then nothing else is done unasked.
         known = known and (number > 0 or resizes(context, way.edits, finding))
@@ -81,9 +80,10 @@ def _levelled(context: Context, finding: Finding, fault: UnevenFeet) -> Iterator
     for parts, by in (fault.longer, fault.by), (fault.shorter, -fault.by):
         if parts:
             says = f"make {parts[0].name} as long as its fellow{'' if fault.shorter else 's'}"
-            ways = lengthened(context, parts[0], context.exact(by), others=parts[1:])
-            for way in fitting(context, finding, ((edits, says) for edits in ways)):
-                yield way._replace(asks=bool(fault.shorter), larger=True)
+            ways = (
+                (edits, says) for edits in lengthened(context, parts[0], context.exact(by), others=parts[1:])
+            )
+            yield from fitting(context, finding, ways, asks=bool(fault.shorter), larger=True)
 
 
 def unjoined(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -107,8 +107,10 @@ def unjoined(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from fitting(context, finding, ((each, f"say that {part.name} `{way}`") for each, way in edits))
 
 
-def fitting(context: Context, finding: Finding, ways: Iterator[Way]) -> Iterator[Proposal]:
-    """The ways that take a finding away and leave no other of its kind."""
+def fitting(
+    context: Context, finding: Finding, ways: Iterator[Way], *, asks: bool = False, larger: bool = False
+) -> Iterator[Proposal]:
+    """The ways that take a finding away and leave no other of its kind, which may be ``larger`` or are to be asked."""
     seen = set()
     for edits, says in ways:
         if edits in seen:
@@ -117,7 +119,7 @@ def fitting(context: Context, finding: Finding, ways: Iterator[Way]) -> Iterator
         if len(seen) > MOST_TRIED:
             return
         if fits(context, edits, finding):
-            yield Proposal(edits, says, moves=True)
+            yield Proposal(edits, says, moves=True, asks=asks, larger=larger)
 
 
 def _closings(context: Context, fault: Misfit) -> Iterator[Way]:

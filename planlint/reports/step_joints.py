@@ -51,7 +51,7 @@ def made_words(made: Tradition, loose: tuple[Loose, int] | None, unit: str) -> s
 
 
 def placing_words(placing: Placing, unit: str) -> str:
-    return placing.words(lambda by: by_rule(by, unit)).removeprefix("set back ")
+    return placing.short_words(lambda by: by_rule(by, unit))
 
 
 def pocket_words(row: Row) -> str:

@@ -7,7 +7,7 @@ from planlint.checks.loose_end import LooseEnd
 from planlint.checks.placement_faults import LooseGroup
 from planlint.checks.poor_fit import MORTISES, PoorFit
 from planlint.checks.row_view import Row, listed
-from planlint.checks.turning_joint import Lone, LoneFastener, held_twin, pockets_words
+from planlint.checks.turning_joint import Lone, LoneFastener, held_twin, usual_pockets
 from planlint.findings.finding import Finding
 from planlint.geometry.join_holds import glued, on_end_grain
 from planlint.geometry.piece import Piece
@@ -184,14 +184,14 @@ def unheld(piece: Piece, found: Finding, join: Join) -> Told:
     )
     if join.screws is not None:
         says += "; the line asks for screws, but no pockets are drilled for them"
-    pockets = pockets_words(piece, join)
+    pockets = usual_pockets(piece, join)
     glue = "" if on_end_grain(piece, join) else "`glued`, or "
     other_ways = f"{glue}{'an interlocking joint, such as `as dowels`, or ' if weak else ''}{RESTING}"
     twin = held_twin(piece, join)
     do = [f"Hold it as {twin.name} is held."] if twin is not None else []
     return Told(
         f"{says}.",
-        alternatives([*do, f"Say `{pockets}`, {other_ways}." if pockets else f"Say {other_ways}."]),
+        alternatives([*do, f"Say `{pockets.words()}`, {other_ways}." if pockets else f"Say {other_ways}."]),
     )
 
 
