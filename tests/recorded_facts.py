@@ -52,7 +52,7 @@ FEW = 4
 """Repairs of one finding, and places of a long list."""
 FIGURED = frozenset(
     {"placement", "model", "geometry", "checks", "conversion", "settings", "reports"}
-    | {"statics", "workplan", "repairs", "sheet", "findings", "rulebook"}
+    | {"statics", "workplan", "repairs", "sheet", "findings", "rulebook", "text"}
 )
 """Floors whose figures are kept."""
 NUDGE = 3e-7

@@ -11,6 +11,7 @@ from planlint.geometry.shapes.joint_kinds import BAND_WIDTH
 from planlint.model.directions import SIDE_BY_WORD, Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import groups_of
+from planlint.text.rounding import TOUCH
 
 STRAIGHT_RINGS = frozenset({"quarter", "rift"})
 """Ways of sawing that leave growth rings standing on the face: such a board hardly cups. Basis: common practice."""
@@ -68,7 +69,7 @@ def wide_boards(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 
 def _too_wide(part: Part, limit: float) -> bool:
-    wide = limit + 1e-9 < part.width <= max(WIDEST_BOARD, limit)
+    wide = limit + TOUCH < part.width <= max(WIDEST_BOARD, limit)
     return wide and part.stock.material.sawn not in STRAIGHT_RINGS
 
 
@@ -118,7 +119,7 @@ def one_face_finish(piece: Piece, rule: Rule) -> Iterator[Finding]:
         faces = {_finished_face(part) for part in panel}
         face = next(iter(faces))
         wide = float(sum(part.width for part in panel))
-        if len(faces) > 1 or face is None or wide <= limit + 1e-9 or panel[0].thickness * 3 > wide:
+        if len(faces) > 1 or face is None or wide <= limit + TOUCH or panel[0].thickness * 3 > wide:
             continue
         upright = panel[0].facing.axis is not Axis.Z
         if upright and not _hangs_free(piece, panel):

@@ -12,7 +12,7 @@ from planlint.geometry.openings import THIN
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.model.directions import Axis, Side, side_of
-from planlint.text.measures import ROUNDING
+from planlint.text.rounding import ROUNDING
 
 STUB = 1.0
 """Inches: what stands up less from a bed is no rail. Basis: our own judgement."""

@@ -13,7 +13,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
-from planlint.text.measures import ROUNDING
+from planlint.text.rounding import ROUNDING
 
 NEAR = 8.0
 """Inches from the edge of a bed within which a guard belongs to it. Basis: our own judgement."""

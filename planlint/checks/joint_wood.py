@@ -21,7 +21,7 @@ from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part, Removal
 from planlint.placement.joint_graph import groups_of
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import ROUNDING
+from planlint.text.rounding import ROUNDING
 
 DEEPEST = 6.0
 """Diameters that a dowel goes into one part at the most, where the other takes less. Basis: our own judgement."""

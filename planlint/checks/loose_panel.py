@@ -11,7 +11,7 @@ from planlint.geometry.piece import Piece
 from planlint.language.joint_table import Form
 from planlint.model.plan import Join, Part, Removal
 from planlint.model.seasonal_movement import movement
-from planlint.text.measures import ROUNDING
+from planlint.text.rounding import ROUNDING
 
 
 class LoosePanel(NamedTuple):

@@ -26,6 +26,7 @@ from planlint.geometry.shapes.body import Body, Box
 from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part, Removal
+from planlint.text.rounding import ROUNDING
 
 NEAR_ALIKE = 1 / 64
 """Inches by which two amounts differ that are one. Basis: geometry, and what a rule is read to."""
@@ -192,7 +193,7 @@ def _matched(piece: Piece, held: list[LetIn]) -> Iterator[tuple[LetIn, Removal |
 def _open(lies: LetIn, cut: Removal, body: Body) -> bool:
     """Whether a cut opens on the side that a part is let into; the mortise of a tenon that goes through on either."""
     side, mortise = lies.join.side_b, cut.kind in MORTISES
-    through = mortise and width(lies.box, side.axis) > body.size[side.axis] - 1e-6
+    through = mortise and width(lies.box, side.axis) > body.size[side.axis] - ROUNDING
     ways = (side, side.opposite) if through else (side,)
     return any(opens(box_of(cut), body, side.axis, each.sign, through=mortise) for each in ways)
 
@@ -207,7 +208,8 @@ def _crosses(lies: LetIn, cut: Removal) -> bool:
 def _beside(one: Box, other: Box) -> bool:
     """Whether two parts may lie in one channel: end to end, at the same place across it."""
     same = sum(
-        abs(one.low[i] - other.low[i]) < 1e-6 and abs(one.high[i] - other.high[i]) < 1e-6 for i in range(3)
+        abs(one.low[i] - other.low[i]) < ROUNDING and abs(one.high[i] - other.high[i]) < ROUNDING
+        for i in range(3)
     )
     return same >= 2
 
@@ -231,7 +233,7 @@ def _fit(
 ) -> list[PoorFit]:
     """What is wrong with a cut for what lies in it: the worst of it. Of a lap with the part and how it is deep."""
     join, cut, box = lies.join, box_of(removal), lies.box
-    side, slack = join.side_b, limit + 1e-6
+    side, slack = join.side_b, limit + ROUNDING
     host, deep_in = lapped or (join.part_b, side.axis)
     across, along = channel(cut, deep_in)
     mortise, made = removal.kind in MORTISES, join.tradition
@@ -257,7 +259,7 @@ def _fit(
         return [PoorFit("short", join, host, removal, short, end)]
     play, axis = max((width(cut, axis) - width(box, axis), axis) for axis in axes)
     kept_in = lapped or (removal.kind == "dado" and join.made is not None and join.made.shelf)
-    if kept_in and play > loose + 1e-6:
+    if kept_in and play > loose + ROUNDING:
         return [PoorFit("wide", join, host, removal, play, side_of(axis, 1), width(box, axis))]
     return []
 
@@ -317,10 +319,10 @@ def _lap(piece: Piece, lies: LetIn, others: list[LetIn], limit: float, loose: fl
             continue  # What the plan does not write is taken to be cut as the other asks for.
         off = left_a + left_b - deep
         kind = "lap-thick" if off > 0 else "lap-gap"
-        if abs(off) <= limit + 1e-6:
+        if abs(off) <= limit + ROUNDING:
             runs, its = (runs_in(body, box, axis, b) for body, box in zip((a, b), over, strict=True))
             off = sum(max(0, min(hi, top) - max(lo, low)) for lo, hi in runs for low, top in its)
-            if off <= limit + 1e-6:
+            if off <= limit + ROUNDING:
                 return [
                     fault for part, box, cut in cuts if cut is not None
                     for fault in _fit(LetIn(join, box), cut, limit, loose, lapped=(part, axis))

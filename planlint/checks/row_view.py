@@ -24,6 +24,7 @@ from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp, ShopScrews
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import inches, length, mark_of, to_sixteenth
+from planlint.text.rounding import ROUNDING
 
 
 class Row(NamedTuple):
@@ -269,7 +270,7 @@ def screw_length(value: float, unit: str) -> str:
     if unit in {"in", "ft"}:
         return inches(value)
     value = called_as(value, unit)
-    metric = abs(value * 25.4 - round(value * 25.4)) < 1e-6
+    metric = abs(value * 25.4 - round(value * 25.4)) < ROUNDING
     return length(value, unit) if metric else f"{inches(value)} ({length(value, unit)})"
 
 

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
-from math import ceil
 
 from planlint.geometry.drilling.pocket_layout import allowed_stretch, laid_out, row_frame
 from planlint.geometry.piece import Piece
@@ -13,6 +12,7 @@ from planlint.geometry.shapes.vectors import dot, minus, plus
 from planlint.model.directions import Axis, Flips, Side, flipped, side_of
 from planlint.model.plan import Join, Part
 from planlint.text.measures import length
+from planlint.text.rounding import ROUNDING, whole_down, whole_up
 
 SPACING = 7.0
 """Pockets of a long joint lie about so far apart, in inches, or nearer where wide-spacing asks it: common practice is 6
@@ -66,8 +66,8 @@ def choices_for(piece: Piece, join: Join) -> list[Choice]:
         for face in _faces(part, side):
             count = _count(piece, join, part, side, face)
             towards = inward(piece, part, face)
-            rank = (in_b, not towards > 1e-6, _HABIT.index(face))
-            found.append((rank, Choice(in_b, face, count, outward=towards < -1e-6)))
+            rank = (in_b, not towards > ROUNDING, _HABIT.index(face))
+            found.append((rank, Choice(in_b, face, count, outward=towards < -ROUNDING)))
     found.sort(key=lambda each: each[0])
     ways = [choice for _, choice in found]
     ways = [way for way in ways if not into_end_grain(join, way)] or ways
@@ -105,7 +105,7 @@ def shifted(piece: Piece, join: Join, choice: Choice) -> list[Choice]:
                 min(max(station + move, low), high) for station, move in zip(even, moves, strict=True)
             ]
             places = sorted(plane.depth(plus(frame.base, frame.across, station)) for station in stations)
-            if all(b - a >= settings.bore_spacing - 1e-6 for a, b in pairwise(places)):
+            if all(b - a >= settings.bore_spacing - ROUNDING for a, b in pairwise(places)):
                 at = tuple(_to_rule(place, piece.plan.unit) for place in places)
                 way = replace(choice, at=at, origin=origin)
                 if way not in found:
@@ -159,6 +159,6 @@ def _count(piece: Piece, join: Join, part: Part, side: Side, face: Side) -> int:
     if frame is None:
         return 2
     low, high = allowed_stretch(frame, body, side, face, settings)
-    fits = int((high - low) / settings.bore_spacing + 1e-6) + 1 if high >= low else 1
+    fits = whole_down((high - low) / settings.bore_spacing) + 1 if high >= low else 1
     spacing = min(SPACING, piece.limits["wide-spacing", "spacing"])
-    return max(1, min(max(2, ceil(frame.high / spacing - 1e-6)), fits, MOST))
+    return max(1, min(max(2, whole_up(frame.high / spacing)), fits, MOST))

@@ -8,6 +8,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 from planlint.text.grouping import grouped
+from planlint.text.rounding import ROUNDING
 
 Role = tuple[object, ...]
 """How a joint is drilled, told so that it means the same at one alike: in which of the two parts, broad face or edge,
@@ -34,7 +35,7 @@ def role_of(piece: Piece, join: Join, choice: Choice) -> Role:
     return (
         choice.in_b,
         part.is_face(choice.face),
-        choice.face if abs(towards) < 1e-6 else towards > 0,
+        choice.face if abs(towards) < ROUNDING else towards > 0,
         choice.count,
         choice.plugged,
         choice.at,

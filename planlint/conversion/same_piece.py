@@ -13,9 +13,7 @@ from planlint.model.plan import Part
 from planlint.model.told_arcs import hollow_side, run_of
 from planlint.model.wood_cuts import Scalar
 from planlint.placement.part_frames import own_to_piece
-
-_ROUNDING = 1e-6
-"""Inches by which a part turned at an odd angle may seem to move through rounding."""
+from planlint.text.rounding import ROUNDING
 
 
 def moved(old: Piece, new: Piece, change: Change) -> Iterator[str]:
@@ -54,7 +52,7 @@ def _as_it_was(
     was = _corner(part, old, each)
     is_now = _corner(other, new, Slice(other))
     return all(
-        abs(float(a) + float(move) - float(b)) < _ROUNDING
+        abs(float(a) + float(move) - float(b)) < ROUNDING
         for a, b, move in zip(was, is_now, shift, strict=True)
     )
 

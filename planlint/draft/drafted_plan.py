@@ -14,11 +14,10 @@ from planlint.model.nearest_name import offered
 from planlint.model.timber import nearest_material
 from planlint.model.trade_sizes import dressed
 from planlint.text.measures import INCH_PER_UNIT, millimetres
+from planlint.text.rounding import ROUNDING
 
 _NAME = re.compile(r"[A-Za-z]\w{0,40}_\w{0,20}", re.ASCII)
 """What a plan itself may have called a part: it keeps its capitals."""
-ROUNDED = 1e-6
-"""Inches by which a size in tenths of a millimetre may be off where a list gives it in inches, to six places."""
 LONGEST_REMARK = 100
 """Letters of a remark on one line. Basis: own judgement."""
 MOST_LISTED = 12
@@ -115,7 +114,7 @@ def _written(inches: Fraction, unit: str) -> str:
             return str(whole)
         return f"{whole}-{rest}" if whole else str(rest)
     metric = round(inches * 254) / 254
-    if unit == "in" and abs(float(inches) - metric) < ROUNDED:
+    if unit == "in" and abs(float(inches) - metric) < ROUNDING:
         return millimetres(inches)
     places = next((n for n in range(7) if value * 10**n == int(value * 10**n)), 4)
     return f"{float(value):.{places}f}"

@@ -28,6 +28,7 @@ from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, un
 from planlint.model.directions import Side
 from planlint.model.plan import Removal
 from planlint.reports.safe_words import visible
+from planlint.text.rounding import ROUNDING
 
 
 def tip_close_up(piece: Piece, row: Row, screw: Screw, room: Room, measure: Measure) -> CloseUp:
@@ -53,7 +54,7 @@ def _ends(screw: Screw, plane: Plane) -> list[Vector]:
     """The point of a screw and the place of its shank's end that comes nearest to a plane."""
     axis, waist = screw.pocket.direction, neck(screw)
     out = plus(plane.normal, axis, -dot(plane.normal, axis))
-    if length(out) < 1e-6:
+    if length(out) < ROUNDING:
         return [screw.tip]
     return [screw.tip, plus(waist, unit(out), screw.diameter / 2)]
 
@@ -177,7 +178,7 @@ def _to_cut(piece: Piece, tight: Tight) -> tuple[Vector, Vector, Removal | None]
     if not found:
         return start, start, None
     far, at, wall, beside = min(found, key=lambda each: each[0])
-    return (at if far < 1e-6 else plus(at, minus(wall, at), min(1.0, radius / far))), wall, beside
+    return (at if far < ROUNDING else plus(at, minus(wall, at), min(1.0, radius / far))), wall, beside
 
 
 def _deepest(piece: Piece, tight: Tight, plane: Plane) -> Vector:

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from planlint.drawings.view_window import Span, united
 from planlint.drawings.viewpoints import Flat
+from planlint.text.rounding import TOUCH
 
 GAP = 4.0
 """Millimetres between the two lines of a break."""
@@ -22,9 +23,9 @@ class BrokenAxis(NamedTuple):
         """Where a length lies on paper; one left out lies in the middle of its break."""
         x = self.start
         for number, (low, high) in enumerate(self.kept):
-            if inches < low - 1e-9:
+            if inches < low - TOUCH:
                 return x if number == 0 else x - GAP / 2
-            if inches <= high + 1e-9:
+            if inches <= high + TOUCH:
                 return x + (inches - low) * self.scale
             x += (high - low) * self.scale + GAP
         return x - GAP
@@ -40,14 +41,14 @@ class BrokenAxis(NamedTuple):
 
     def segments(self, a: Flat, b: Flat) -> Iterable[tuple[Flat, Flat]]:
         """What is drawn of a line, its first coordinate along this axis, in inches; the second is left as it is."""
-        if abs(b[0] - a[0]) < 1e-9:
-            if any(low - 1e-9 <= a[0] <= high + 1e-9 for low, high in self.kept):
+        if abs(b[0] - a[0]) < TOUCH:
+            if any(low - TOUCH <= a[0] <= high + TOUCH for low, high in self.kept):
                 yield (self.at(a[0]), a[1]), (self.at(b[0]), b[1])
             return
         (x0, y0), (x1, y1) = (a, b) if a[0] < b[0] else (b, a)
         for low, high in self.kept:
             p, q = max(x0, low), min(x1, high)
-            if q - p > 1e-9:
+            if q - p > TOUCH:
                 slope = (y1 - y0) / (x1 - x0)
                 yield (self.at(p), y0 + (p - x0) * slope), (self.at(q), y0 + (q - x0) * slope)
 
@@ -56,7 +57,7 @@ def broken(whole: Span, wanted: Iterable[Span], scale: float, start: float, leas
     """An axis that keeps what is wanted, and every gap shorter than ``least`` inches."""
     low, high = whole
     spans = ((max(a, low), min(b, high)) for a, b in wanted if b > low and a < high)
-    joined = united(spans, least - 1e-9)
+    joined = united(spans, least - TOUCH)
     return BrokenAxis(tuple(joined) or (whole,), scale, start)
 
 

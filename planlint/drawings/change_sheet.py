@@ -11,6 +11,7 @@ from planlint.drawings.joint_sheets import row_words
 from planlint.drawings.margin_labels import Label, beside
 from planlint.drawings.parts_alone import joint_at
 from planlint.drawings.piece_sheets import EDGE, HEAD, titled
+from planlint.drawings.view_window import HAIR
 from planlint.drawings.viewpoints import VIEWS, View
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
@@ -20,8 +21,6 @@ from planlint.text.measures import length
 
 MOST_SAID = 9
 """Changes that a sheet says in words; the rest is counted."""
-_MOVED = 1e-4
-"""Inches by which a part must lie elsewhere to have moved."""
 
 
 def change_sheets(before: Piece, after: Piece) -> Iterator[Sheet]:
@@ -82,7 +81,7 @@ def _part_changes(
     # What is shortened at one end stays where its other end is.
     ends = (zip(*body.bounds, strict=True) for body in (before.body(old), after.body(new)))
     moved = max(min(abs(a - c), abs(b - d)) for (a, b), (c, d) in zip(*ends, strict=True))
-    if moved > _MOVED:
+    if moved > HAIR:
         yield f"moved {length(moved, unit)}"
 
 

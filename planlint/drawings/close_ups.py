@@ -33,6 +33,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.reports.safe_words import visible
+from planlint.text.rounding import ROUNDING
 
 
 class Measure(NamedTuple):
@@ -150,7 +151,8 @@ class DetailView:
         return [
             (max(dot(corner, toward) for corner in face.corners), shape)
             for face in faces(body)
-            if dot(face.normal, toward) >= 1e-6 and (shape := self.clipped(map(self.view.flat, face.corners)))
+            if dot(face.normal, toward) >= ROUNDING
+            and (shape := self.clipped(map(self.view.flat, face.corners)))
         ]
 
     # ------------------------------------------------------------ measures and names

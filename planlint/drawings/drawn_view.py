@@ -12,12 +12,13 @@ from planlint.drawings.ink import Frame, Item, Line, end_grain_mark, fitted, gra
 from planlint.drawings.name_spots import away
 from planlint.drawings.paper_lines import Inked, Kinds, Laid, inked_again, laid
 from planlint.drawings.true_edges import faces
-from planlint.drawings.view_window import AN_EYE_S, EVERYWHERE
+from planlint.drawings.view_window import AN_EYE_S, EVERYWHERE, HAIR
 from planlint.drawings.viewpoints import Flat, View
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.polygons import area, middle
 from planlint.geometry.shapes.vectors import dot, minus, plus, scaled
+from planlint.text.rounding import LEAST_DIVISOR, ROUNDING, TOUCH
 
 Room = tuple[float, float, float, float]
 """Left, top, right, bottom on paper, in mm."""
@@ -103,7 +104,7 @@ def drawn(
         frame = where
     elif view.eye is None:
         box = extent(tuple(bodies), view)
-        frame = fitted(box, where, max(most, LEAST / max(box[2] - box[0], box[3] - box[1], 1e-6)))
+        frame = fitted(box, where, max(most, LEAST / max(box[2] - box[0], box[3] - box[1], LEAST_DIVISOR)))
     else:
         xs, ys = zip(*[end for each in stretches for end in (each.a, each.b)], strict=True)
         frame = fitted((min(xs), min(ys), max(xs), max(ys)), where, inf)
@@ -198,13 +199,13 @@ class _Spots:
             for point in points:
                 at = view.flat(point)
                 if best is not None:
-                    least = best.clear + 1e-6
+                    least = best.clear + ROUNDING
                     if most <= least:
                         break
                     if _from_rim(rim, at) <= least or self._crowded(at, least):
                         continue
-                clear = min(self._clear(at, min(_from_rim(rim, at) + 1e-6, self._reach)), self._reach)
-                if (best is None or clear > best.clear) and self._scene.seen(plus(point, face.normal, 1e-4)):
+                clear = min(self._clear(at, min(_from_rim(rim, at) + ROUNDING, self._reach)), self._reach)
+                if (best is None or clear > best.clear) and self._scene.seen(plus(point, face.normal, HAIR)):
                     best = SignSpot(at, point, clear)
                     if clear >= self._reach:
                         return best
@@ -213,7 +214,7 @@ class _Spots:
 
 def _even(corners: Sequence[Vector]) -> bool:
     """Whether a face is a parallelogram: none of its places is farther from its rim than its centre."""
-    return len(corners) == 4 and _far(plus(corners[0], corners[2]), plus(corners[1], corners[3])) < 1e-5
+    return len(corners) == 4 and _far(plus(corners[0], corners[2]), plus(corners[1], corners[3])) < HAIR
 
 
 def _from_rim(rim: Sequence[tuple[float, float, float]], at: Flat) -> float:
@@ -225,7 +226,7 @@ def _rim(corners: Sequence[Flat]) -> list[tuple[float, float, float]]:
     found = []
     for (x, y), (p, q) in zip(corners, [*corners[1:], corners[0]], strict=True):
         far = hypot(p - x, q - y)
-        if far > 1e-9:
+        if far > TOUCH:
             a, b = (q - y) / far, (x - p) / far
             found.append((a, b, a * x + b * y))
     return found
@@ -244,7 +245,7 @@ def _samples(corners: Sequence[Vector]) -> Iterable[Vector]:
         a, b, c, d = corners
         ab, dc = minus(b, a), minus(c, d)
         across, along = hypot(*minus(d, a)), hypot(*ab)
-        ratio = max(along, across) / max(min(along, across), 1e-9)
+        ratio = max(along, across) / max(min(along, across), LEAST_DIVISOR)
         many, few = (9, 3) if ratio > 2 else (5, 5)
         n, m = (many, few) if along >= across else (few, many)
         for i in range(n):
@@ -281,9 +282,9 @@ def grain_sign(view: Drawn, body: Body, place: SignSpot) -> list[Item]:
 def _clear_along(view: Drawn, body: Body, place: SignSpot, long: float) -> bool:
     """Whether a line along the grain through a place stays on the part, where it is seen."""
     x, y = view.scene.view.flat(body.grain)
-    inch = long / 2 / max(hypot(x, y) * view.frame.scale, 1e-9)
+    inch = long / 2 / max(hypot(x, y) * view.frame.scale, LEAST_DIVISOR)
     for sign in (1.15, -1.15):
         end = plus(place.point, body.grain, sign * inch)
-        if not body.holds(end, 1e-6) or not view.scene.seen(plus(end, view.scene.view.toward, 1e-4)):
+        if not body.holds(end, ROUNDING) or not view.scene.seen(plus(end, view.scene.view.toward, HAIR)):
             return False
     return True

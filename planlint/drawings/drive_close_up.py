@@ -17,6 +17,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import cross, length, minus
 from planlint.model.directions import Side
+from planlint.text.rounding import ROUNDING
 
 ROUND = 1.0
 """Inches shown beyond the ends of the fastener. Basis: our own judgement."""
@@ -89,7 +90,7 @@ def _fastener(screw: Screw, words: frozenset[str], view: View, on: Frame) -> lis
     """A screw, bolt or nail as seen from the side, in the plane of its axis."""
     (x, y), (tx, ty) = view.flat(screw.pocket.shoulder), view.flat(screw.tip)
     far = hypot(tx - x, ty - y)
-    if far < 1e-6:
+    if far < ROUNDING:
         return []
     dx, dy = (tx - x) / far, (ty - y) / far
     r = (screw.diameter or UNSAID) / 2

@@ -29,6 +29,7 @@ from planlint.model.plan import Part, Size
 from planlint.sheet.arc_shapes import arc_shapes
 from planlint.sheet.joint_setouts import Shaped, shaped_parts
 from planlint.text.measures import length, to_sixteenth
+from planlint.text.rounding import LEAST_DIVISOR
 
 Paper = Callable[[Flat], Flat]
 """From inches of a view to millimetres on the sheet."""
@@ -350,4 +351,4 @@ def from_joint(row: Row) -> float:
     """From the side that meets the other part to the middle of a mouth, along the drilled face."""
     meeting = row.piece.body(row.part).planes[row.side]
     mouth = row.pockets[0].mouth
-    return meeting.depth(mouth) / max(dot(meeting.normal, row.frame.inward), 1e-9)
+    return meeting.depth(mouth) / max(dot(meeting.normal, row.frame.inward), LEAST_DIVISOR)

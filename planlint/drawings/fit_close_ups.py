@@ -21,7 +21,7 @@ from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Line, scale_words
 from planlint.drawings.parts_alone import joint_at, looked_along, parts_alone, side_middle
 from planlint.drawings.true_edges import faces
-from planlint.drawings.view_window import Window
+from planlint.drawings.view_window import HAIR, Window
 from planlint.drawings.viewpoints import Flat, View
 from planlint.geometry.facts import Overlap, Vector
 from planlint.geometry.let_in import box_of, channel, common, let_in, moved, runs_in
@@ -34,7 +34,9 @@ from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.placement.opposing import OffLevel
 from planlint.placement.placement_results import Misfit
+from planlint.rulebook.limits import NIL
 from planlint.text.measures import length as length_words
+from planlint.text.rounding import ALIGNED, ROUNDING
 
 BESIDE = 0.0, 10.0, 0.0, 12.0
 """Millimetres of a room left free of names."""
@@ -58,7 +60,7 @@ def gap_close_up(
     view = looked_along(along)
     bodies = [piece.body(part) for part in parts]
     around = min(3.0, *(max(body.size) for body in bodies))
-    if far > 1e-6:
+    if far > ROUNDING:
         around = max(1.6 * far, min(1.2, 8 * far + 0.1))
     (x, y), (p, q) = view.flat(a), view.flat(b)
     middle = (x + p) / 2, (y + q) / 2
@@ -69,10 +71,10 @@ def gap_close_up(
     shared = list(_shared(bodies, shown))
     shown.items += [Area("in the way", shape) for shape in shared]
     shown.draw(bodies)
-    if wanted and far > 1e-6:
+    if wanted and far > ROUNDING:
         u, v = (q - y) / far * around, -(p - x) / far * around
         shown.items.append(Line("unknown", (on((p - u, q - v)), on((p + u, q + v)))))
-    if far > 1e-6:
+    if far > ROUNDING:
         shown.measured(on((x, y)), on((p, q)), measure, aside)
     elif shared:
         shown.called_out(on(middle), measure)
@@ -81,7 +83,7 @@ def gap_close_up(
     shown.beside(shown.names(bodies), BESIDE)
     larger = shown.on.scale / 25.4
     said = f"drawn {larger:.2g} times its size" if larger > 1.05 else scale_words(shown.on.scale)
-    return CloseUp(f"The place, {said}", shown.items, (a, b) if far > 1e-6 else None)
+    return CloseUp(f"The place, {said}", shown.items, (a, b) if far > ROUNDING else None)
 
 
 def _large(view: View, window: Window, room: Room, unit: str) -> DetailView:
@@ -170,7 +172,7 @@ def foot_close_up(piece: Piece, fact: OffLevel, room: Room, measure: Measure) ->
 def _side_corners(body: Body, side: Side) -> list[Vector]:
     """The corners of the wood at a side, as that is cut."""
     normal = body.planes[side].normal
-    return [corner for face in faces(body) if dot(face.normal, normal) > 1 - 1e-6 for corner in face.corners]
+    return [corner for face in faces(body) if dot(face.normal, normal) > ALIGNED for corner in face.corners]
 
 
 def taper_close_up(piece: Piece, fact: OpenAtTaper, room: Room, measure: Measure) -> CloseUp:
@@ -193,7 +195,7 @@ def mitre_close_up(piece: Piece, fact: UnlikeMitre, room: Room, measure: Measure
         short = scaled(body.along(cut.long_at.axis), -cut.long_at.sign)
         corners = _side_corners(body, side)
         reach = max(dot(short, corner) for corner in corners)
-        inner.append(middle([corner for corner in corners if dot(short, corner) > reach - 1e-6]))
+        inner.append(middle([corner for corner in corners if dot(short, corner) > reach - ROUNDING]))
     face = piece.body(fact.join.part_a).along(fact.join.part_a.facing.axis)
     return gap_close_up(piece, fact.join.parts, (inner[0], inner[1]), face, room, measure)
 
@@ -213,10 +215,7 @@ def opening_close_up(piece: Piece, fact: Gaps, room: Room, measure: Measure) -> 
     for one, other in combinations(fact.bars, 2):
         a, b = piece.body(one).bounds, piece.body(other).bounds
         for axis in Axis:
-            if (
-                abs(max(a.low[axis] - b.high[axis], b.low[axis] - a.high[axis]) - fact.openings[0].size)
-                < 1e-3
-            ):
+            if abs(max(a.low[axis] - b.high[axis], b.low[axis] - a.high[axis]) - fact.openings[0].size) < NIL:
                 thin = [inf if n is axis else max(a.high[n] - a.low[n], b.high[n] - b.low[n]) for n in Axis]
                 along = AXES[thin.index(min(thin))]
                 return gap_close_up(piece, (one, other), _across(a, b, axis), along, room, measure)
@@ -238,7 +237,7 @@ def _across(one: Box, other: Box, axis: Axis) -> tuple[Vector, Vector]:
 def apart_close_up(piece: Piece, fact: LyingPast, room: Room, measure: Measure) -> CloseUp:
     """Two parts that lie past one another."""
     join = fact.join
-    if fact.away <= 1e-6:
+    if fact.away <= ROUNDING:
         return parts_alone(piece, join.parts, room, [joint_at(piece, join)])
     one, other = (piece.body(part).bounds for part in join.parts)
     axis = fact.axis
@@ -276,7 +275,7 @@ def loose_close_up(piece: Piece, fact: LooseEnd, room: Room, measure: Measure) -
     body = piece.body(fact.part)
     at = side_middle(body, fact.side)
     normal = body.planes[fact.side].normal
-    end = plus(at, normal, fact.gap if fact.gap > 1e-4 else 0.0)
+    end = plus(at, normal, fact.gap if fact.gap > HAIR else 0.0)
     along = min((AXES[n] for n in (1, 0, 2)), key=lambda axis: round(abs(dot(axis, normal)), 6))
     return gap_close_up(piece, (fact.part, fact.other), (at, end), along, room, measure)
 
@@ -334,16 +333,16 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
             edge = cut.low[along] if side < 0 else cut.high[along]
             a, b = _pair(inside, along, edge, edge + side * fact.amount)
         elif fact.kind == "misplaced":
-            low = box.low[across] < cut.low[across] - 1e-6
+            low = box.low[across] < cut.low[across] - ROUNDING
             edge, end = (cut.low[across], box.low[across]) if low else (cut.high[across], box.high[across])
             a, b = _pair(inside, across, edge, end)
         else:
-            edge = box.high[across] if abs(box.low[across] - cut.low[across]) < 1e-6 else box.low[across]
+            edge = box.high[across] if abs(box.low[across] - cut.low[across]) < ROUNDING else box.low[across]
             wall = cut.high[across] if edge == box.high[across] else cut.low[across]
             a, b = _pair(inside, across, wall, edge)
     between = host.to_piece(a), host.to_piece(b)
     here = dist(a, b)
-    if fact.kind == "wide" and here < fact.amount - 1e-3:  # There is play on both sides.
+    if fact.kind == "wide" and here < fact.amount - NIL:  # There is play on both sides.
         measure = Measure(
             f"{length_words(here, piece.plan.unit)} here, {measure.found} in all", measure.limit
         )

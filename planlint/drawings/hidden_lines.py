@@ -18,9 +18,8 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Plane, body_planes
 from planlint.geometry.shapes.polygons import clipped
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus
+from planlint.text.rounding import LEAST_DIVISOR, ROUNDING, STILL, TOUCH
 
-_TOUCH = 1e-6
-"""Inches of wood before an edge that hide nothing: rounding."""
 _GRAZES = 1e-9
 """A plane that turns away from the line of sight by less holds it."""
 
@@ -70,7 +69,7 @@ def _cells(body: Body, view: View) -> list[_WoodInView]:
         if corners:
             xs, ys = zip(*map(view.flat, corners), strict=True)
             box = min(xs), min(ys), max(xs), max(ys)
-            found.append(_WoodInView(*_bounds(body_planes(body, cell), view), box, front - _TOUCH))
+            found.append(_WoodInView(*_bounds(body_planes(body, cell), view), box, front - ROUNDING))
     return found
 
 
@@ -141,7 +140,7 @@ class Scene:
             return
         a, b = cropped
         at, to = self.view.flat(a), self.view.flat(b)
-        if abs(at[0] - to[0]) + abs(at[1] - to[1]) < 1e-9:
+        if abs(at[0] - to[0]) + abs(at[1] - to[1]) < TOUCH:
             return
         left, low, right, high = self.window
         if max(at[0], to[0]) < left or min(at[0], to[0]) > right:
@@ -200,7 +199,7 @@ class Scene:
                     sides[1].append(span)
         if not sides[0] or not sides[1]:
             return []
-        return _shared(*(_to_the_ends(united(side, 1e-6)) for side in sides))
+        return _shared(*(_to_the_ends(united(side, ROUNDING)) for side in sides))
 
     def seen(self, point: Vector) -> bool:
         """Whether a point is seen; one on the surface of wood counts as outside it."""
@@ -227,14 +226,14 @@ def _behind(cell: _WoodInView, a: Vector, b: Vector, aside: Vector) -> _Behind |
         for nx, ny, nz, offset, slow in bounds:
             f0 = offset - nx * ax - ny * ay - nz * az
             f1 = offset - nx * bx - ny * by - nz * bz
-            if not slow and -_TOUCH < f0 < _TOUCH and -_TOUCH < f1 < _TOUCH:
+            if not slow and -ROUNDING < f0 < ROUNDING and -ROUNDING < f1 < ROUNDING:
                 # Wood that is grazed hides only what lies inside this plane.
                 if nx * aside[0] + ny * aside[1] + nz * aside[2] > 0:
                     left = False
                 else:
                     right = False
                 continue
-            low, high = _above(f0 - _TOUCH, f1 - _TOUCH, low, high)
+            low, high = _above(f0 - ROUNDING, f1 - ROUNDING, low, high)
             if low >= high:
                 return None
             if slow:
@@ -244,7 +243,7 @@ def _behind(cell: _WoodInView, a: Vector, b: Vector, aside: Vector) -> _Behind |
         for nx, ny, nz, offset, slow in cell.entered
     ]
     low, high = _between(into, leaving, low, high)
-    if high - low < 1e-9:
+    if high - low < TOUCH:
         return None
     return ((low, high), left, right) if left or right else None
 
@@ -252,16 +251,17 @@ def _behind(cell: _WoodInView, a: Vector, b: Vector, aside: Vector) -> _Behind |
 def _covered(cell: _WoodInView, at: Vector) -> bool:
     """Whether a point lies behind a convex piece of wood; one that is grazed covers what lies in its side too."""
     x, y, z = at
-    if any(nx * x + ny * y + nz * z - offset >= _TOUCH for nx, ny, nz, offset, _ in cell.grazed):
+    if any(nx * x + ny * y + nz * z - offset >= ROUNDING for nx, ny, nz, offset, _ in cell.grazed):
         return False
     out = inf
     for nx, ny, nz, offset, slow in cell.left:
         depth = offset - nx * x - ny * y - nz * z
-        if depth <= _TOUCH:
+        if depth <= ROUNDING:
             return False
         out = min(out, depth * slow)
     return all(
-        (nx * x + ny * y + nz * z - offset) * slow + _TOUCH < out for nx, ny, nz, offset, slow in cell.entered
+        (nx * x + ny * y + nz * z - offset) * slow + ROUNDING < out
+        for nx, ny, nz, offset, slow in cell.entered
     )
 
 
@@ -278,8 +278,8 @@ def _between(into: list[Span], leaving: list[Span], low: float, high: float) -> 
             t = high if end else low
             in0, in1 = max(into, key=lambda each: each[0] + (each[1] - each[0]) * t)
             out0, out1 = min(leaving, key=lambda each: each[0] + (each[1] - each[0]) * t)
-            g0, g1 = out0 - in0 - _TOUCH, out1 - in1 - _TOUCH
-            if g0 + (g1 - g0) * t > -1e-12:
+            g0, g1 = out0 - in0 - ROUNDING, out1 - in1 - ROUNDING
+            if g0 + (g1 - g0) * t > -STILL:
                 break
             before = low, high
             low, high = _above(g0, g1, low, high)
@@ -302,12 +302,12 @@ def _above(g0: float, g1: float, low: float, high: float) -> Span:
 
 
 def _to_the_ends(spans: Iterable[Span]) -> list[Span]:
-    return [(0.0 if low < 1e-6 else low, 1.0 if high > 1 - 1e-6 else high) for low, high in spans]
+    return [(0.0 if low < ROUNDING else low, 1.0 if high > 1 - ROUNDING else high) for low, high in spans]
 
 
 def _shared(one: list[Span], other: list[Span]) -> list[Span]:
     pairs = ((max(a, c), min(b, d)) for a, b in one for c, d in other)
-    return sorted((low, high) for low, high in pairs if high - low > 1e-6)
+    return sorted((low, high) for low, high in pairs if high - low > ROUNDING)
 
 
 class PaperGrid:
@@ -320,7 +320,9 @@ class PaperGrid:
         if not boxes:
             return
         self._x, self._y = min(box[0] for box in boxes), min(box[1] for box in boxes)
-        wide = max(max(box[2] for box in boxes) - self._x, max(box[3] for box in boxes) - self._y, 1e-6)
+        wide = max(
+            max(box[2] for box in boxes) - self._x, max(box[3] for box in boxes) - self._y, LEAST_DIVISOR
+        )
         self._last = max(2, min(40, round(len(boxes) ** 0.5)))
         self._step = wide / self._last
         for number, box in enumerate(boxes):
@@ -340,7 +342,7 @@ class PaperGrid:
 
     def near(self, x0: float, y0: float, x1: float, y1: float) -> list[int]:
         """The numbers of those that lie at a box on paper, in no order."""
-        x0, y0, x1, y1 = x0 - _TOUCH, y0 - _TOUCH, x1 + _TOUCH, y1 + _TOUCH
+        x0, y0, x1, y1 = x0 - ROUNDING, y0 - ROUNDING, x1 + ROUNDING, y1 + ROUNDING
         squares = self._squares
         under = self._under((x0, y0, x1, y1))
         found: Iterable[int]

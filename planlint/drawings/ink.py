@@ -14,6 +14,7 @@ from typing import NamedTuple
 from unicodedata import combining, east_asian_width
 
 from planlint.drawings.viewpoints import Flat
+from planlint.text.rounding import LEAST_DIVISOR, ROUNDING, TOUCH
 
 
 class Pen(NamedTuple):
@@ -136,7 +137,9 @@ def fitted(
     bottom), at ``most`` mm an inch at the most."""
     left, low, right, high = box
     x0, y0, x1, y1 = room
-    scale = min(most, (x1 - x0) / max(right - left, 1e-9), (y1 - y0) / max(high - low, 1e-9))
+    scale = min(
+        most, (x1 - x0) / max(right - left, LEAST_DIVISOR), (y1 - y0) / max(high - low, LEAST_DIVISOR)
+    )
     x = (x0 + x1 - scale * (right - left)) / 2 - scale * left
     y = (y0 + y1 + scale * (high - low)) / 2 + scale * low
     return Frame(scale, x, y)
@@ -161,14 +164,14 @@ def named_scale(most: float, unit: str, enlarged: bool = False) -> float:
     usual = INCH_SCALES if unit in {"in", "ft"} else METRIC_SCALES
     if enlarged:
         usual = (*(25.4 * n for n in (20, 10, 5, 4, 3, 2, 1.5)), *usual[:1], 25.4 * 0.75, *usual[1:])
-    return next((scale for scale in usual if scale <= most + 1e-9), most)
+    return next((scale for scale in usual if scale <= most + TOUCH), most)
 
 
 def scale_words(scale: float) -> str:
     """``1:4``, ``2:1``; ``not to scale`` where it is none of the usual."""
     ratio = 25.4 / scale
     for over, under in ((1, ratio), (1 / ratio, 1), (3, 3 * ratio)):
-        if abs(over - round(over)) < 1e-6 and abs(under - round(under)) < 1e-6:
+        if abs(over - round(over)) < ROUNDING and abs(under - round(under)) < ROUNDING:
             return "full size" if round(over) == round(under) else f"{round(over)}:{round(under)}"
     return "not to a usual scale"
 
@@ -277,7 +280,7 @@ def dimension(a: Flat, b: Flat, off: float, words: str) -> list[Item]:
             )
     wide = words_wide(words, WRITTEN)
     turn = degrees(atan2(-(q[1] - p[1]), q[0] - p[0]))
-    if turn > 90 + 1e-6 or turn <= -90 + 1e-6:
+    if turn > 90 + ROUNDING or turn <= -90 + ROUNDING:
         turn += 180 if turn < 0 else -180
     up = sin(turn * 0.017453292519943295), cos(turn * 0.017453292519943295)
     items += arrows(p, q, (x, y), far)

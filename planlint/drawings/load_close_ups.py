@@ -29,6 +29,7 @@ from planlint.model.directions import Axis, Side
 from planlint.reports.safe_words import visible
 from planlint.statics.footing import IN_FROM_TOP
 from planlint.text.measures import weight
+from planlint.text.rounding import LEAST_DIVISOR, ROUNDING
 
 SHOWN = 14.0
 """Millimetres on paper that a sway is drawn as, however small it is."""
@@ -45,7 +46,7 @@ def sway_close_up(piece: Piece, fact: Sways, room: Room, measure: Measure) -> Cl
     shown = _from_a_side(piece, view, room, loose)
     left, floor, _, top = extent(piece.bodies, view)
     # Each end of a line goes aside by as much as it lies up.
-    give = SHOWN / shown.frame.scale / max(top - floor, 1e-6)
+    give = SHOWN / shown.frame.scale / max(top - floor, LEAST_DIVISOR)
 
     def gone(at: Flat) -> Flat:
         return shown.frame.on_paper((at[0] + give * (at[1] - floor), at[1]))
@@ -197,7 +198,7 @@ def giving_way(piece: Piece, fact: GivesWay, room: Room, measure: Measure) -> Cl
     start = shown.on_paper(body.middle)
     x, y = view.flat(fact.way)
     far = hypot(x, y)
-    if far < 1e-6:
+    if far < ROUNDING:
         return parts_alone(piece, fact.parts, room, measure=measure)
     detail = DetailView.of(shown, room)
     detail.items += way_arrow(start, (start[0] + _PUSH * x / far, start[1] - _PUSH * y / far))

@@ -20,6 +20,7 @@ from planlint.geometry.shapes.flat_shapes import outline
 from planlint.geometry.shapes.polygons import clipped_by_all, middle
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
 from planlint.reports.safe_words import visible
+from planlint.text.rounding import ROUNDING, STILL
 from planlint.wording.meeting_words import let_in_name
 
 LONG = 3.0
@@ -39,10 +40,10 @@ def meeting_close_up(
     p, q = nearest_points(first, second)
     along = unit(minus(first.end, first.start))
     gap = minus(q, p)
-    if length(gap) < 1e-6:
+    if length(gap) < ROUNDING:
         gap = cross(along, unit(minus(second.end, second.start)))
     gap = plus(gap, along, -dot(gap, along))
-    if length(gap) < 1e-6:
+    if length(gap) < ROUNDING:
         return None
     gap = unit(gap)
     # Two that cross in the wood are seen to do so along the line between them; from the side one hides the other.
@@ -150,11 +151,11 @@ def nearest_points(one: Rod, other: Rod) -> tuple[Vector, Vector]:
     a, e, f = dot(d1, d1), dot(d2, d2), dot(d2, r)
     c, b = dot(d1, r), dot(d1, d2)
     flat = a * e - b * b
-    s = min(max((b * f - c * e) / flat, 0.0), 1.0) if flat > 1e-12 else 0.0
-    t = (b * s + f) / e if e > 1e-12 else 0.0
+    s = min(max((b * f - c * e) / flat, 0.0), 1.0) if flat > STILL else 0.0
+    t = (b * s + f) / e if e > STILL else 0.0
     if not 0 <= t <= 1:
         t = min(max(t, 0.0), 1.0)
-        s = min(max((b * t - c) / a, 0.0), 1.0) if a > 1e-12 else 0.0
+        s = min(max((b * t - c) / a, 0.0), 1.0) if a > STILL else 0.0
     return plus(one.start, d1, s), plus(other.start, d2, t)
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from planlint.drawings.ink import Item, Text, words_wide
+from planlint.drawings.view_window import HAIR
 from planlint.drawings.viewpoints import Flat
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
@@ -13,6 +14,7 @@ from planlint.geometry.shapes.cells import Box
 from planlint.geometry.shapes.polygons import area, box_faces
 from planlint.model.directions import Side
 from planlint.reports.safe_words import visible
+from planlint.text.rounding import ROUNDING
 
 _SIZE = 2.5
 """Height of the names of what meets a part, in mm."""
@@ -37,16 +39,16 @@ def met_places(piece: Piece) -> dict[int, list[MetPart]]:
     found: dict[int, list[MetPart]] = {part.index: [] for part in piece.plan.parts}
     for join in piece.plan.joins:
         contact = piece.contact(join) if piece.trusted(join) else None
-        if contact is None or not contact.patches or contact.gap < -1e-6:
+        if contact is None or not contact.patches or contact.gap < -ROUNDING:
             continue
         for (part, side), other in zip(join.sides, reversed(join.parts), strict=True):
             body = piece.body(part)
             patches = tuple(tuple(map(body.to_own, patch)) for patch in contact.patches)
             box = bounding_box([corner for patch in patches for corner in patch])
-            if all(box.high[i] - box.low[i] > body.size[i] - 1e-6 for i in range(3) if i != side.axis):
+            if all(box.high[i] - box.low[i] > body.size[i] - ROUNDING for i in range(3) if i != side.axis):
                 continue
-            rim = [face for face in box_faces(box) if area(face) > 1e-6][:1]
-            square = bool(rim) and abs(sum(map(area, patches)) - area(rim[0])) < 1e-4
+            rim = [face for face in box_faces(box) if area(face) > ROUNDING][:1]
+            square = bool(rim) and abs(sum(map(area, patches)) - area(rim[0])) < HAIR
             met = MetPart(visible(other.name), side, tuple(rim) if square else patches, box, square)
             found[part.index].append(met)
     return found

@@ -7,6 +7,7 @@ from math import hypot
 from planlint.drawings.ink import Area, Item, Line
 from planlint.drawings.viewpoints import Flat
 from planlint.geometry.shapes.flat_shapes import turn
+from planlint.text.rounding import STILL
 
 Shape = Sequence[Flat]
 """A convex outline on paper."""
@@ -61,5 +62,5 @@ def away(at: Flat, a: Flat, b: Flat) -> float:
     """How far a place is from a segment."""
     dx, dy = b[0] - a[0], b[1] - a[1]
     size = dx * dx + dy * dy
-    t = 0.0 if size < 1e-12 else max(0.0, min(1.0, ((at[0] - a[0]) * dx + (at[1] - a[1]) * dy) / size))
+    t = 0.0 if size < STILL else max(0.0, min(1.0, ((at[0] - a[0]) * dx + (at[1] - a[1]) * dy) / size))
     return hypot(at[0] - a[0] - t * dx, at[1] - a[1] - t * dy)

@@ -5,8 +5,9 @@ from math import hypot
 from typing import NamedTuple
 
 from planlint.drawings.hidden_lines import EdgeRun
-from planlint.drawings.view_window import Span, united
+from planlint.drawings.view_window import HAIR, Span, united
 from planlint.drawings.viewpoints import Flat
+from planlint.text.rounding import ROUNDING
 
 Inked = dict[str, list[tuple[Flat, Flat]]]
 """Segments by kind of line."""
@@ -36,10 +37,10 @@ def laid(stretches: Iterable[EdgeRun]) -> list[Laid]:
     lines: dict[tuple[int, int, int], Laid] = {}
     for (x0, y0), (x1, y1), part, hidden in stretches:
         far = hypot(x1 - x0, y1 - y0)
-        if far < 1e-4:
+        if far < HAIR:
             continue
         ux, uy = (x1 - x0) / far, (y1 - y0) / far
-        if ux < -1e-6 or (abs(ux) <= 1e-6 and uy < 0):
+        if ux < -ROUNDING or (abs(ux) <= ROUNDING and uy < 0):
             ux, uy = -ux, -uy
         foot = x0 * -uy + y0 * ux
         low, high = x0 * ux + y0 * uy, x1 * ux + y1 * uy
@@ -67,10 +68,10 @@ def inked_again(lines: Iterable[Laid], kinds: Kinds) -> Inked:
             ]
             if not mine:
                 continue
-            for low, high in _less(united(mine, 1e-4), taken):
-                if high - low > 1e-4:
+            for low, high in _less(united(mine, HAIR), taken):
+                if high - low > HAIR:
                     found[name].append(((x + low * ux, y + low * uy), (x + high * ux, y + high * uy)))
-            taken = united([*taken, *mine], 1e-4)
+            taken = united([*taken, *mine], HAIR)
     for segments in found.values():
         segments.sort(key=_in_order)
     return found

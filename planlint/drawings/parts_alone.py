@@ -31,6 +31,7 @@ from planlint.model.plan import Join, Part
 from planlint.placement.equations import Askew
 from planlint.placement.placement_results import FreeAxis
 from planlint.reports.safe_words import visible
+from planlint.text.rounding import ALIGNED
 from planlint.workplan.blocking_graph import Motions
 from planlint.workplan.way_out import BuiltIn
 
@@ -194,7 +195,7 @@ def sides_askew(piece: Piece, fact: Askew, room: Room, measure: Measure) -> Clos
     shown = shown_alone(piece, join.parts, room, max(corners, key=lambda view: round(shows(view), 6)))
     labels = []
     for (part, side), plane in zip(sides, planes, strict=True):
-        mine = [face.corners for face in faces(piece.body(part)) if dot(face.normal, plane.normal) > 1 - 1e-6]
+        mine = [face.corners for face in faces(piece.body(part)) if dot(face.normal, plane.normal) > ALIGNED]
         shown.items += [Area("in the way", shown.shape(corners)) for corners in mine]
         if not mine:
             continue

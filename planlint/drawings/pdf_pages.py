@@ -10,6 +10,7 @@ from planlint.drawings.piece_sheets import EDGE
 from planlint.drawings.viewpoints import Flat
 from planlint.reports.pdf_fonts import CODES, points_wide, write, written_out
 from planlint.reports.safe_words import visible
+from planlint.text.rounding import LEAST_DIVISOR
 
 POINT = 72 / 25.4
 """Points in a millimetre."""
@@ -87,7 +88,7 @@ def _write(canvas: Any, text: Text, at: Flat) -> None:
         room = words_wide(text.words, text.size, text.bold)
         least = words_wide(longer[:_WHOLE], text.size, text.bold)
         words = abbreviated(longer, text.size, max(room / _NARROWEST, least), text.bold)
-        pressed = room * POINT / max(points_wide(words, size, text.bold), 1e-9)
+        pressed = room * POINT / max(points_wide(words, size, text.bold), LEAST_DIVISOR)
         canvas.scale(max(_NARROWEST, min(1.0, pressed)), 1.0)
     write(canvas, (0.0, 0.0), words, size, text.anchor, text.bold)
     canvas.restoreState()

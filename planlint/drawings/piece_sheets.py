@@ -27,6 +27,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
 from planlint.text.measures import length
+from planlint.text.rounding import LEAST_DIVISOR
 
 EDGE = 10.0
 """Blank rim of every sheet, in mm."""
@@ -153,7 +154,7 @@ def overview(piece: Piece) -> Sheet:
 
 def _scale_for_three(piece: Piece, room: float, high: float) -> float:
     low, top = piece.bounds
-    x, y, z = (max(b - a, 1e-6) for a, b in zip(low, top, strict=True))
+    x, y, z = (max(b - a, LEAST_DIVISOR) for a, b in zip(low, top, strict=True))
     across = (room - 12.0 - 12.0 - 6.0) / (x + y)
     down = (high - 2 * EDGE - HEAD - FOOT - 14.0 - 12.0 - 5.0) / (z + y)
     return named_scale(min(across, down), piece.plan.unit, enlarged=max(x, y, z) < SMALL)

@@ -17,6 +17,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, minus, plus
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
+from planlint.rulebook.limits import NIL
 
 ROUND = 8.0
 """Inches shown round the driver. Basis: our own judgement."""
@@ -41,7 +42,7 @@ def eye_close_up(piece: Piece, row: Row, room: Room) -> CloseUp | None:
     shown = drawn(piece.bodies, view, (room[0] + 4, room[1] + 4, room[2] - 4, room[3] - 4), hidden=False)
     items = list(shown.items)
     for each in (pocket for pocket in row.pockets if piece.in_sight(pocket)):
-        rim = [plus(at, row.frame.face.normal, 1e-3) for at in mouth_rim(row, each, 24)]
+        rim = [plus(at, row.frame.face.normal, NIL) for at in mouth_rim(row, each, 24)]
         chords = [("measure", edge) for edge in zip(rim[1:12], rim[:12:-1], strict=True)]
         for kind, edge in [*chords, *(("fault", edge) for edge in pairwise([*rim, rim[0]]))]:
             for stretch in shown.scene.of_edge(edge, row.part.index):

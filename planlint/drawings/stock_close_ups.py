@@ -20,7 +20,9 @@ from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.model.directions import Axis
 from planlint.reports.safe_words import visible
+from planlint.rulebook.limits import NIL
 from planlint.text.measures import length
+from planlint.text.rounding import ROUNDING, TOUCH
 
 
 def short_close_up(piece: Piece, fact: TooShort, room: Room, measure: Measure) -> CloseUp:
@@ -28,7 +30,7 @@ def short_close_up(piece: Piece, fact: TooShort, room: Room, measure: Measure) -
     part, has = fact.parts[0], float(fact.has)
     body = piece.body(part)
     aside, face = body.along(part.across), body.planes[part.facing].normal
-    lengthwise = has < float(part.length) + 1e-9 or has >= float(part.width)
+    lengthwise = has < float(part.length) + TOUCH or has >= float(part.width)
     step, other = (body.grain, aside) if lengthwise else (aside, body.grain)
     sizes = (part.length, part.width) if lengthwise else (part.width, part.length)
     what = f"{length(sizes[0], piece.plan.unit)} {'long' if lengthwise else 'wide'}"
@@ -91,7 +93,7 @@ def width_close_up(piece: Piece, fact: WideBoards | OneFace, room: Room, measure
     start, end = (plus(at, across, level - dot(across, at)) for level in (low, high))
     detail = DetailView.of(shown, room)
     between: Between | None = (start, end)
-    if isinstance(fact, OneFace) and abs(high - low - fact.wide) > 1e-3:
+    if isinstance(fact, OneFace) and abs(high - low - fact.wide) > NIL:
         # Tongues that lie in grooves are wood too, but no face.
         between = None
         detail.called_out(shown.on_paper(plus(start, across, (high - low) / 2)), measure)
@@ -119,7 +121,7 @@ def sag_close_up(piece: Piece, fact: Sags, room: Room, measure: Measure) -> Clos
         at = [low[0], low[1], level]
         at[along] = start + ends[0] + share * (ends[1] - ends[0])
         x, y = shown.on_paper((at[0], at[1], at[2]))
-        free = share if ends[1] > reach - 1e-6 else 1 - share
+        free = share if ends[1] > reach - ROUNDING else 1 - share
         return x, y + 4 + 12 * (free * free if span.overhang else 4 * share * (1 - share))
 
     curve = tuple(place(n / 24) for n in range(25))

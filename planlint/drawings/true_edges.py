@@ -14,16 +14,13 @@ from planlint.geometry.shapes.body import Body, Cell, Plane, Shape
 from planlint.geometry.shapes.polygons import Polygon, area, clipped
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, total, unit
 from planlint.text.grouping import grouped
+from planlint.text.rounding import ON, STILL, TOUCH
 
 Edge = tuple[Vector, Vector]
-_SAME = 1e-7
-"""Inches within which two places are one."""
 _BESIDE = 1e-5
 """Inches from an edge at which it is asked what is wood round it."""
 _OFF = 1e-5
 """Inches by which planes may differ that are looked at as one more closely."""
-_NO_SIZE = 1e-12
-"""Square inches of a face below which it is rounding."""
 _CURVED = 0.6
 """Radians by which one chord of a curve turns from the one before it, at the most."""
 
@@ -114,7 +111,7 @@ def _levels(values: Iterable[float]) -> dict[float, float]:
     levels: dict[float, float] = {}
     level = last = -inf
     for value in sorted(values):
-        if value - last > _SAME:
+        if value - last > ON:
             level = value
         levels[value] = level
         last = value
@@ -167,7 +164,7 @@ def _seam(wood: Sequence[Cell], at: Vector, way: Vector, planes: Sequence[Plane]
 
 def _one_plane(one: Plane, other: Plane) -> bool:
     same = dot(one.normal, other.normal)
-    return abs(same) > 1 - 1e-9 and abs(one.offset - (other.offset if same > 0 else -other.offset)) < _OFF
+    return abs(same) > 1 - TOUCH and abs(one.offset - (other.offset if same > 0 else -other.offset)) < _OFF
 
 
 _Stretches = list[tuple[float, float, list[Plane]]]
@@ -180,7 +177,7 @@ def _rims(shapes: Sequence[Shape]) -> Iterator[tuple[Vector, Vector, _Stretches]
     All rims run against the clock: where a face goes on in the next, or lies back to back with another, theirs run
     both ways and cancel.
     """
-    shapes = [tuple(face for face in faces if length(turning(face)) > _NO_SIZE) for faces in shapes]
+    shapes = [tuple(face for face in faces if length(turning(face)) > STILL) for faces in shapes]
     normals = [(unit(turning(face)), face[0]) for faces in shapes for face in faces]
     planes, number_of = _planes([(normal, dot(normal, corner)) for normal, corner in normals])
     runs: defaultdict[Edge, Counter[int]] = defaultdict(Counter)
@@ -220,7 +217,7 @@ def _planes(faces: Iterable[tuple[Vector, float]]) -> tuple[list[Plane], list[in
 def _one_way(way: Vector) -> tuple[Vector, float]:
     """A direction or the other way, the same for both, and 1 or -1: whether it was turned round."""
     x, y, z = way
-    if (x if abs(x) > _SAME else y if abs(y) > _SAME else z) > 0:
+    if (x if abs(x) > ON else y if abs(y) > ON else z) > 0:
         return way, 1.0
     return (-x, -y, -z), -1.0
 
@@ -245,7 +242,7 @@ def _inside(cells: Iterable[Cell], own: Vector) -> bool:
 @lru_cache(maxsize=512)
 def _faces_of(shapes: tuple[Shape, ...]) -> list[Face]:
     """The surface of a part in its own frame, as convex faces that do not overlap."""
-    cells = [[Face(face, unit(turning(face))) for face in faces if area(face) > 1e-9] for faces in shapes]
+    cells = [[Face(face, unit(turning(face))) for face in faces if area(face) > TOUCH] for faces in shapes]
     # A face whose back is another's lies as far from the middle the other way.
     every = sorted(
         (dot(face.normal, face.corners[0]), number, at)
@@ -262,15 +259,15 @@ def _faces_of(shapes: tuple[Shape, ...]) -> list[Face]:
                 other = cells[owner][at]
                 if owner != number and _back_to_back(face, other):
                     left = [each for polygon in left for each in _less(polygon, other)]
-            found += [Face(polygon, face.normal) for polygon in left if area(polygon) > 1e-9]
+            found += [Face(polygon, face.normal) for polygon in left if area(polygon) > TOUCH]
     return found
 
 
 def _back_to_back(face: Face, other: Face) -> bool:
     """Whether two faces lie in one plane and look away from one another."""
     return (
-        dot(face.normal, other.normal) < -1 + 1e-9
-        and abs(dot(face.normal, minus(face.corners[0], other.corners[0]))) < _SAME
+        dot(face.normal, other.normal) < -1 + TOUCH
+        and abs(dot(face.normal, minus(face.corners[0], other.corners[0]))) < ON
     )
 
 
@@ -281,15 +278,15 @@ def _less(polygon: Polygon, other: Face) -> list[Polygon]:
     corners = other.corners
     for a, b in zip(corners, (*corners[1:], corners[0]), strict=True):
         out = cross(minus(b, a), other.normal)
-        if dot(out, out) < 1e-18:
+        if length(out) < TOUCH:
             continue
         out = unit(out)
         fence = Plane(out, dot(out, a))
         beyond = clipped(inside, Plane(scaled(out, -1.0), -fence.offset))
         inside = clipped(inside, fence)
-        if area(beyond) > 1e-9:
+        if area(beyond) > TOUCH:
             left.append(beyond)
-        if area(inside) < 1e-9:
+        if area(inside) < TOUCH:
             return [polygon]
     return left
 

@@ -6,12 +6,16 @@ from math import inf
 from planlint.drawings.viewpoints import Flat
 from planlint.geometry.shapes.body import Plane
 from planlint.geometry.shapes.polygons import Polygon, clipped_by_all
+from planlint.text.rounding import STILL, TOUCH
 
 Window = tuple[float, float, float, float]
 """Left, low, right, high in a view, in inches."""
 Span = tuple[float, float]
 """From where to where along a line."""
 EVERYWHERE: Window = (-inf, -inf, inf, inf)
+HAIR = 1e-4
+"""Inches, or square inches, too little to be drawn, and as far as a place lies before a face so as not to lie in it.
+Basis: our own judgement, a fortieth of the finest line."""
 EYE_WIDE = 0.7
 AN_EYE_S: Window = (-EYE_WIDE, -EYE_WIDE, EYE_WIDE, EYE_WIDE)
 """What an eye takes in round the place that it looks at: some 35 degrees to each side. Basis: our own judgement."""
@@ -33,13 +37,13 @@ def span_inside(a: Flat, b: Flat, window: Window) -> Span | None:
     low, high = 0.0, 1.0
     for axis in (0, 1):
         run, start, end = b[axis] - a[axis], window[axis] - a[axis], window[axis + 2] - a[axis]
-        if abs(run) < 1e-12:
+        if abs(run) < STILL:
             if not start <= 0 <= end:
                 return None
             continue
         near, far = sorted((start / run, end / run))
         low, high = max(low, near), min(high, far)
-    return (low, high) if high - low > 1e-9 else None
+    return (low, high) if high - low > TOUCH else None
 
 
 def inside(a: Flat, b: Flat, window: Window) -> tuple[Flat, Flat] | None:

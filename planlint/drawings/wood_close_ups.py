@@ -28,6 +28,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import plus, scaled
 from planlint.model.directions import Axis, Side
 from planlint.reports.safe_words import count, visible
+from planlint.rulebook.limits import NIL
 
 
 def rough_close_up(piece: Piece, fact: RoughWood, room: Room, _measure: Measure) -> CloseUp:
@@ -124,7 +125,7 @@ def panel_close_up(piece: Piece, fact: LoosePanel, room: Room, measure: Measure)
         face = scaled(panel.planes[join.part_a.facing].normal, 0.7 * float(join.part_a.thickness))
         ends = shown.shape(plus(shrunk, face, sign) for sign in (1.0, -1.0))
         shown.items.append(Line("fault hidden", ends))
-        if abs(piece.inset(join) - fact.held / 2) < 1e-3:
+        if abs(piece.inset(join) - fact.held / 2) < NIL:
             shown.distance(between, measure)
         else:  # It lies deeper in one groove than in the other, and shares out what is left.
             between = None

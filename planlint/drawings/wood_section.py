@@ -10,6 +10,7 @@ from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Frame, Item, Line, hatched
 from planlint.drawings.margin_labels import Label
 from planlint.drawings.name_spots import spot, within
+from planlint.drawings.view_window import HAIR
 from planlint.drawings.viewpoints import Flat, View, parallel
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.piece import Piece
@@ -20,6 +21,7 @@ from planlint.geometry.shapes.vectors import cross, dot, plus, scaled
 from planlint.model.plan import Part
 from planlint.model.workshop import DrillingProfile
 from planlint.reports.safe_words import visible
+from planlint.text.rounding import ROUNDING
 
 ROUND = 0.75
 """Inches of wood shown round bore and screw. Basis: our own judgement."""
@@ -108,7 +110,7 @@ def screw_drawing(screw: Screw, view: View, on: Frame, *, headless: bool = False
     x, y = view.flat(pocket.shoulder)
     tx, ty = view.flat(screw.tip)
     far = hypot(tx - x, ty - y)
-    if far < 1e-6:
+    if far < ROUNDING:
         return []
     dx, dy = (tx - x) / far, (ty - y) / far
     r = screw.diameter / 2
@@ -149,7 +151,7 @@ def _cut_bodies(
         if min(depth) > deep or max(depth) < deep:
             continue
         found = [clipped_by_all(square, body_planes(body, cell)) for cell in body.own_cells]
-        found = [polygon for polygon in found if area(polygon) > 1e-4]
+        found = [polygon for polygon in found if area(polygon) > HAIR]
         if found:
             yield body, found
 
@@ -184,9 +186,9 @@ def outline_of(shapes: Sequence[Sequence[Flat]]) -> list[tuple[Flat, Flat]]:
         others = [other for n, other in enumerate(shapes) if n != number]
         for a, b in zip(shape, [*shape[1:], shape[0]], strict=True):
             far = hypot(b[0] - a[0], b[1] - a[1])
-            if far < 1e-6:
+            if far < ROUNDING:
                 continue
-            nx, ny = (b[1] - a[1]) / far * 1e-4, -(b[0] - a[0]) / far * 1e-4
+            nx, ny = (b[1] - a[1]) / far * HAIR, -(b[0] - a[0]) / far * HAIR
             stops = sorted(
                 {0.0, 1.0, *(t for other in others for p in other if 0 < (t := _share(a, b, p)) < 1)}
             )
@@ -205,7 +207,7 @@ def outline_of(shapes: Sequence[Sequence[Flat]]) -> list[tuple[Flat, Flat]]:
 
 def _share(a: Flat, b: Flat, p: Flat) -> float:
     dx, dy = b[0] - a[0], b[1] - a[1]
-    if abs((p[0] - a[0]) * dy - (p[1] - a[1]) * dx) > 1e-6 * hypot(dx, dy):
+    if abs((p[0] - a[0]) * dy - (p[1] - a[1]) * dx) > ROUNDING * hypot(dx, dy):
         return -1.0
     return ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / (dx * dx + dy * dy)
 
@@ -232,7 +234,7 @@ def _without(line: Line, gone: Sequence[Sequence[Flat]]) -> list[Line]:
                 span
                 for s, e in left
                 for span in ((s, min(e, low)), (max(s, high), e))
-                if span[1] - span[0] > 1e-6
+                if span[1] - span[0] > ROUNDING
             ]
     return [
         Line(

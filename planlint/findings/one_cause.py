@@ -6,6 +6,7 @@ from functools import cached_property
 
 from planlint.findings.finding import Finding, Grade
 from planlint.placement.placement_results import Copied, DrawerFit, Misfit, Retold
+from planlint.rulebook.limits import NIL
 
 FOLLOW: Mapping[str, frozenset[str]] = {
     "into-end-grain": frozenset(
@@ -248,7 +249,7 @@ class _Causes:
         """What a ring may stay open for: a part that lies off all its cuts, or what leaves another open."""
         for name in (part.name for part in fault.join.parts):
             off = self.off.get(name)
-            if off is not None and abs((each.measured or 0) - (self.found[off].measured or 0)) < _SAME:
+            if off is not None and abs((each.measured or 0) - (self.found[off].measured or 0)) < NIL:
                 yield off
         root = self.loops.get(_loop(fault), number)
         if root != number:
@@ -277,10 +278,6 @@ class _Causes:
             of_one = each.rule in _OF_A_BORE and not parts.isdisjoint(each.parts)
             if of_both or (of_one and each.grade < self.found[other].grade):
                 yield other
-
-
-_SAME = 1e-3
-"""Inches by which two amounts differ that are one (rounding)."""
 
 
 def _loop(fault: Misfit) -> object:

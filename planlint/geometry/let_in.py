@@ -11,6 +11,7 @@ from planlint.geometry.shapes.box_index import boxes_round
 from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, side_of
 from planlint.model.plan import Join, Removal
+from planlint.text.rounding import ROUNDING
 
 NEAR = 2.0
 """Inches beside its part within which a cut may have been meant for it. Basis: our own judgement."""
@@ -108,7 +109,7 @@ def within(box: Box, size: Vector) -> Box | None:
 def common(box: Box, other: Box) -> Box | None:
     low = tuple(max(a, b) for a, b in zip(box.low, other.low, strict=True))
     high = tuple(min(a, b) for a, b in zip(box.high, other.high, strict=True))
-    if any(b - a < 1e-6 for a, b in zip(low, high, strict=True)):
+    if any(b - a < ROUNDING for a, b in zip(low, high, strict=True)):
         return None
     return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
 
@@ -121,7 +122,7 @@ def box_of(removal: Removal) -> Box:
 
 def opens(cut: Box, body: Body, axis: Axis, sign: int, *, through: bool = False) -> bool:
     """Whether a cut opens on a side, and does not go right ``through`` from there unless it may."""
-    near, far = (cut.high[axis] >= body.size[axis] - 1e-6, cut.low[axis] <= 1e-6)
+    near, far = (cut.high[axis] >= body.size[axis] - ROUNDING, cut.low[axis] <= ROUNDING)
     return (near if sign > 0 else far) and (through or not (near and far))
 
 

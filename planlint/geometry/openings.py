@@ -10,7 +10,7 @@ from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.vectors import plus
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
-from planlint.text.measures import ROUNDING
+from planlint.text.rounding import ROUNDING
 
 THIN = 4.0
 """Inches: what reaches no further through a guard is a bar of it. Basis: our own judgement."""

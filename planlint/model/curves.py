@@ -7,12 +7,13 @@ curve, what is taken out of it outside.
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from itertools import pairwise
-from math import asin, atan2, ceil, cos, hypot, pi, sin
+from math import asin, atan2, cos, hypot, pi, sin
 from typing import NamedTuple, TypeVar
 
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import HalfSpace
 from planlint.model.wood_cuts import Triple
+from planlint.text.rounding import ROUNDING, TOUCH, whole_up
 
 TRUE = 1 / 128
 """Inches by which a drawn outline may differ from the true curve: half of what a rule can be read to."""
@@ -34,10 +35,10 @@ class Arc(NamedTuple):
 
     def _steps(self, most: float, slants: Slants) -> list[float]:
         """The angles of points of the arc that lie no more than ``most`` apart: its ends, and where it is cut off."""
-        count = max(1, ceil((self.last - self.first) / min(most, 2 * pi / LEAST) - 1e-9))
+        count = max(1, whole_up((self.last - self.first) / min(most, 2 * pi / LEAST)))
         turns = [self.first + n * (self.last - self.first) / count for n in range(count + 1)]
         met = [turn for turn in self._met_by(slants) if turn < self.last]
-        return sorted([*turns, *(turn for turn in met if min(abs(turn - each) for each in turns) > 1e-6)])
+        return sorted([*turns, *(turn for turn in met if min(abs(turn - each) for each in turns) > ROUNDING)])
 
     def _met_by(self, slants: Slants) -> Iterator[float]:
         """The angles at which planes that stand square to its own run into its circle."""
@@ -46,7 +47,7 @@ class Arc(NamedTuple):
             x, y = float(normal[one]), float(normal[other])
             off = x * (float(point[one]) - self.middle[0]) + y * (float(point[other]) - self.middle[1])
             reach = hypot(x, y) * self.radius
-            if abs(float(normal[third])) < 1e-9 and abs(off) < reach:
+            if abs(float(normal[third])) < TOUCH and abs(off) < reach:
                 turn, aside = atan2(y, x) - self.first, pi / 2 - asin(off / reach)
                 yield from [self.first + each % (2 * pi) for each in (turn - aside, turn + aside)]
 
@@ -74,7 +75,7 @@ class Arc(NamedTuple):
         ``slants`` of its part cuts it off; the box round it has those that lie along an axis."""
         # Two tangents, the angle a apart, meet r / cos(a / 2) from the middle.
         turns = self._steps(2 * _angle(1 / (1 + TRUE / self.radius)), slants)
-        return tuple([self._plane(turn, self.radius) for turn in turns if abs(sin(2 * turn)) > 1e-9])
+        return tuple([self._plane(turn, self.radius) for turn in turns if abs(sin(2 * turn)) > TOUCH])
 
 
 def _angle(cosine: float) -> float:
@@ -131,7 +132,7 @@ def arc_through(
         (u, v), (s, t) = ((2 * (x - p), 2 * (y - q)) for x, y in ends)
         one, other = (x * x + y * y - p * p - q * q for x, y in ends)
         turn = u * t - v * s
-        if abs(turn) < 1e-9:
+        if abs(turn) < TOUCH:
             return None
         middle = (one * t - other * v) / turn, (u * other - s * one) / turn
         radius = hypot(a - middle[0], b - middle[1])
@@ -139,11 +140,11 @@ def arc_through(
             return None
     else:
         chord = hypot(c - a, d - b)
-        if radius < chord / 2 - 1e-9:
+        if radius < chord / 2 - TOUCH:
             return None
         high = max(0.0, radius**2 - chord**2 / 4) ** 0.5 / chord
         middle = (a + c) / 2 + up * high * (d - b), (b + d) / 2 - up * high * (c - a)
-    if min((y - middle[1]) * up for y in (b, d)) < -1e-9:
+    if min((y - middle[1]) * up for y in (b, d)) < -TOUCH:
         return None
     turns = sorted(atan2(up * abs(y - middle[1]), x - middle[0]) for x, y in (points[0], points[-1]))
     return Arc(axes, middle, radius, turns[0], turns[1])

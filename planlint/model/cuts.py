@@ -18,6 +18,7 @@ from planlint.model.plan import EndCut, HalfSpace, Removal, Size
 from planlint.model.provenance import CutSaid, RemovalSaid, TrimSaid
 from planlint.model.scope import Scope
 from planlint.model.told_arcs import arc_told, rise_told, run_of
+from planlint.text.rounding import TOUCH
 from planlint.text.source import Span
 
 STEEPEST = 80
@@ -119,7 +120,7 @@ def _check_crossing(workings: Workings, cuts: list[EndCut], size: Size, *, edge:
 
 def _check_lost(workings: Workings, cut: EndCut, lost: float, long: Fraction, *, edge: bool) -> None:
     # Nothing left at the short side is a point; less than nothing is no part.
-    if lost > float(long) + 1e-9:
+    if lost > float(long) + TOUCH:
         long_, ends, longer = ("wide", "edges", "wider") if edge else ("long", "ends", "longer")
         says = (
             f"the part is {workings.length(long)} {long_} and its cut {ends} take {workings.length(lost)} from the "

@@ -13,6 +13,8 @@
 from fractions import Fraction
 from math import ceil
 
+from planlint.text.rounding import whole_up
+
 ROOT_BY_GAUGE = {6: 0.113, 7: 0.122, 8: 0.131, 9: 0.142, 10: 0.152, 12: 0.171, 14: 0.196}
 ROOT_SHARE = 0.79
 """Of the shank, for gauges that the table leaves out: the least share in it. Basis: published source, NDS 2018, Table
@@ -46,7 +48,7 @@ def counterbore(diameter: Fraction, *, inch: bool) -> Fraction:
 
 def up_to_64th(inches: float) -> Fraction:
     """The next drill of a set by 1/64 in."""
-    return Fraction(ceil(inches * 64 - 1e-9), 64)
+    return Fraction(whole_up(inches * 64), 64)
 
 
 def clearance_hole(diameter: Fraction, thread: int | None, *, bolt: bool) -> Fraction:

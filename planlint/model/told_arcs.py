@@ -12,6 +12,7 @@ from planlint.model.expressions import distance, positive_length
 from planlint.model.mistake_log import Refusal
 from planlint.model.plan import Part, Removal, Size
 from planlint.model.scope import Scope
+from planlint.text.rounding import ROUNDING, TOUCH
 
 
 def run_of(side: Side, grain: Axis, facing: Axis) -> Axis:
@@ -31,7 +32,7 @@ def hollow_side(removal: Removal, part: Part) -> Side:
         for end, place in zip(ends, (removal.low[along], removal.high[along]), strict=True):
             end[along], end[side.axis] = float(place), float(edge)
         if all(
-            sum(n * x for n, x in zip(plane.normal, end, strict=True)) <= plane.offset + 1e-6
+            sum(n * x for n, x in zip(plane.normal, end, strict=True)) <= plane.offset + ROUNDING
             for plane in removal.planes
             for end in ends
         ):
@@ -43,9 +44,9 @@ def rise_told(
     workings: Workings, at: Expression, told: Fraction, half: float, what: str, *, radius: bool
 ) -> Fraction:
     """How far a curve swells over half its span: as it is told, or by its radius; half a circle at the most."""
-    if not radius and told <= half + 1e-9:
+    if not radius and told <= half + TOUCH:
         return told
-    if radius and told >= half - 1e-9:
+    if radius and told >= half - TOUCH:
         return Fraction(rise_of(max(half, float(told)), half))
     says = f"the {what} is {workings.length(2 * half)} long, and half a circle of that span is the most: "
     says += f"{'a radius' if radius else 'no more than'} {workings.length(half)}{' or more' if radius else ' deep'}"

@@ -13,6 +13,7 @@ from math import cos, radians, sin
 from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.rulebook.limits import Limits
+from planlint.text.rounding import ROUNDING
 from planlint.text.source import Mistake, PlanText, Span
 
 if TYPE_CHECKING:
@@ -103,7 +104,7 @@ class ShopScrews:
     def kept_as(self, said: float) -> float:
         """The length kept that goes by the metric length ``said``: it is the same screw, and holds as that does."""
         named = zip(self.metric_lengths, self.lengths, strict=False)
-        return next((length for name, length in named if abs(name - said) < 1e-6), said)
+        return next((length for name, length in named if abs(name - said) < ROUNDING), said)
 
 
 @dataclass(frozen=True)

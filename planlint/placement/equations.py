@@ -24,11 +24,10 @@ from planlint.placement.part_frames import (
     rotation,
     turned_about_middle,
 )
+from planlint.text.rounding import STILL
 
 LARGEST_SCALE = 10**18
 """Beyond this whole numbers grow longer than a machine word, and fractions do as well (own judgement)."""
-_STRAIGHT = 1e-12
-"""Share of a direction below which it is a rounding error of a sine or cosine (geometry of floats)."""
 _PARALLEL = 1e-9
 """By how much less than 1 the cosine between two directions is that are one: rounding, and no turn that is written."""
 MUCH_LONGER = 3
@@ -307,7 +306,7 @@ def _corner(shape: Shape, contact: Side, side: Side) -> tuple[Triple, Triple] | 
         share = over(slant, _dot(out, out))
         along = _add(normal, out, -share)
         size = sqrt(_dot(along, along))
-        if size < _STRAIGHT * 1e6:
+        if size < STILL * 1e6:
             return None
         along = along[0] / size, along[1] / size, along[2] / size
     # From the middle of the part along it to the middle of the joined side, then within the joint to the named side.
@@ -334,7 +333,7 @@ def _equation(
     """An equation along an axis if its direction is one."""
     a, b = ends
     size = max(abs(float(share)) for share in normal)
-    kept = [number for number in range(3) if abs(float(normal[number])) > _STRAIGHT * size]
+    kept = [number for number in range(3) if abs(float(normal[number])) > STILL * size]
     if len(kept) > 1:
         return Equation(join, placing, a, b, None, 1, normal, value)
     axis = Axis(kept[0])

@@ -8,7 +8,7 @@ from planlint.model.plan import Part
 from planlint.model.wood_cuts import Triple
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Closing
-from planlint.text.measures import ROUNDING
+from planlint.text.rounding import ROUNDING
 
 
 def fellows(parts: Sequence[Part], closing: Closing) -> tuple[int, int]:

@@ -18,7 +18,7 @@ from planlint.placement.equation_system import System
 from planlint.placement.equations import Equation, Equations
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Closing, Misfit
-from planlint.text.measures import ROUNDING
+from planlint.text.rounding import ROUNDING
 
 if TYPE_CHECKING:
     import networkx as nx

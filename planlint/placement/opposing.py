@@ -15,6 +15,7 @@ from planlint.placement.equations import Askew, askew_by
 from planlint.placement.fellow_parts import alike
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.part_frames import direction_to_piece, side_plane
+from planlint.text.rounding import ROUNDING
 
 STEPS = 64
 """Parts of a degree to which an angle is worked out: finer than any plan tells one (own judgement)."""
@@ -72,7 +73,7 @@ def straightened(graph: JointGraph, fault: Askew) -> Iterator[Straightened]:
 
 def usual(angle: Fraction | float) -> bool:
     """Whether an angle is one that mitre saws have a stop for: in steps of 15 or of 22-1/2 degrees."""
-    return any(abs(angle / step - round(angle / step)) < _SAME for step in (15, 22.5))
+    return any(abs(angle / step - round(angle / step)) < ROUNDING for step in (15, 22.5))
 
 
 def evened(graph: JointGraph, fault: Askew, faults: Sequence[Askew]) -> Fraction | None:
@@ -83,12 +84,8 @@ def evened(graph: JointGraph, fault: Askew, faults: Sequence[Askew]) -> Fraction
     angle = _evened(graph, fault)
     if angle is None or fault.join.part_a.turn == fault.join.part_b.turn:
         return angle
-    others = (each for each in faults if each is not fault and abs(each.angle - fault.angle) < _SAME)
+    others = (each for each in faults if each is not fault and abs(each.angle - fault.angle) < ROUNDING)
     return angle if any(_evened(graph, each) == angle for each in others) else None
-
-
-_SAME = 1e-6
-"""Degrees by which angles differ through rounding."""
 
 
 def _evened(graph: JointGraph, fault: Askew) -> Fraction | None:
@@ -210,7 +207,7 @@ def _other_way(part: Part, end: Side) -> Iterator[Straightened]:
     turned = Straightened(part, turn=part.turn._replace(angle=-part.turn.angle))
     up = end.opposite
     # A far end that is level now says that the turn is right.
-    if cut is None or other is None or level_by(_made(turned), up) > level_by(part, up) - _SAME:
+    if cut is None or other is None or level_by(_made(turned), up) > level_by(part, up) - ROUNDING:
         yield turned
     if cut is not None:
         yield Straightened(part, cut=replace(cut, long_at=cut.long_at.opposite))
@@ -232,7 +229,7 @@ def likeliest(graph: JointGraph, place: Place, ways: Iterable[Straightened]) -> 
 
     def tips(way: Straightened) -> bool:
         end = foot(way.part) if way.turn or way.also else None
-        return end is not None and level_by(_made(way), end) > level_by(way.part, end) + _SAME
+        return end is not None and level_by(_made(way), end) > level_by(way.part, end) + ROUNDING
 
     return sorted(ways, key=lambda way: (tips(way), -_leans_like_fellows(graph, place, _made(way))))
 

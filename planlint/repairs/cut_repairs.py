@@ -21,6 +21,7 @@ from planlint.repairs.part_repairs import add_item, alone, details_of
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum
 from planlint.text.edits import TextEdit
+from planlint.text.rounding import ROUNDING
 from planlint.text.source import Span
 
 
@@ -207,7 +208,9 @@ def _mortise_moved(
         side = SIDE_BY_WORD[word.text]
         if side.axis is axis:
             for number, by in (size, high - low), (place, low if side.sign < 0 else -high):
-                edits.append(_by(context, statement, number, context.exact(by)) if abs(by) > 1e-6 else None)
+                edits.append(
+                    _by(context, statement, number, context.exact(by)) if abs(by) > ROUNDING else None
+                )
     return tuple(edit for edit in edits if edit is not None)
 
 
@@ -250,7 +253,7 @@ def _lap_cut(context: Context, fault: PoorFit) -> Iterator[tuple[TextEdit, ...]]
     along, long = host.grain, float(host.length)
     wide, deep = (context.spelt(context.exact(each)) for each in (width(place, along), fault.amount))
     for side, away in (side_of(along, -1), place.low[along]), (side_of(along, 1), long - place.high[along]):
-        if abs(away) < 1e-6:
+        if abs(away) < ROUNDING:
             words = f"rabbet {wide} x {deep} along {side.value} {fault.side.value}"
             yield from reversed([*add_item(context, host, words)])
             return

@@ -26,6 +26,7 @@ from planlint.repairs.placing_repairs import Way, fitting
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
+from planlint.text.rounding import ROUNDING
 from planlint.text.source import Span
 
 
@@ -51,7 +52,7 @@ def _all_corners(context: Context, fault: Askew, angle: Fraction) -> Iterator[Wa
     graph, edits = context.piece.graph, set()
     for each in context.piece.placement.askew:
         if (
-            abs(each.angle - fault.angle) < 1e-6
+            abs(each.angle - fault.angle) < ROUNDING
             and evened(graph, each, context.piece.placement.askew) == angle
         ):
             join = each.join

@@ -16,7 +16,7 @@ from planlint.repairs.distance_edits import moved
 from planlint.repairs.join_edits import number
 from planlint.repairs.line_edits import change, statements_behind
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.text.measures import ROUNDING
+from planlint.text.rounding import ROUNDING
 from planlint.wording.guard_words import LEAST_MATTRESS
 
 SMALL = 1 / 64

@@ -3,7 +3,6 @@
 from collections import Counter
 from collections.abc import Iterator, Set
 from fractions import Fraction
-from math import ceil
 
 from planlint.checks.joint_wood import BELIED, NoWood
 from planlint.checks.loose_panel import LoosePanel
@@ -15,6 +14,7 @@ from planlint.repairs.join_edits import number
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
+from planlint.text.rounding import whole_up
 
 
 def less_let_in(context: Context, meeting: tuple[Join, Join]) -> Iterator[tuple[tuple[TextEdit, ...], str]]:
@@ -124,7 +124,7 @@ def loose_panel(context: Context, finding: Finding) -> Iterator[Proposal]:
     loose = finding.judged(LoosePanel)
     if loose.kind != "tight" or len(loose.panel) > 1:
         return
-    each = ceil((loose.moves - (loose.room or 0.0)) / 2 / float(_SIXTEENTH) - 1e-9) * _SIXTEENTH
+    each = whole_up((loose.moves - (loose.room or 0.0)) / 2 / float(_SIXTEENTH)) * _SIXTEENTH
     edits = [measured(context, join, DEPTHS, join.inset - each) for join in loose.joins]
     shallower = tuple(dict.fromkeys(edit for edit in edits if edit is not None))
     if None in edits or any(join.tradition and join.tradition.inset <= each for join in loose.joins):

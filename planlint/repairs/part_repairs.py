@@ -25,6 +25,7 @@ from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum
 from planlint.text.edits import TextEdit, apply
 from planlint.text.measures import length
+from planlint.text.rounding import TOUCH
 from planlint.text.source import Span
 
 Item = TypeVar("Item")
@@ -206,14 +207,14 @@ def thicker(context: Context, part: Part, least: float = 0.0) -> Iterator[Propos
             yield Proposal((taken,), says, moves=True)
     for stock in context.plan.stocks:
         wide = stock.width == part.stock.width or measure_of(context, part, "wide") is not None
-        thick = stock.thickness > part.thickness and float(stock.thickness) >= least - 1e-9
+        thick = stock.thickness > part.thickness and float(stock.thickness) >= least - TOUCH
         if stock.material == part.stock.material and thick and wide:
             for edits in of_stock(context, part, stock.name):
                 yield Proposal(edits, f"make {part.name} of {stock.name}", moves=True, asks=True)
     others = [other.thickness for other in context.plan.parts if other.stock.material == part.stock.material]
     thicknesses: tuple[Fraction, ...] = (*others, *USUAL_THICKNESSES)
     for thickness in dict.fromkeys(thicknesses):
-        if thickness > part.thickness and float(thickness) >= least - 1e-9:
+        if thickness > part.thickness and float(thickness) >= least - TOUCH:
             yield from stock_thickness(context, part.stock, thickness)
 
 

@@ -12,6 +12,7 @@ from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
 from planlint.text.grouping import grouped
 from planlint.text.measures import degrees, length, to_sixteenth
+from planlint.text.rounding import TOUCH
 from planlint.wording.fastener_words import fastener_name, fastener_places, through_words
 
 if TYPE_CHECKING:
@@ -102,7 +103,7 @@ def _joined(reaches: Iterable[tuple[float, float]]) -> list[tuple[float, float]]
     """Stretches, those that follow one another on the grid as one."""
     found: list[tuple[float, float]] = []
     for low, high in reaches:
-        follows = found and low - found[-1][1] <= GRID + 1e-9
+        follows = found and low - found[-1][1] <= GRID + TOUCH
         found.append((found.pop()[0] if follows else low, high))
     return found
 
@@ -151,7 +152,7 @@ def reach_in_plane(points: Sequence[Vector], normal: Vector) -> list[tuple[str, 
         size = sum(part * part for part in along) ** 0.5
         values = [sum(p * q for p, q in zip(point, along, strict=True)) / size for point in points]
         reaches.append(
-            (axis.words if abs(normal[axis]) < 1e-9 else "up the slope", max(values) - min(values))
+            (axis.words if abs(normal[axis]) < TOUCH else "up the slope", max(values) - min(values))
         )
     return reaches
 

@@ -3,7 +3,6 @@
 from collections import Counter
 from collections.abc import Iterator
 from fractions import Fraction
-from math import ceil, floor
 
 from planlint.checks.row_view import listed, screw_length
 from planlint.reports.safe_words import count, visible
@@ -14,6 +13,7 @@ from planlint.sheet.joint_setouts import SPLINE_UNIT
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.sheet.sundries import Sundry, metal_of
 from planlint.text.measures import in_inches, length
+from planlint.text.rounding import whole_down, whole_up
 from planlint.wording.fastener_words import bored_in, fastener_name
 
 
@@ -112,15 +112,15 @@ def _wood(board_feet: float, unit: str) -> str:
 
 def _upward(value: float, digits: int) -> str:
     """What is bought, rounded; a half up: ``8.25`` as ``8.3``."""
-    return f"{floor(value * 10**digits + 0.5 + 1e-9) / 10**digits:.{digits}f}"
+    return f"{whole_down(value * 10**digits + 0.5) / 10**digits:.{digits}f}"
 
 
 def _feet(feet: float, unit: str) -> str:
     """A length that is bought, rounded up: feet, or tenths of a metre (one foot is 0.3048 m by definition)."""
-    whole = ceil(feet - 1e-9)
+    whole = whole_up(feet)
     if in_inches(unit):
         return f"{whole} {'foot' if whole == 1 else 'feet'}"
-    return f"{ceil(feet * 3.048 - 1e-9) / 10:.1f} m"
+    return f"{whole_up(feet * 3.048) / 10:.1f} m"
 
 
 def _area(square_feet: float, unit: str, digits: int) -> str:

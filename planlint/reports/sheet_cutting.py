@@ -3,7 +3,6 @@
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
-from math import ceil
 
 from planlint.checks.row_view import listed
 from planlint.model.stock import Stock
@@ -15,6 +14,7 @@ from planlint.sheet.saw_settings import CROSSCUT, PLANE, RIP, SLANTED, saw_setti
 from planlint.sheet.sawn_pieces import Spot
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.measures import by_rule, degrees, length
+from planlint.text.rounding import ROUNDING, whole_up
 
 _HOW = {
     "proved": "Fewer cannot do.",
@@ -174,14 +174,14 @@ def _from_boards(
         for part in cut.parts:
             long = float(lengths[part])
             slabs.append(Slab(x, 0.0, long, high, _numbers_of(buy, lengths[part], numbers)))
-            if x + long < float(cut.board.length) - 1e-6:
+            if x + long < float(cut.board.length) - ROUNDING:
                 cuts.append(Cut(len(cuts) + 1, (x + long, 0.0), (x + long, high)))
             x += long + float(saw.kerf)
         many = f"{cut.count} alike" if cut.count > 1 else "one"
         pictures.append(
             Picture(f"Board {number}, {many}", float(cut.board.length), high, tuple(slabs), tuple(cuts))
         )
-    how = _HOW[buy.boards.how].format(bound=ceil(buy.boards.bound - 1e-9))
+    how = _HOW[buy.boards.how].format(bound=whole_up(buy.boards.bound))
     words = (*out, f"{count(buy.count, 'board')}. {how}", *_ripped(buy, numbers))
     head = ("Boards", "Long", "Left", "Cut, in this order")
     narrow = all(len(cut.parts) <= MANY_PARTS for cut in buy.boards.boards)

@@ -6,11 +6,10 @@ from typing import Any
 from planlint.rulebook.rule_files import Limit
 from planlint.settings.setting_amounts import angle, length, number, share, whole
 from planlint.settings.toml_writing import with_unit
+from planlint.text.rounding import TOUCH
 
 _COUNTED = frozenset({"screws", "pockets", "parts", "pieces", "joints"})
 """Units of which there are whole numbers only."""
-_ROUNDING = 1e-9
-"""By which a value may miss the end of its range. Basis: geometry of floats, of millimetres told in inches."""
 
 
 def in_range(value: Any, limit: Limit) -> float:
@@ -22,11 +21,11 @@ def in_range(value: Any, limit: Limit) -> float:
             raise
         least, most = (with_unit(each, limit.unit) for each in (limit.lowest, limit.highest))
         raise ValueError(f"{problem}; {limit.name} may be from {least} to {most}") from problem
-    if found < limit.lowest - _ROUNDING:
+    if found < limit.lowest - TOUCH:
         raise ValueError(
             f"the least that makes sense for {limit.name} is {with_unit(limit.lowest, limit.unit)}"
         )
-    if found > limit.highest + _ROUNDING:
+    if found > limit.highest + TOUCH:
         raise ValueError(
             f"the most that makes sense for {limit.name} is {with_unit(limit.highest, limit.unit)}: check the unit"
         )

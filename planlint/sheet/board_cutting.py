@@ -13,10 +13,11 @@ from collections.abc import Iterator, Sequence
 from copy import copy
 from dataclasses import dataclass
 from fractions import Fraction
-from math import ceil, inf, lcm
+from math import inf, lcm
 from typing import NamedTuple
 
 from planlint.sheet.knapsack import MOST_MARKS, fullest, solver_here
+from planlint.text.rounding import SOLVED, whole_down, whole_up
 
 MOST_PATTERNS = 2_000
 """Ways to fill a board that are all weighed; beyond, they are found by need. Basis: own judgement, from times."""
@@ -135,7 +136,7 @@ def _by_length(task: _BoardTask) -> float:
     """No way takes less than this: all that is needed, by the board that gives most for its cost."""
     whole = sum(need * count for need, count in zip(task.needs, task.counts, strict=True))
     least = min(task.cost(b) * whole / room for b, room in enumerate(task.rooms) if room > 0)
-    return least if task.priced else float(ceil(least - 1e-9))
+    return least if task.priced else float(whole_up(least))
 
 
 def _first_fit(task: _BoardTask) -> tuple[BoardCut, ...]:
@@ -179,7 +180,7 @@ def _solved(task: _BoardTask) -> BoardCutting | None:
 def _rounded(task: _BoardTask) -> BoardCutting | None:
     """Patterns found by need: whole boards of each as far as the answer in fractions has them, the rest likewise."""
     patterns, shares, bound = _by_need(task)
-    whole = {p: int(share + 1e-6) for p, share in enumerate(shares) if share >= 1 - 1e-6}
+    whole = {p: whole_down(share) for p, share in enumerate(shares) if share >= 1 - SOLVED}
     if not whole:
         whole = {max(range(len(shares)), key=lambda p: shares[p]): 1}
     boards = _as_cut(task, patterns, whole)
@@ -199,10 +200,10 @@ def _told(task: _BoardTask, boards: tuple[BoardCut, ...], bound: float) -> Board
     cost, plain = (
         sum(task.cost(task.sold.index(cut.board)) * cut.count for cut in each) for each in (boards, simple)
     )
-    if plain < cost - 1e-9:
+    if plain < cost - SOLVED:
         boards, cost = simple, plain
-    bound = bound if task.priced else float(ceil(bound - 1e-6))
-    return BoardCutting(_in_order(task, boards), bound, "proved" if bound >= cost - 1e-6 else "bounded")
+    bound = bound if task.priced else float(whole_up(bound))
+    return BoardCutting(_in_order(task, boards), bound, "proved" if bound >= cost - SOLVED else "bounded")
 
 
 def _fillings(task: _BoardTask, most: int) -> Iterator[_Pattern]:
@@ -264,7 +265,7 @@ def _by_need(task: _BoardTask) -> tuple[list[_Pattern], list[float], float]:
         over = max(value / task.cost(board) for value, _, board in best)
         if max(task.rooms) <= MOST_MARKS:
             bound = max(bound, float(answer.fun) / max(1.0, over))
-        new = [(board, counts) for value, counts, board in best if value > task.cost(board) + 1e-9]
+        new = [(board, counts) for value, counts, board in best if value > task.cost(board) + SOLVED]
         new = [each for each in new if each not in patterns]
         if not new:
             break
@@ -298,7 +299,7 @@ def _choice(task: _BoardTask, patterns: Sequence[_Pattern]) -> tuple[dict[int, i
         answer = found
         proved = ended if number == 0 else proved
         reached = sum(weight * count for weight, count in zip(goal, answer, strict=True))
-        limits.append(_Goal(goal, -inf, reached + 1e-6))
+        limits.append(_Goal(goal, -inf, reached + SOLVED))
     if answer is None:
         return None, False
     if len(patterns) <= MOST_PATTERNS // 10:

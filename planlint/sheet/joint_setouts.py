@@ -22,6 +22,7 @@ from planlint.language.joint_table import JOINTS, Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.join_details import Tradition
 from planlint.model.plan import Join, Part, Size
+from planlint.text.rounding import ROUNDING
 
 TONGUED = (Form.TONGUE, Form.RABBET, Form.BRIDLE)
 """Shoulders are cut round what of A lies in B."""
@@ -127,7 +128,9 @@ def _shaped(piece: Piece, join: Join, said: Tradition) -> Iterator[tuple[Part, S
         if box is not None and cut_out and _cut_already(part, box):
             continue
         if makes == "tongue" and said.kind in {"dado", "rabbet", "bridle"} and box is not None:
-            whole = all(box.low[x] < 1e-6 and box.high[x] > body.size[x] - 1e-6 for x in _beside(side))
+            whole = all(
+                box.low[x] < ROUNDING and box.high[x] > body.size[x] - ROUNDING for x in _beside(side)
+            )
             if whole and (said.kind != "bridle" or "thick" in said.measures):
                 continue  # All of it goes in.
         made = Shaped(

@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from math import ceil
 
+from planlint.text.rounding import STILL
+
 MOST_MARKS = 50_000
 """Marks along a length that one filling is worked out on. Basis: own judgement, from times."""
 
@@ -38,7 +40,7 @@ def fullest(
                 break
             with_it = np.full(size + 1, -1.0)
             with_it[long:] = best[: size + 1 - long] + many * worth[part]
-            steps.append((part, many, long, with_it > best + 1e-12))
+            steps.append((part, many, long, with_it > best + STILL))
             best = np.maximum(best, with_it)
     taken, at = [0] * len(needs), size
     for part, many, long, better in reversed(steps):

@@ -18,6 +18,7 @@ from planlint.sheet.knapsack import solver_here
 from planlint.sheet.sawn_pieces import MarkScale, SawCut, Spot, sawn
 from planlint.sheet.strip_patterns import SETTING, PartsAlike, fewest_sheets
 from planlint.text.grouping import grouped
+from planlint.text.rounding import whole_up
 
 
 class Panel(NamedTuple):
@@ -140,7 +141,7 @@ def cut_panels(
             bound = len(free)
         elif worth and len(sheets) > bound:
             whole = sum(value * kind.many for value, kind in zip(worth, task.kinds, strict=True))
-            bound = max(bound, ceil(whole / max(1.0, most_worth(task.free, task.rooms[0], worth)) - 1e-6))
+            bound = max(bound, whole_up(whole / max(1.0, most_worth(task.free, task.rooms[0], worth))))
         how = "through" if len(sheets) <= bound else "strips" if ended else "bounded"
         if free is not None and len(free) < len(sheets):
             return PanelCutting(tuple(task.sawn(free)), bound, "through")

@@ -9,11 +9,12 @@ all lay-outs in strips. HiGHS (by scipy, the extra ``sheet``) chooses how often 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
-from math import ceil, inf
+from math import inf
 from time import monotonic
 from typing import Any, NamedTuple
 
 from planlint.sheet.knapsack import MOST_MARKS, fullest
+from planlint.text.rounding import SOLVED, whole_up
 
 SECONDS = 12.0
 """What one stock may take in all; half of it for the patterns at the most. Basis: own judgement."""
@@ -171,7 +172,7 @@ class _PatternSearch:
             self.worth = [-float(each) for each in answer.ineqlin.marginals]
             new = [each for each in self._sparing(self.worth) if each not in known]
             if not new:
-                return ceil(float(answer.fun) - 1e-6) if exact else None
+                return whole_up(float(answer.fun)) if exact else None
             known |= set(new)
             self.strips += [each for each in new if isinstance(each, StripOf)]
             self.sheets += [each for each in new if isinstance(each, SheetOf)]
@@ -187,7 +188,7 @@ class _PatternSearch:
                 self.rooms[direction][0],
                 [worth[part.kind] for part in some],
             )
-            if value > worth[self.row[direction, wide]] + 1e-7:
+            if value > worth[self.row[direction, wide]] + SOLVED:
                 parts = (part for part, many in zip(some, taken, strict=True) for _ in range(many))
                 yield StripOf(direction, wide, tuple(parts))
         for direction, (_, room) in enumerate(self.rooms):
@@ -198,7 +199,7 @@ class _PatternSearch:
                 room,
                 [worth[self.row[direction, wide]] for wide in widths],
             )
-            if value > 1 + 1e-7:
+            if value > 1 + SOLVED:
                 found = (wide for wide, many in zip(widths, taken, strict=True) for _ in range(many))
                 yield SheetOf(direction, tuple(sorted(found, reverse=True)))
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
-from math import ceil
 
 from planlint.checks.row_view import rows, screw_kind
 from planlint.geometry.piece import Piece
@@ -14,6 +13,7 @@ from planlint.model.join_details import Fastening
 from planlint.model.plan import Join
 from planlint.model.workshop import Buying
 from planlint.sheet.joint_setouts import Loose, loose_pieces
+from planlint.text.rounding import whole_up
 
 SPARED = frozenset({"screws", "nails", "plugs", "head plugs", "dowels", "biscuits"})
 """What is bought with spares: it is cheap, and gets lost."""
@@ -137,7 +137,7 @@ def sundries(counts: Counts, buying: Buying) -> tuple[Sundry, ...]:
         made: Fastening | None = None,
         loose: Loose | None = None,
     ) -> Sundry:
-        bought = ceil(many * (1 + buying.spare_screws) - 1e-9) if what in SPARED else many
+        bought = whole_up(many * (1 + buying.spare_screws)) if what in SPARED else many
         return Sundry(what, size, many, bought, kind, made, loose)
 
     found = [one("screws", many, size=kind) for kind, many in sorted(counts.screws.items())]

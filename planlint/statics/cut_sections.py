@@ -7,12 +7,12 @@ from typing import NamedTuple
 
 from planlint.geometry.shapes.body import Body, Box
 from planlint.model.directions import Axis
+from planlint.text.rounding import ROUNDING
 
 STOCKY = 6.0
 """A part shorter than so many of its thicknesses does not bend. Basis: our own judgement."""
 LEAST = 1e-3
 """Share of its stiffness that a part keeps where a cut takes all but slivers."""
-NIL = 1e-6
 
 
 class CutStretch(NamedTuple):
@@ -40,7 +40,7 @@ def cut_sections(body: Body) -> tuple[CutStretch, ...]:
     stations = sorted({0.0, float(part.length), *(at for box in boxes for at in _run(box, grain))})
     found = []
     for low, high in pairwise(stations):
-        if low < -NIL or high > float(part.length) + NIL or high - low < NIL:
+        if low < -ROUNDING or high > float(part.length) + ROUNDING or high - low < ROUNDING:
             continue
         middle = (low + high) / 2
         here = [box for box in boxes if box.low[grain] < middle < box.high[grain]]
@@ -80,7 +80,7 @@ def _second_moment(boxes: Iterable[Box], wide: Axis, deep: Axis) -> tuple[float,
 
 def left_between(stretches: Sequence[CutStretch], low: float, high: float) -> tuple[float, float]:
     """The shares left from one station to another: bending adds up along it."""
-    if not stretches or high - low < NIL:
+    if not stretches or high - low < ROUNDING:
         return 1.0, 1.0
     parts = [(min(high, s.high) - max(low, s.low), s) for s in stretches if s.high > low and s.low < high]
     through, edgewise = (

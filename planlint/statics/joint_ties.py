@@ -5,7 +5,6 @@ Every spring has a point, a direction and a stiffness in pounds an inch. Contact
 
 from collections.abc import Iterable, Iterator
 from enum import IntEnum, auto
-from math import ceil
 from typing import NamedTuple
 
 from planlint.geometry.drilling.fastener_places import FastenerRow
@@ -19,6 +18,7 @@ from planlint.model.plan import Join, Part
 from planlint.rulebook.figure_tables import figures
 from planlint.statics.screw_strength import usual_nail
 from planlint.statics.wood_strength import USUAL_GRAVITY, USUAL_MODULUS, gravity, modulus
+from planlint.text.rounding import whole_up
 
 BEARING_SHARE = 1 / 20
 """Stiffness of wood pressed across its grain, as a share of that along it. Basis: the Wood Handbook's ratios of 0.04 to
@@ -242,7 +242,7 @@ def round_patch(patch: Polygon) -> list[Vector]:
     step = max(STEP, far / MOST_STEPS)
     points = []
     for p, q in _sides(patch):
-        many = max(1, ceil(length(minus(q, p)) / step - 1e-9))
+        many = max(1, whole_up(length(minus(q, p)) / step))
         points += [plus(p, minus(q, p), n / many) for n in range(many)]
     return points
 

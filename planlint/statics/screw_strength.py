@@ -15,6 +15,7 @@ from planlint.model.timber import Material
 from planlint.rulebook.figure_tables import figures
 from planlint.rulebook.limits import NIL
 from planlint.statics.wood_strength import Figure, gravity, screw_gravity
+from planlint.text.rounding import TOUCH
 
 ALONG_GRAIN = 0.87
 """Cosine of the angle to the grain within which a screw counts as driven into end grain: 30 degrees. Basis: our own
@@ -199,10 +200,10 @@ def _across(
     yields = (
         table["bolt"]["yield_psi"]
         if bolt
-        else next((row["psi"] for row in rows if diameter <= row["below"] + 1e-9), rows[-1]["psi"])
+        else next((row["psi"] for row in rows if diameter <= row["below"] + TOUCH), rows[-1]["psi"])
     )
     return yield_limit(
-        _bearing(g_main, d), _bearing(g_side, d), d, max(grip - diameter, 1e-3), side, float(yields)
+        _bearing(g_main, d), _bearing(g_side, d), d, max(grip - diameter, NIL), side, float(yields)
     )
 
 

@@ -27,6 +27,8 @@ BALANCE = 1e-6
 """The share of all loads by which forces may fail to balance."""
 NOTHING = 1e-3
 """The share of all loads below which a contact may pull, as good as none."""
+LEAST_PULL = 1e-9
+"""Pounds by which a contact that nothing loads may seem to be pulled. Basis: geometry of floats."""
 GRAIN = 1e-5
 """Stiffness, in pounds an inch, that every unknown is given at first."""
 ROUNDS = 25
@@ -93,7 +95,7 @@ class Structure:
         pressing = free if before is None else np.array(before.pressing)
         if feet_held:
             free = free & np.array([tie.kind is not Kind.FLOOR for tie in self.ties])
-        bad = max(NOTHING * total, 1e-9)
+        bad = max(NOTHING * total, LEAST_PULL)
         seen: set[bytes] = set()
         quick = self._quick(right) if len(self.contacts) <= MOST_FULL else None
         for _ in range(ROUNDS):

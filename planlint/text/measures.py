@@ -7,10 +7,6 @@ from fractions import Fraction
 from math import isclose
 
 Number = Fraction | float | int
-ROUNDING = 1e-6
-"""Inches by which lengths that are the same may differ where they are worked out in floating point. Basis: geometry of
-floats, whose own rounding is a million times finer, and what no tool shows."""
-
 INCH_PER_UNIT: dict[str, Fraction] = {
     "in": Fraction(1),
     "ft": Fraction(12),

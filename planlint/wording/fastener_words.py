@@ -21,6 +21,7 @@ from planlint.model.join_details import Fastening
 from planlint.model.plan import Part
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import in_inches, length, past, to_sixteenth, told_apart
+from planlint.text.rounding import ALIGNED, ROUNDING
 from planlint.wording.told import Told, alternatives
 
 LONGEST_BOLT = 16.0
@@ -88,7 +89,7 @@ def set_out(row: FastenerRow, *, behind: bool = False) -> SetOut | None:
         along = max(
             (axis for axis in Axis if axis is not side.axis), key=lambda axis: abs(dot(body.along(axis), way))
         )
-        if abs(dot(body.along(along), way)) < 1 - 1e-6:
+        if abs(dot(body.along(along), way)) < ALIGNED:
             return None
     across = Axis(3 - along - side.axis)
     made = row.fastening
@@ -157,8 +158,8 @@ def _slides(found: SetOut, row: FastenerRow, unit: str) -> str:
     """From where to where slides lie along a part, and how high."""
     long, name, end = row.fastening.length, found.part.name, found.origin.value
     starts = [at - float(long) / 2 for at in found.places] if long is not None else []
-    if len(starts) == 1 and starts[0] > -1e-6:
-        at = f"{_ruled(starts[0], unit)} from {end}" if starts[0] > 1e-6 else f"flush with the {end}"
+    if len(starts) == 1 and starts[0] > -ROUNDING:
+        at = f"{_ruled(starts[0], unit)} from {end}" if starts[0] > ROUNDING else f"flush with the {end}"
         where = f"its {end} end {at} of {name}"
     else:
         where = f"the middle at {_places(found, unit)} of {name}"

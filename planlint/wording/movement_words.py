@@ -1,7 +1,6 @@
 """The words for solid wood that cannot move."""
 
 from collections.abc import Sequence
-from math import ceil
 
 from planlint.checks.locked_across_grain import Locked, breadboard
 from planlint.checks.loose_panel import LoosePanel
@@ -12,6 +11,7 @@ from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.text.measures import length, mark_of, to_sixteenth
+from planlint.text.rounding import whole_up
 from planlint.wording.told import Told
 
 
@@ -106,4 +106,4 @@ def loose_panel(piece: Piece, found: Finding, fact: LoosePanel) -> Told:
 def _up(inches: float, unit: str) -> str:
     """Rounded up to what is set out with a rule: there must be room for all of it."""
     step = mark_of(unit)
-    return to_sixteenth(ceil(inches / step - 1e-9) * step, unit)
+    return to_sixteenth(whole_up(inches / step) * step, unit)

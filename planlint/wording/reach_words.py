@@ -15,8 +15,9 @@ from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
 from planlint.text.grouping import grouped
 from planlint.text.measures import length
+from planlint.text.rounding import ALIGNED
 from planlint.wording.told import Told, alternatives
-from planlint.workplan.joint_freedom import ALIKE, SKIN, Freedom, lies_over
+from planlint.workplan.joint_freedom import SKIN, Freedom, lies_over
 from planlint.workplan.natural_units import natural_units
 from planlint.workplan.set_ups import blockers_among
 from planlint.workplan.way_out import BuiltIn
@@ -231,6 +232,6 @@ _FROM = {"top": "from above", "bottom": "from below"}
 def _from(way: Vector) -> str:
     """Where a part comes from that leaves along a unit vector."""
     for side in SIDES:
-        if way[side.axis] * side.sign > ALIKE:
+        if way[side.axis] * side.sign > ALIGNED:
             return _FROM.get(side.value, f"from the {side.value}")
     return "square to the joint"

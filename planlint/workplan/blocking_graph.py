@@ -21,7 +21,8 @@ from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import BoxTree, boxes_meet
 from planlint.geometry.shapes.vectors import dot, plus, scaled
 from planlint.model.plan import Join
-from planlint.workplan.joint_freedom import ALIKE, SQUARE, Freedom, easiest, freedom, opened, remade
+from planlint.text.rounding import ALIGNED
+from planlint.workplan.joint_freedom import SQUARE, Freedom, easiest, freedom, opened, remade
 from planlint.workplan.swept_wood import Sweep, Wood, overlap, reach_of, swept_box, wood_of
 
 SIX: tuple[Vector, ...] = (
@@ -262,7 +263,7 @@ class Motions:
             for first in ways
             for far in sorted(deep)[:3]
             for way in ways
-            if abs(dot(first, way)) < ALIKE
+            if abs(dot(first, way)) < ALIGNED
         ]
 
     # ------------------------------------------------------------ sets that come off
@@ -300,7 +301,7 @@ def _moved(wood: Wood, start: Vector) -> Box:
 
 
 def _add(found: list[Vector], way: Vector) -> None:
-    if not any(dot(each, way) > ALIKE for each in found):
+    if not any(dot(each, way) > ALIGNED for each in found):
         found.append(way)
 
 

@@ -14,13 +14,12 @@ from planlint.geometry.shapes.vectors import cross, dot, scaled, unit
 from planlint.language.joint_table import Comes, Form
 from planlint.model.directions import Axis
 from planlint.model.plan import Join
+from planlint.text.rounding import ALIGNED
 
 SNUG = 1 / 64
 """Inches by which a part may fall short of an end and still cover it. Basis: our own judgement."""
 SQUARE = 1e-3
 """The cosine under which two directions are square to one another: to 1/16 of a degree. Basis: our own judgement."""
-ALIKE = 1 - 1e-6
-"""The cosine over which two directions are one: to 1/12 of a degree. Basis: our own judgement."""
 SKIN = Fraction(3, 8)
 """A panel no thicker than this, in inches, is slid into its grooves, glued or not (so is any that floats), or let into
 rabbets over their open side. Basis: our own judgement."""
@@ -50,7 +49,7 @@ class Freedom(NamedTuple):
     def allows(self, way: Vector) -> bool:
         """Whether A may start to leave B along a unit vector."""
         if self.only:
-            return any(dot(each, way) > ALIKE for each in self.only)
+            return any(dot(each, way) > ALIGNED for each in self.only)
         if self.walls is not None and abs(dot(self.walls, way)) > SQUARE:
             return False
         if self.shoulder is not None and dot(self.shoulder, way) > SQUARE:
@@ -154,7 +153,7 @@ def _axis(body: Body, axis: Axis) -> Vector:
 
 
 def _along(a: Vector, b: Vector) -> bool:
-    return abs(dot(a, b)) > ALIKE
+    return abs(dot(a, b)) > ALIGNED
 
 
 def _over_the_end(way: Vector, body_a: Body, body_b: Body) -> tuple[Vector, ...]:
@@ -181,7 +180,7 @@ def _open_to(along: Vector, thin: Vector, body_a: Body, body_b: Body, stopped: b
     of a table is let down into its legs."""
     reached = _reached(body_a, body_b)
     both = along, scaled(along, -1.0)
-    ways = tuple(way for way in both if any(dot(way, normal) > ALIKE for normal in reached))
+    ways = tuple(way for way in both if any(dot(way, normal) > ALIGNED for normal in reached))
     if ways:
         return ways if stopped else both
     return tuple(normal for normal in reached if _along(thin, normal)) or both

@@ -10,6 +10,7 @@ from planlint.geometry.shapes.box_index import bounding_box, boxes_meet
 from planlint.geometry.shapes.convex import Hull, apart, point
 from planlint.geometry.shapes.polygons import cell_faces
 from planlint.geometry.shapes.vectors import plus
+from planlint.text.rounding import STILL
 
 SPARE = 1 / 128
 """What each of two parts is taken smaller all round, in inches: sides that touch, or miss by a hair, slide past one
@@ -94,7 +95,7 @@ def _box_runs_into(box: Box, other: Box, way: Vector, far: float) -> bool:
     first, last = 0.0, far
     for i in range(3):
         low, high = other.low[i] - box.high[i], other.high[i] - box.low[i]
-        if abs(way[i]) < 1e-12:
+        if abs(way[i]) < STILL:
             if low >= 0 or high <= 0:
                 return False
             continue

@@ -286,10 +286,10 @@ def without(access: Access, free: Collection[int]) -> Access:
 def _round_about(ways: Sequence[Vector]) -> bool:
     """Whether unit vectors lie in one plane and no half of it, edge included, holds them all."""
     first = ways[0]
-    square = next((unit(s) for way in ways if length(s := cross(first, way)) > 1e-3), None)
-    if square is None or any(abs(dot(square, way)) > 1e-3 for way in ways):
+    square = next((unit(s) for way in ways if length(s := cross(first, way)) > SQUARE), None)
+    if square is None or any(abs(dot(square, way)) > SQUARE for way in ways):
         return False
     beside = cross(square, first)
     turns = sorted(atan2(dot(beside, way), dot(first, way)) for way in ways)
     gaps = [b - a for a, b in zip(turns, [*turns[1:], turns[0] + 2 * pi], strict=True)]
-    return max(gaps) < pi - 1e-3
+    return max(gaps) < pi - SQUARE

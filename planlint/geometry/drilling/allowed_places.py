@@ -16,6 +16,7 @@ from typing import NamedTuple
 from planlint.geometry.drilling.pocket_layout import GRID, end_margin
 from planlint.model.workshop import Settings
 from planlint.rulebook.limits import Limits
+from planlint.text.rounding import TOUCH, whole_down
 
 LOOKS = 1 / 2
 """Sight is asked at places no further apart than this, in inches. Basis: our own judgement."""
@@ -37,9 +38,9 @@ class Stretch(NamedTuple):
 
 def grid(width: float) -> list[float]:
     """The stations tried on a joint: sixteenths from its low end, and the high end."""
-    count = int(width / GRID + 1e-9)
+    count = whole_down(width / GRID)
     found = [GRID * i for i in range(count + 1)]
-    if width - found[-1] > 1e-9:
+    if width - found[-1] > TOUCH:
         found.append(width)
     return found
 
@@ -72,11 +73,11 @@ def spread(
     free = cache(free)
     places = grid(width)
     count = len(wanted)
-    if all(abs(a + b - width) < 1e-9 for a, b in zip(wanted, reversed(wanted), strict=True)):
+    if all(abs(a + b - width) < TOUCH for a, b in zip(wanted, reversed(wanted), strict=True)):
         middle = [width / 2] if count % 2 else []
         if all(free(place) for place in middle):
             last = width / 2 - (apart if middle else apart / 2)
-            low_half = [place for place in places if place <= last + 1e-9]
+            low_half = [place for place in places if place <= last + TOUCH]
             half = _settled(
                 wanted[: count // 2], low_half, apart, lambda place: free(place) and free(width - place)
             )
@@ -106,7 +107,7 @@ def _settled(
         near = [
             place
             for place in places
-            if any(abs(place - goal) <= reach + 1e-9 for goal in wanted) and free(place)
+            if any(abs(place - goal) <= reach + TOUCH for goal in wanted) and free(place)
         ]
         found = _nearest(wanted, near, apart)
         if found is not None and sum(map(abs, map(sub, found, wanted))) <= reach:
@@ -129,7 +130,7 @@ def _nearest(wanted: Sequence[float], places: Sequence[float], apart: float) -> 
         best, best_at, behind = inf, -1, 0
         costs, before = [], []
         for place in places:
-            while behind < len(places) and places[behind] <= place - apart + 1e-9:
+            while behind < len(places) and places[behind] <= place - apart + TOUCH:
                 if cost[behind] < best:
                     best, best_at = cost[behind], behind
                 behind += 1
@@ -155,10 +156,10 @@ def marched(first: float, pitch: float, width: float, settings: Settings, free: 
     """
     found: list[float] = []
     goal, apart, places = first, settings.bore_spacing, grid(width)
-    while not found or goal <= width - end_margin(settings) + 1e-9:
+    while not found or goal <= width - end_margin(settings) + TOUCH:
         low = found[-1] + apart if found else 0.0
         if not free(goal):
-            start, end = bisect_left(places, low - 1e-9), bisect_right(places, goal)
+            start, end = bisect_left(places, low - TOUCH), bisect_right(places, goal)
             before, behind = reversed(places[start:end]), places[max(start, end) :]
             near = next(filter(free, chain(before, behind)), None)
             if near is None:

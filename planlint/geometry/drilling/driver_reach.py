@@ -82,26 +82,26 @@ def meetings(way: Corridor, body: Body) -> Iterator[tuple[int, int]]:
     for number, cell in enumerate(body.own_cells):
         for rod, (a, b, radius) in enumerate(own):
             # Rounded off, a rod is a little more than it is: where even that is clear, so is the rod.
-            if segment_to_box(a, b, cell.box) < radius - TOUCH and _rod_in_cell(a, b, radius, cell):
+            if segment_to_box(a, b, cell.box) < radius - _ROUNDED_OFF and _rod_in_cell(a, b, radius, cell):
                 yield number, rod
 
 
-TOUCH = 1e-5
+_ROUNDED_OFF = 1e-5
 """Inches by which a body may stand in a corridor through rounding alone."""
 
 
 def _rod_in_cell(a: Vector, b: Vector, radius: float, cell: Cell) -> bool:
     """Whether a flat-ended rod (own frame) runs into a cell as the part's slanted ends leave it."""
     along = minus(b, a)
-    if length(along) < 2 * TOUCH:
+    if length(along) < 2 * _ROUNDED_OFF:
         return False
     axis = unit(along)
     rod = (
-        disc(plus(a, axis, TOUCH), axis, radius - TOUCH),
-        disc(plus(b, axis, -TOUCH), axis, radius - TOUCH),
+        disc(plus(a, axis, _ROUNDED_OFF), axis, radius - _ROUNDED_OFF),
+        disc(plus(b, axis, -_ROUNDED_OFF), axis, radius - _ROUNDED_OFF),
     )
     hull = tuple(map(point, cell_corners(cell)))
-    return bool(hull) and apart(rod, hull, TOUCH) < TOUCH / 2
+    return bool(hull) and apart(rod, hull, _ROUNDED_OFF) < _ROUNDED_OFF / 2
 
 
 class Blockers:

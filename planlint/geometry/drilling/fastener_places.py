@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
-from math import ceil, floor
 from typing import NamedTuple
 
 from planlint.geometry.drilling.allowed_places import spread
@@ -14,6 +13,7 @@ from planlint.model.directions import Axis, Side, side_of
 from planlint.model.join_details import Fastening
 from planlint.model.plan import Join
 from planlint.rulebook.limits import NIL
+from planlint.text.rounding import LEAST_DIVISOR, whole_down, whole_up
 
 FASTENER_ROW = 1000
 """What the number of a row of fasteners is counted from, so that none is taken for a row of pockets. Basis:
@@ -202,11 +202,11 @@ def _stations(
     first, last = float(row.first), float(row.last) if row.last is not None else LEAST_END
     between = width - first - last
     if row.last is not None:
-        count = row.count or 1 + max(1, ceil(between / float(row.every or 1) - 1e-9))
+        count = row.count or 1 + max(1, whole_up(between / float(row.every or 1)))
         step = max(0.0, between) / (count - 1)
     else:
         step = float(row.every or 1)
-        count = max(1, floor(between / step + 1e-9) + 1)
+        count = max(1, whole_down(between / step) + 1)
     found = [first + step * i for i in range(count)]
     yield from ([width - place for place in reversed(found)] if from_far else found)
 
@@ -225,7 +225,7 @@ def _drive(
     """One of them from its head to its point, as a screw without a bore; it leaves its part where that wood ends."""
     direction = body.planes[side].normal
     face = body.planes[side.opposite]
-    through = face.depth(middle) / max(1e-9, dot(scaled(face.normal, -1.0), direction))
+    through = face.depth(middle) / max(LEAST_DIVISOR, dot(scaled(face.normal, -1.0), direction))
     if body.part.removals and (wood := body.stretches(plus(middle, direction, -through), middle)):
         middle, through = plus(middle, direction, (wood[-1][1] - 1) * through), wood[-1][1] * through
     setback = through - float(fastening.sunk)

@@ -7,7 +7,6 @@ names for its sides.
 
 from collections.abc import Iterator
 from itertools import pairwise
-from math import ceil, floor
 from typing import NamedTuple
 
 from planlint.geometry.facts import Contact, Pocket, Vector
@@ -18,6 +17,7 @@ from planlint.model.directions import Axis, Side, side_of
 from planlint.model.join_details import PocketRow
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import DrillingProfile, Settings
+from planlint.text.rounding import SAME_WAY, TOUCH, whole_down, whole_up
 
 GRID = 1 / 16
 """Stations the tool chooses lie on this grid, in inches: what a rule is read to. Basis: common practice."""
@@ -61,7 +61,7 @@ def row_frame(
     drilled, meeting, behind = body.planes[face], body.planes[side], body.planes[face.opposite]
     thickness = drilled.offset + behind.offset
     opposed = -dot(drilled.normal, behind.normal)
-    if opposed < 1 - 1e-12:  # A tapered part: as thick as it is where the joint is.
+    if opposed < SAME_WAY:  # A tapered part: as thick as it is where the joint is.
         middle = scaled(plus(min(contact.points), max(contact.points)), 0.5)
         thickness = drilled.depth(middle) + behind.depth(middle) / opposed
     lean = dot(meeting.normal, drilled.normal)
@@ -151,7 +151,7 @@ def covers(frame: RowFrame, plane: Plane, profile: DrillingProfile) -> Covers:
     pilot = min(shoulder - thin * width, end)
     bore = shoulder - radius * width
     # Where the plane lies ahead, nothing of the bore is nearer than its disc; in thin stock the whole ellipse would be.
-    if along <= 1e-9:
+    if along <= TOUCH:
         long_way = radius / frame.sine * dot(n, frame.inward)
         bore = min(bore, plane.depth(frame.mouth) - (long_way**2 + (radius * across) ** 2) ** 0.5)
     return Covers(bore, pilot, -across)
@@ -190,8 +190,8 @@ def allowed_stretch(
         bore, pilot, change = covers(frame, plane, settings.profile)
         rule = wood_rule(body.part, side, other) if body.part.cuts else "breakout"
         spare = min(bore, pilot) - (plain if rule == "breakout" else settings.limits[rule, "wood"])
-        if abs(change) < 1e-9:
-            if spare < -1e-9:
+        if abs(change) < TOUCH:
+            if spare < -TOUCH:
                 return 0.0, -1.0
         elif change > 0:
             low = max(low, -spare / change)
@@ -223,7 +223,7 @@ def stations(
         return _between_ends(row, width)
     if row.every is not None:
         pitch, first = float(row.every), float(row.first or 0)
-        count = floor((width - first - end_margin(settings)) / pitch + 1e-9) + 1
+        count = whole_down((width - first - end_margin(settings)) / pitch) + 1
         found = [first + pitch * i for i in range(max(1, count))]
         if row.origin is not None and row.origin.sign > 0:
             found = [width - station for station in reversed(found)]
@@ -237,9 +237,9 @@ def _between_ends(row: PocketRow, width: float) -> list[float]:
     if row.origin is not None and row.origin.sign > 0:
         first, last = last, first
     between = width - first - last
-    if between < -1e-9:
+    if between < -TOUCH:
         return [width / 2]  # The joint is shorter than the part: the checks tell what is wrong with it.
-    count = row.count if row.count is not None else 1 + max(1, ceil(between / float(row.every or 1) - 1e-9))
+    count = row.count if row.count is not None else 1 + max(1, whole_up(between / float(row.every or 1)))
     return [first + between * i / (count - 1) for i in range(count)]
 
 
@@ -261,10 +261,10 @@ def laid_out(count: int, frame: RowFrame, allowed: tuple[float, float], apart: f
         step = (last - first) / (count - 1) if count > 1 else 0.0
         spread = [first + step * i for i in range(count)] if count > 1 else [(low + high) / 2]
     found = _marked(spread, width, allowed)
-    if all(b - a >= apart - 1e-9 for a, b in pairwise(found)):
+    if all(b - a >= apart - TOUCH for a, b in pairwise(found)):
         return found
     # Marks that would crowd them give way.
-    if spread[0] + spread[-1] <= width + 1e-9:
+    if spread[0] + spread[-1] <= width + TOUCH:
         return _outward(spread, width, allowed, apart)
     mirrored = [width - station for station in reversed(spread)]
     outward = _outward(mirrored, width, (width - allowed[1], width - allowed[0]), apart)
@@ -274,13 +274,13 @@ def laid_out(count: int, frame: RowFrame, allowed: tuple[float, float], apart: f
 def _outward(spread: list[float], width: float, allowed: tuple[float, float], apart: float) -> list[float]:
     """A row drawn to its low end, or to neither, moved outward onto marks as far as there is room, else off them."""
     count, needed = len(spread), apart * (len(spread) - 1)
-    even = abs(spread[0] + spread[-1] - width) < 1e-9
-    first = floor(spread[0] / GRID + 1e-9) * GRID
-    last = width - first if even else ceil(spread[-1] / GRID - 1e-9) * GRID
-    if first < allowed[0] - 1e-9:
-        first = ceil(allowed[0] / GRID - 1e-9) * GRID
-        last = width - first if even else max(last, ceil((first + needed) / GRID - 1e-9) * GRID)
-    if last > allowed[1] + 1e-9 or last - first < needed - 1e-9:
+    even = abs(spread[0] + spread[-1] - width) < TOUCH
+    first = whole_down(spread[0] / GRID) * GRID
+    last = width - first if even else whole_up(spread[-1] / GRID) * GRID
+    if first < allowed[0] - TOUCH:
+        first = whole_up(allowed[0] / GRID) * GRID
+        last = width - first if even else max(last, whole_up((first + needed) / GRID) * GRID)
+    if last > allowed[1] + TOUCH or last - first < needed - TOUCH:
         return spread
     return [first + (last - first) * i / (count - 1) for i in range(count)]
 
@@ -288,7 +288,7 @@ def _outward(spread: list[float], width: float, allowed: tuple[float, float], ap
 def _marked(spread: list[float], width: float, allowed: tuple[float, float]) -> list[float]:
     """Stations on the grid, symmetrical where the spread is."""
     count = len(spread)
-    if abs(spread[0] + spread[-1] - width) < 1e-9:
+    if abs(spread[0] + spread[-1] - width) < TOUCH:
         low, high = allowed
         # The half that is set out must fit mirrored too.
         near = (max(low, width - high), min(high, width / 2)) if low <= high else allowed
@@ -306,10 +306,10 @@ def _on_grid(station: float, allowed: tuple[float, float]) -> float:
     nearest = round(station / GRID) * GRID
     if low <= high:
         if nearest < low:
-            nearest = ceil(low / GRID - 1e-9) * GRID
+            nearest = whole_up(low / GRID) * GRID
         elif nearest > high:
-            nearest = floor(high / GRID + 1e-9) * GRID
-        if not low - 1e-9 <= nearest <= high + 1e-9:
+            nearest = whole_down(high / GRID) * GRID
+        if not low - TOUCH <= nearest <= high + TOUCH:
             return station
     return nearest
 

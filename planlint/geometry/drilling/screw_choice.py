@@ -15,7 +15,7 @@ from planlint.model.join_details import ScrewChoice
 from planlint.model.threads import suited_thread
 from planlint.model.workshop import Settings
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import ROUNDING
+from planlint.text.rounding import ROUNDING
 
 POINT_DIAMETERS = 2.0
 """Length of a screw's taper in diameters: NDS 2018 12.3.5.3(b) takes E = 2 D for wood screws."""

@@ -18,7 +18,6 @@ from planlint.geometry.shapes.cells import Box, Cell, Plane, without
 from planlint.geometry.shapes.polygons import Polygon, cell_faces
 from planlint.geometry.shapes.vectors import (
     AXES,
-    TOUCH,
     Matrix,
     dot,
     minus,
@@ -32,6 +31,7 @@ from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import EndCut, Part
 from planlint.model.wood_cuts import plane_of
 from planlint.placement.part_frames import rotation
+from planlint.text.rounding import SAME_WAY, STILL, TOUCH
 
 __all__ = ["Body", "Box", "Cell", "Layer", "Plane", "Shape", "body_planes", "body_polyhedra"]
 
@@ -251,7 +251,7 @@ class Body:
         if len(self.own_cells) > 1:
             # A line that runs in a wall between two cells is inside neither: it is in wood if both sides of it are.
             for i in range(3):
-                if abs(d[i]) < 1e-12 and any(
+                if abs(d[i]) < STILL and any(
                     abs(wall[i] - a[i]) < TOUCH for cell in self.own_cells for wall in cell.box
                 ):
                     left, right = list(a), list(a)
@@ -278,7 +278,7 @@ class Body:
         found.sort()
         merged: list[tuple[float, float]] = []
         for low, high in found:
-            if merged and low <= merged[-1][1] + 1e-9:
+            if merged and low <= merged[-1][1] + TOUCH:
                 merged[-1] = (merged[-1][0], max(merged[-1][1], high))
             else:
                 merged.append((low, high))
@@ -295,16 +295,16 @@ class Body:
         for low, high in sorted(
             each for gone in self.own_removals if (each := _clip_to_cell(a, d, gone)) is not None
         ):
-            if low > at + 1e-12:
+            if low > at + STILL:
                 found.append((at, min(low, end)))
             at = max(at, high)
             if at >= end:
                 break
-        if end > at + 1e-12:
+        if end > at + STILL:
             found.append((at, end))
         return found
 
-    def holds(self, point: Vector, slack: float = 1e-9) -> bool:
+    def holds(self, point: Vector, slack: float = TOUCH) -> bool:
         """Whether a point lies in wood (its surface included, within ``slack``)."""
         own = self.to_own(point)
         return any(
@@ -344,7 +344,7 @@ def _floats(size: tuple[object, object, object]) -> Vector:
 
 
 def _same(one: Plane, other: Plane) -> bool:
-    return dot(one.normal, other.normal) > 1 - 1e-12 and abs(one.offset - other.offset) < TOUCH
+    return dot(one.normal, other.normal) > SAME_WAY and abs(one.offset - other.offset) < TOUCH
 
 
 _ROUND = frozenset({"rounding", "bow"})
@@ -356,7 +356,7 @@ _BEHIND = 1e-3
 def _both(one: list[tuple[float, float]], other: list[tuple[float, float]]) -> list[tuple[float, float]]:
     """The stretches that lie in both of two lists."""
     shared = ((max(a, c), min(b, d)) for a, b in one for c, d in other)
-    return [(low, high) for low, high in shared if high - low > 1e-12]
+    return [(low, high) for low, high in shared if high - low > STILL]
 
 
 def _clip_to_box(a: Vector, d: Vector, box: Box) -> tuple[float, float] | None:
@@ -364,7 +364,7 @@ def _clip_to_box(a: Vector, d: Vector, box: Box) -> tuple[float, float] | None:
     low, high = 0.0, 1.0
     for i in range(3):
         di = d[i]
-        if abs(di) < 1e-12:
+        if abs(di) < STILL:
             if not box.low[i] < a[i] < box.high[i]:
                 return None
             continue
@@ -372,7 +372,7 @@ def _clip_to_box(a: Vector, d: Vector, box: Box) -> tuple[float, float] | None:
         if t0 > t1:
             t0, t1 = t1, t0
         low, high = max(low, t0), min(high, t1)
-        if high - low < 1e-12:
+        if high - low < STILL:
             return None
     return low, high
 
@@ -387,11 +387,11 @@ def _clip_to_planes(
 ) -> tuple[float, float] | None:
     for plane in planes:
         depth, slope = plane.depth(a), -dot(plane.normal, d)
-        if abs(slope) < 1e-12:
+        if abs(slope) < STILL:
             if depth < 0:
                 return None
         elif slope > 0:
             low = max(low, -depth / slope)
         else:
             high = min(high, -depth / slope)
-    return (low, high) if high - low > 1e-12 else None
+    return (low, high) if high - low > STILL else None

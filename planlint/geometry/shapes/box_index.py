@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Box
+from planlint.text.rounding import STILL
 
 
 def bounding_box(points: Sequence[Vector]) -> Box:
@@ -131,7 +132,7 @@ def meets_box(start: Vector, d: Vector, box: Box, touch: float = 0.0) -> bool:
     (x0, y0, z0), (x1, y1, z1) = box
     x, y, z = start
     dx, dy, dz = d
-    if dx > 1e-12 or dx < -1e-12:
+    if dx > STILL or dx < -STILL:
         t0, t1 = (x0 - x) / dx, (x1 - x) / dx
         if t0 > t1:
             t0, t1 = t1, t0
@@ -139,7 +140,7 @@ def meets_box(start: Vector, d: Vector, box: Box, touch: float = 0.0) -> bool:
         high = min(high, t1)
     elif x <= x0 or x >= x1:
         return False
-    if dy > 1e-12 or dy < -1e-12:
+    if dy > STILL or dy < -STILL:
         t0, t1 = (y0 - y) / dy, (y1 - y) / dy
         if t0 > t1:
             t0, t1 = t1, t0
@@ -147,7 +148,7 @@ def meets_box(start: Vector, d: Vector, box: Box, touch: float = 0.0) -> bool:
         high = min(high, t1)
     elif y <= y0 or y >= y1:
         return False
-    if dz > 1e-12 or dz < -1e-12:
+    if dz > STILL or dz < -STILL:
         t0, t1 = (z0 - z) / dz, (z1 - z) / dz
         if t0 > t1:
             t0, t1 = t1, t0

@@ -4,12 +4,8 @@ from collections.abc import Iterable
 
 from planlint.geometry.shapes.cells import Box, Cell, Plane, without
 from planlint.geometry.shapes.polygons import Polygon, cell_faces, cut
-from planlint.geometry.shapes.vectors import TOUCH, scaled
-
-_ON = 1e-7
-"""Inches within which a corner lies in a plane that is turned or moved. Basis: geometry of floats."""
-_NO_SIZE = 1e-6
-"""Inches: a scrap that is thinner is rounding, no wood."""
+from planlint.geometry.shapes.vectors import scaled
+from planlint.text.rounding import ON, ROUNDING, TOUCH
 
 
 def carved(cell: Cell, gone: Cell) -> list[Cell]:
@@ -43,7 +39,7 @@ def fitted(cell: Cell) -> Cell | None:
     """The same solid with the smallest box, and only those planes that bound it; ``None`` where it is nothing."""
     cell = trimmed(cell)
     if not cell.cuts:
-        return cell if min(high - low for low, high in zip(*cell.box, strict=True)) >= _NO_SIZE else None
+        return cell if min(high - low for low, high in zip(*cell.box, strict=True)) >= ROUNDING else None
     return _cell_of(cell_faces(cell), cell.box, cell.cuts)
 
 
@@ -55,14 +51,14 @@ def _cell_of(faces: list[Polygon], box: Box, cuts: tuple[Plane, ...]) -> Cell | 
     for axis in range(3):
         reach = [corner[axis] for corner in corners]
         near, far = min(reach), max(reach)
-        if far - near < _NO_SIZE:
+        if far - near < ROUNDING:
             return None
         low.append(_snapped(near, box, axis))
         high.append(_snapped(far, box, axis))
     kept = tuple(
         plane
         for plane in dict.fromkeys(cuts)
-        if any(all(abs(plane.depth(corner)) < _ON for corner in face) for face in faces)
+        if any(all(abs(plane.depth(corner)) < ON for corner in face) for face in faces)
     )
     return Cell(Box((low[0], low[1], low[2]), (high[0], high[1], high[2])), kept)
 
@@ -76,7 +72,7 @@ def boxed(cell: Cell) -> list[Box]:
     cell = trimmed(cell)
     if not cell.cuts:
         return [cell.box]
-    leans = [axis for axis in range(3) if any(abs(plane.normal[axis]) > _ON for plane in cell.cuts)]
+    leans = [axis for axis in range(3) if any(abs(plane.normal[axis]) > ON for plane in cell.cuts)]
     axis = max(leans or range(3), key=lambda each: cell.box.high[each] - cell.box.low[each])
     low, step = cell.box.low[axis], (cell.box.high[axis] - cell.box.low[axis]) / SLABS
     found = []

@@ -9,7 +9,7 @@ from planlint.geometry.shapes.polygons import Polygon, area, clipped_by_all, mid
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join
-from planlint.text.measures import ROUNDING
+from planlint.text.rounding import ROUNDING, TOUCH
 
 _OPPOSED = -1 + 1e-12
 _NO_AREA = 1e-6
@@ -79,7 +79,7 @@ def side_polygons(body: Body, side: Side, whole: bool = False) -> list[Polygon]:
             polygon = clipped_by_all(_wide_square(plane, body.size), _box_planes(box))
         else:
             bound = (box.high if side.sign > 0 else box.low)[side.axis]
-            if abs(bound - plane.offset * side.sign) > 1e-9:
+            if abs(bound - plane.offset * side.sign) > TOUCH:
                 continue
             polygon = _box_face(box, side.axis, bound)
         polygon = clipped_by_all(polygon, (cut for cut in cell.cuts if cut != plane))
@@ -140,7 +140,7 @@ def _fences(outline: Polygon, normal: Vector) -> list[Plane]:
     fences = []
     for a, b in zip(outline, (*outline[1:], outline[0]), strict=True):
         out = cross(minus(b, a), normal)
-        if length(out) < 1e-9:
+        if length(out) < TOUCH:
             continue  # clipping at a corner leaves it twice
         out = unit(out)
         if dot(out, minus(inside, a)) > 0:

@@ -10,9 +10,12 @@ from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+from planlint.text.rounding import ROUNDING, TOUCH
 
 NEAR = 1e-6
 """How exact a distance is, in inches."""
+_FLAT = 1e-15
+"""Cubic inches of a tetrahedron below which it is flat. Basis: geometry of floats."""
 MOST_STEPS = 60
 """Steps after which the distance found so far is taken; round bodies need ten to twenty. Basis: our own judgement."""
 
@@ -48,7 +51,7 @@ def disc(centre: Vector, axis: Vector, radius: float) -> Rim:
 def oval(centre: Vector, axis: Vector, radius: float, normal: Vector) -> Rim:
     """The ellipse in which a round body about ``axis`` ends in a plane; ``centre`` is where the axis meets it."""
     aside = cross(axis, normal)
-    if length(aside) < 1e-9:
+    if length(aside) < TOUCH:
         return disc(centre, axis, radius)
     v = scaled(unit(aside), radius)
     return Rim(centre, scaled(unit(cross(normal, v)), radius / abs(dot(axis, normal))), v)
@@ -126,7 +129,7 @@ def _nearest(simplex: list[Vector]) -> tuple[Vector, list[Vector]]:
         n = cross(minus(q, p), minus(r, p))
         inner, origin = dot(n, minus(other, p)), -dot(n, p)
         # A flat tetrahedron has no inside: all its faces are tried.
-        if inner * origin > 0 and abs(inner) > 1e-15:
+        if inner * origin > 0 and abs(inner) > _FLAT:
             continue
         found = _on_triangle(p, q, r)
         if best is None or dot(found[0], found[0]) < dot(best[0], best[0]):
@@ -204,7 +207,7 @@ def way_out(first: Hull, second: Hull, ways: Sequence[Vector]) -> Vector:
 
     tried = [*ways]
     for at, a in enumerate(ways):
-        tried += [unit(square) for b in ways[:at] if length(square := cross(a, b)) > 1e-6]
+        tried += [unit(square) for b in ways[:at] if length(square := cross(a, b)) > ROUNDING]
         round_it = disc(NOTHING, a, 1.0)
         turns = [2 * pi * i / TURNS for i in range(TURNS)]
         tried += [plus(scaled(round_it.u, cos(t)), round_it.v, sin(t)) for t in turns]

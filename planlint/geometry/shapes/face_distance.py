@@ -6,8 +6,9 @@ from planlint.geometry.shapes.body import Body, Plane
 from planlint.geometry.shapes.contact import plane_polygon, side_polygons
 from planlint.geometry.shapes.convex import Hull, apart, furthest, outside
 from planlint.geometry.shapes.polygons import clipped_by_all
-from planlint.geometry.shapes.vectors import TOUCH, plus
+from planlint.geometry.shapes.vectors import plus
 from planlint.model.directions import Side
+from planlint.text.rounding import TOUCH
 
 
 def to_face(hull: Hull, cover: float, body: Body, side: Side | Plane, within: Sequence[Plane] = ()) -> float:

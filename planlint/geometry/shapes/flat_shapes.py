@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable, Sequence
 
+from planlint.text.rounding import TOUCH
+
 Flat = tuple[float, float]
 
 
@@ -16,7 +18,7 @@ def outline(points: Iterable[Flat]) -> list[Flat]:
     def chain(order: Sequence[Flat]) -> list[Flat]:
         found: list[Flat] = []
         for point in order:
-            while len(found) > 1 and turn(found[-2], found[-1], point) <= 1e-9:
+            while len(found) > 1 and turn(found[-2], found[-1], point) <= TOUCH:
                 found.pop()
             found.append(point)
         return found[:-1]

@@ -10,10 +10,7 @@ from planlint.geometry.shapes.box_index import overlapping_pairs
 from planlint.geometry.shapes.polygons import Polygon, cut, volume
 from planlint.geometry.shapes.vectors import cross, dot, length, scaled
 from planlint.model.directions import Axis
-
-TOUCH = 1e-6
-"""Bodies that share less depth than this, in inches, only touch: rounding of turned parts."""
-
+from planlint.text.rounding import ROUNDING, SAME_WAY, TOUCH
 
 MOST_OVERLAPS = 500
 """Pairs of parts in one another that are looked for: more are one mistake over and over. Basis: our own judgement."""
@@ -21,7 +18,7 @@ MOST_OVERLAPS = 500
 
 def overlaps(bodies: Sequence[Body], tick: Callable[[], None] = lambda: None) -> Iterator[Overlap]:
     """Every pair of bodies whose solids share wood, as they are found; ``tick`` is called before each."""
-    for i, j in overlapping_pairs([body.bounds for body in bodies], TOUCH):
+    for i, j in overlapping_pairs([body.bounds for body in bodies], ROUNDING):
         tick()
         shared = overlap(bodies[i], bodies[j])
         if shared is not None:
@@ -34,7 +31,7 @@ def overlap(a: Body, b: Body) -> Overlap | None:
         (x0, y0, z0), (x1, y1, z1) = a.bounds
         (u0, v0, w0), (u1, v1, w1) = b.bounds
         sides = (min(x1, u1) - max(x0, u0), min(y1, v1) - max(y0, v0), min(z1, w1) - max(z0, w0))
-        if min(sides) <= TOUCH:
+        if min(sides) <= ROUNDING:
             return None
         out = min(x1 - u0, u1 - x0, y1 - v0, v1 - y0, z1 - w0, w1 - z0)
         return Overlap(a.part, b.part, sides[0] * sides[1] * sides[2], out)
@@ -47,7 +44,7 @@ def overlap(a: Body, b: Body) -> Overlap | None:
                 shared = cut(shared, plane)
                 if not shared:
                     break
-            if shared and _thick(shared, a, b) > TOUCH:
+            if shared and _thick(shared, a, b) > ROUNDING:
                 total += volume(shared)
     return Overlap(a.part, b.part, total, _way_out(a, mine, b, theirs)) if total > 0 else None
 
@@ -93,9 +90,9 @@ def _distinct(ways: Iterable[Vector]) -> list[Vector]:
     found: list[Vector] = []
     for way in ways:
         size = length(way)
-        if size > 1e-6:
+        if size > ROUNDING:
             one = scaled(way, 1 / size)
-            if all(abs(dot(one, other)) < 1 - 1e-12 for other in found):
+            if all(abs(dot(one, other)) < SAME_WAY for other in found):
                 found.append(one)
     return found
 
@@ -116,7 +113,7 @@ def _slide(mine: list[_Spans], theirs: list[_Spans], speeds: list[float]) -> flo
     spans.sort()
     at = 0.0
     for start, stop in spans:
-        if start > at - TOUCH:
+        if start > at - ROUNDING:
             break
         at = max(at, stop)
     return at
@@ -126,12 +123,12 @@ def _together(a: _Spans, b: _Spans, speeds: list[float]) -> tuple[float, float] 
     """While which stretch of the slide two convex solids share wood; ``None`` if never, or only before it."""
     first, last = -inf, inf
     for (a0, a1), (b0, b1), speed in zip(a, b, speeds, strict=True):
-        if abs(speed) < 1e-9:
-            if a1 - b0 <= TOUCH or b1 - a0 <= TOUCH:
+        if abs(speed) < TOUCH:
+            if a1 - b0 <= ROUNDING or b1 - a0 <= ROUNDING:
                 return None
             continue
         one, other = (b0 - a1) / speed, (b1 - a0) / speed
         first, last = max(first, min(one, other)), min(last, max(one, other))
-        if last - first <= TOUCH or last <= 0:
+        if last - first <= ROUNDING or last <= 0:
             return None
     return first, last

@@ -6,7 +6,8 @@ from itertools import pairwise
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.cells import Box, Cell, Plane
-from planlint.geometry.shapes.vectors import TOUCH, cross, dot, length, minus, plus, scaled, total, unit
+from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, total, unit
+from planlint.text.rounding import ON, TOUCH
 
 Polygon = tuple[Vector, ...]
 """Corners of a convex flat polygon, in order; empty when nothing is left."""
@@ -83,7 +84,7 @@ def cut(faces: list[Polygon], plane: Plane) -> list[Polygon]:
         trimmed = clipped(face, plane)
         if trimmed:
             kept.append(trimmed)
-            rim += [point for point in trimmed if abs(plane.depth(point)) < 1e-7]
+            rim += [point for point in trimmed if abs(plane.depth(point)) < ON]
     if trimmed_any and len(rim) > 2:
         lid = _ordered(rim, plane.normal)
         if lid:
@@ -140,8 +141,8 @@ def _ordered(points: list[Vector], normal: Vector) -> Polygon:
     rim: list[Vector] = []
     for spoke in sorted(spokes, key=turn):
         point = plus(centre, spoke)
-        if not rim or length(minus(point, rim[-1])) > 1e-7:
+        if not rim or length(minus(point, rim[-1])) > ON:
             rim.append(point)
-    if len(rim) > 1 and length(minus(rim[0], rim[-1])) <= 1e-7:
+    if len(rim) > 1 and length(minus(rim[0], rim[-1])) <= ON:
         rim.pop()
     return tuple(rim) if len(rim) > 2 else ()

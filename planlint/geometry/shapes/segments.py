@@ -3,21 +3,25 @@
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.vectors import dot, length, minus, plus
+from planlint.text.rounding import STILL, TOUCH
+
+_POINT = TOUCH**2
+"""Square inches of a segment below which it is a point."""
 
 
 def segment_to_segment(a: Vector, b: Vector, c: Vector, d: Vector) -> float:
     """Least distance between segments ``ab`` and ``cd`` (Ericson, Real-Time Collision Detection, 2005, 5.1.9)."""
     u, v, w = minus(b, a), minus(d, c), minus(a, c)
     uu, vv, uv, uw, vw = dot(u, u), dot(v, v), dot(u, v), dot(u, w), dot(v, w)
-    if uu < 1e-18 and vv < 1e-18:
+    if uu < _POINT and vv < _POINT:
         return length(w)
-    if uu < 1e-18:
+    if uu < _POINT:
         s, t = 0.0, min(1.0, max(0.0, vw / vv))
-    elif vv < 1e-18:
+    elif vv < _POINT:
         s, t = min(1.0, max(0.0, -uw / uu)), 0.0
     else:
         den = uu * vv - uv * uv
-        s = min(1.0, max(0.0, (uv * vw - uw * vv) / den)) if den > 1e-12 * uu * vv else 0.0
+        s = min(1.0, max(0.0, (uv * vw - uw * vv) / den)) if den > STILL * uu * vv else 0.0
         t = (uv * s + vw) / vv
         if t < 0:
             s, t = min(1.0, max(0.0, -uw / uu)), 0.0
@@ -38,7 +42,7 @@ def segment_to_box(a: Vector, b: Vector, box: Box) -> float:
         return -inside * length(d)
     breaks = [0.0, 1.0]
     for i in range(3):
-        if abs(d[i]) > 1e-15:
+        if abs(d[i]) > STILL:
             breaks += [t for t in ((box.low[i] - a[i]) / d[i], (box.high[i] - a[i]) / d[i]) if 0 < t < 1]
     breaks.sort()
     low, slope_low = 0.0, _slope(a, d, box)
@@ -72,7 +76,7 @@ def _inside(a: Vector, d: Vector, box: Box) -> float:
     """Share of the segment that runs inside the box."""
     low, high = 0.0, 1.0
     for i in range(3):
-        if abs(d[i]) < 1e-15:
+        if abs(d[i]) < STILL:
             if not box.low[i] < a[i] < box.high[i]:
                 return 0.0
             continue

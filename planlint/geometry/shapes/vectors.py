@@ -8,8 +8,6 @@ from planlint.geometry.facts import Vector
 
 Matrix = tuple[Vector, Vector, Vector]
 
-TOUCH = 1e-9
-"""Inches within which a place lies in a plane, or two are one. Basis: geometry of floats, rounding of coordinates."""
 AXES: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 """Unit vectors to the right, to the back and up; by number, or by ``Axis``."""
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import overlapping_pairs
-from planlint.text.measures import ROUNDING
+from planlint.text.rounding import ROUNDING
 
 
 def solid_boxes(boxes: Sequence[Box]) -> list[Box]:

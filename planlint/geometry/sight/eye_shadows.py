@@ -13,7 +13,7 @@ from math import inf
 from typing import NamedTuple
 
 from planlint.geometry.shapes.body import Box
-from planlint.geometry.shapes.vectors import TOUCH
+from planlint.text.rounding import TOUCH
 
 Place = tuple[float, float]
 """Where an eye stands: x and y."""

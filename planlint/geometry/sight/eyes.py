@@ -16,7 +16,7 @@ from planlint.geometry.shapes.body import Box
 from planlint.geometry.sight.eye_shadows import Place
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.workshop import Viewer
-from planlint.text.measures import ROUNDING
+from planlint.text.rounding import ROUNDING
 
 ANGLE_STEP = 15
 """Degrees between neighbouring places of an eye on its arc. Basis: our own judgement."""

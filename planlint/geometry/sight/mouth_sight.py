@@ -15,11 +15,12 @@ from typing import NamedTuple
 from planlint.geometry.facts import Pocket, Sight, Vector
 from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.box_index import BoxTree, bounding_box, boxes_meet, meets_box
-from planlint.geometry.shapes.vectors import TOUCH, cross, dot, minus, plus, scaled
+from planlint.geometry.shapes.vectors import cross, dot, minus, plus, scaled
 from planlint.geometry.shapes.wood_runs import solid_boxes
 from planlint.geometry.sight.eye_shadows import Place, Shadow, tops_over, under_tops
 from planlint.geometry.sight.eyes import EyeArc, Eyes
 from planlint.model.directions import Side
+from planlint.text.rounding import TOUCH
 
 RIM_POINTS = 8
 """Sample points round a mouth, besides its middle. Basis: our own judgement."""

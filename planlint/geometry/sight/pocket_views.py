@@ -12,7 +12,7 @@ from planlint.geometry.sight.eyes import EyeArc, Eyes, all_eyes, arcs
 from planlint.geometry.sight.mouth_sight import Mouth, Screen, mouth_of, seen, sight, walls
 from planlint.model.directions import Side
 from planlint.model.workshop import Viewer
-from planlint.text.measures import ROUNDING
+from planlint.text.rounding import ROUNDING
 
 _LOOKS_DOWN = 0.5
 """Of its normal that points down, from which on a face is an underside. Basis: our own judgement."""
