@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from planlint.language import syntax_tree as t
 from planlint.language.expression_tree import Name, Number
 from planlint.language.grammar_cache import parser, tools
-from planlint.language.reader import comment_start, read
+from planlint.language.plain_lines import comment_start
+from planlint.language.reader import read
 from planlint.language.syntax_tree import Statement, Tree
 from planlint.language.tree_text import statements_of
 from planlint.text.decode import decode

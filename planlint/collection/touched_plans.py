@@ -22,9 +22,13 @@ from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused
 from planlint.inspection.used_files import with_files
+from planlint.language.reader import read
+from planlint.language.syntax_tree import AcceptLine
+from planlint.language.tree_text import statements_of
 from planlint.model.workshop import Settings
 from planlint.settings.settings_root import SETTINGS_FILE
 from planlint.text.plain_file import plain_bytes
+from planlint.text.source import PlanText
 
 
 class TreeChange:
@@ -156,9 +160,9 @@ class TreeChange:
         real = os.path.realpath(path)
         if not inspection.accepted or not self._touches(real):
             return ()
-        old = _accept_lines(self._tree(real).before(real).decode("utf-8", "replace"))
-        lines = _accept_lines(inspection.source.text)
-        return tuple(each for each in inspection.accepted if _by_new_line(each, lines, old))
+        old = _accepts(self._tree(real).before(real).decode("utf-8", "replace"))
+        told = _accepts(inspection.source.text)
+        return tuple(each for each in inspection.accepted if _by_new_line(each, told, old))
 
 
 class _GitTree:
@@ -188,13 +192,22 @@ class _GitTree:
         return held_at(self.top, self.base, self._renamed.get(name, name))
 
 
-def _accept_lines(text: str) -> set[str]:
-    lines = (" ".join(line.split()) for line in text.splitlines())
-    return {line for line in lines if line.startswith("accept ")}
+_Accept = tuple[str, str, str]
+"""The rule, what the line is about and why, in its words."""
 
 
-def _by_new_line(finding: Finding, lines: set[str], old: set[str]) -> bool:
+def _accepts(text: str) -> set[_Accept]:
+    """What the lines of a plan accept."""
+    nodes = (each.node for each in statements_of(read(PlanText("", text))[0]))
+    return {
+        (node.rule.text, node.target.text, node.reason or "")
+        for node in nodes
+        if isinstance(node, AcceptLine)
+    }
+
+
+def _by_new_line(finding: Finding, told: set[_Accept], old: set[_Accept]) -> bool:
     """Whether only lines that are new accept a finding, as far as their words tell."""
-    about = [line for line in lines if line.split()[1:2] == [finding.rule] and (finding.reason or "") in line]
-    exact = [line for line in about if (line.split()[3:4] or [""])[0].split("/")[0] in finding.names]
+    about = [each for each in told if (each[0], each[2]) == (finding.rule, finding.reason or "")]
+    exact = [each for each in about if each[1].split("/")[0] in finding.names]
     return bool(about) and old.isdisjoint(exact or about)

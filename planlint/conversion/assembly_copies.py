@@ -5,8 +5,9 @@ from posixpath import dirname, join, normpath
 from typing import NamedTuple
 
 from planlint.conversion.length_words import number
-from planlint.conversion.text_stretches import apply_within, block_end, inner_indent, line_end
+from planlint.conversion.text_stretches import apply_within, inner_indent
 from planlint.language.expression_tree import Name
+from planlint.language.plain_lines import block_end, line_end
 from planlint.language.reader import read
 from planlint.language.syntax_tree import (
     AssemblyLine,

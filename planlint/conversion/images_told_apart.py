@@ -7,7 +7,8 @@ from collections.abc import Collection, Iterator
 from planlint.conversion.cuts_taken_back import runs_along
 from planlint.conversion.length_words import less
 from planlint.conversion.statement_sites import Detail, Sites
-from planlint.conversion.text_stretches import apply_within, block_end, inner_indent, line_end
+from planlint.conversion.text_stretches import apply_within, inner_indent
+from planlint.language.plain_lines import block_end, line_end
 from planlint.language.syntax_tree import Flag, RemovalItem, SizeItem, SpacingItem, Turned
 from planlint.model.directions import AXIS_BY_SPAN, Axis, Flips, Side, flipped
 from planlint.model.elaboration_state import AXIS_BY_WORD

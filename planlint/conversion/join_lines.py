@@ -10,15 +10,9 @@ from planlint.conversion.length_words import Term, less, plain, plus, slanted
 from planlint.conversion.part_lines import Recipe
 from planlint.conversion.size_changes import Change, Output, depth_term
 from planlint.conversion.statement_sites import Sites
-from planlint.conversion.text_stretches import (
-    apply_within,
-    block_end,
-    inner_indent,
-    line_end,
-    stacked,
-    whole_line,
-)
+from planlint.conversion.text_stretches import apply_within, inner_indent, stacked, whole_line
 from planlint.language.expression_tree import Expression, Name
+from planlint.language.plain_lines import block_end, line_end
 from planlint.language.syntax_tree import (
     FastenersLine,
     JoinLine,

@@ -5,8 +5,9 @@ from dataclasses import dataclass, replace
 
 from planlint.conversion.conversion_result import Conversion, traditional
 from planlint.conversion.join_lines import row_told, tradition_words
-from planlint.conversion.text_stretches import apply_within, block_end, inner_indent, line_end
+from planlint.conversion.text_stretches import apply_within, inner_indent
 from planlint.inspection.inspect_plan import understand
+from planlint.language.plain_lines import block_end, line_end
 from planlint.language.reader import read
 from planlint.language.syntax_tree import AssemblyLine, For, JoinLine, PlacingLine, Statement
 from planlint.model.meaning import meaning

@@ -11,15 +11,9 @@ from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.length_words import less, plain
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Detail, Site, Sites
-from planlint.conversion.text_stretches import (
-    apply_within,
-    block_end,
-    inner_indent,
-    line_end,
-    stacked,
-    struck_out,
-)
+from planlint.conversion.text_stretches import apply_within, inner_indent, stacked, struck_out
 from planlint.language.expression_tree import Call, Expression, Name, Number, Operation
+from planlint.language.plain_lines import block_end, line_end
 from planlint.language.syntax_tree import (
     CutItem,
     PartLine,

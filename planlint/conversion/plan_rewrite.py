@@ -11,9 +11,10 @@ from planlint.conversion.length_words import number as written
 from planlint.conversion.part_lines import Recipe, part_recipes
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Site, Sites
-from planlint.conversion.text_stretches import apply_within, block_end, stacked
+from planlint.conversion.text_stretches import apply_within, stacked
 from planlint.inspection.inspection_result import Inspection
 from planlint.language.expression_tree import Name
+from planlint.language.plain_lines import block_end
 from planlint.language.syntax_tree import AcceptLine, AssemblyLine, For, LoadLine, Statement, Target
 from planlint.model.provenance import Path
 from planlint.placement.placement_results import Placement

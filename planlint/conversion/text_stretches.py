@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from planlint.conversion.statement_sites import Detail, Sites
+from planlint.language.plain_lines import indent_of, line_at, line_end
 from planlint.language.syntax_tree import PartLine, Statement
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import Span
@@ -29,35 +30,14 @@ def struck_out(sites: Sites, gone: Iterable[Detail]) -> Iterator[TextEdit]:
 
 def whole_line(text: str, line: Statement) -> TextEdit:
     """A detail's line goes with the line end before it, so that what goes lies within its statement."""
-    start, end = line.span
-    last = text.find("\n", end)
-    last = last if last >= 0 else len(text)
-    comment = text.find("#", end, last)
+    start, end, _ = line_at(text, line.span)
+    comment = text.find("#", line.span.end, end)
     if comment >= 0:
-        return TextEdit(Span(start, comment), "")  # The comment stays.
-    return TextEdit(Span(_line_break(text, text.rfind("\n", 0, start)), _line_break(text, last)), "")
+        return TextEdit(Span(line.span.start, comment), "")  # The comment stays.
+    return TextEdit(Span(line_at(text, Span(start - 1, start - 1))[1], end), "")
 
 
 # ---------------------------------------------------------------- stretches of text
-
-
-def block_end(text: str, statement: Statement) -> int:
-    """The end of a statement's last line, details and the comment behind it included, the line end not."""
-    last = statement
-    while last.details:
-        last = last.details[-1]
-    end = text.find("\n", last.span.end)
-    return _line_break(text, end if end >= 0 else len(text))
-
-
-def _line_break(text: str, feed: int) -> int:
-    """Where the line end begins whose line feed stands at a place."""
-    return feed - 1 if text[feed - 1 : feed] == "\r" else feed
-
-
-def indent_of(text: str, start: int) -> str:
-    """The white space before a statement."""
-    return text[text.rfind("\n", 0, start) + 1 : start]
 
 
 def inner_indent(text: str, statement: Statement) -> str:
@@ -71,10 +51,6 @@ def inner_indent(text: str, statement: Statement) -> str:
 def stacked(text: str, start: int, texts: Iterable[str]) -> str:
     """Statements one under the other, indented as the one that starts there."""
     return f"{line_end(text)}{indent_of(text, start)}".join(texts)
-
-
-def line_end(text: str) -> str:
-    return "\r\n" if "\r\n" in text else "\n"
 
 
 def apply_within(text: str, start: int, end: int, edits: Iterable[TextEdit]) -> str:

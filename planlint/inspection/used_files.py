@@ -5,11 +5,13 @@ links followed first, and only so many of them.
 """
 
 import os
+import re
 from dataclasses import replace
 from pathlib import Path
 from posixpath import dirname, join, normpath
 
 from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX, why
+from planlint.language.plain_lines import bare_lines
 from planlint.model.workshop import MOST_FILES, Files, Settings
 from planlint.settings.layered_settings import Shop, read_inside
 from planlint.settings.settings_root import SETTINGS_FILE, Finder, folder_of
@@ -17,6 +19,7 @@ from planlint.text.decode import MOST_BYTES, decode
 from planlint.text.source import Mistake, PlanText, Span
 
 _NOWHERE = Span(0, 0)
+_USE = re.compile(r'use[ \t]*"([^"]*)"')
 
 
 def settings_in_force(path: str, source: PlanText) -> Settings:
@@ -120,9 +123,5 @@ def _wrong(used: str) -> str:
 
 def _used(text: str) -> list[str]:
     """The paths in the ``use`` lines of a text, whether they can be read or not."""
-    found = []
-    for line in text.split("\n"):
-        words = line.strip(" \t\r")
-        if words.startswith("use") and words[3:].lstrip(" \t").startswith('"') and words.count('"') >= 2:
-            found.append(words.split('"')[1])
-    return found[:1000]
+    found = (_USE.match(line) for line in bare_lines(text))
+    return [use[1] for use in found if use][:1000]

@@ -21,6 +21,7 @@ from planlint.language.indentation import (
     UNKNOWN,
     Indented,
 )
+from planlint.language.plain_lines import comment_start, indent_of
 from planlint.language.syntax_tree import Node, Statement, Tree
 from planlint.language.vocabulary import RESERVED, STARTS_OF_SEVERAL, NameFault, first_word
 from planlint.text.source import Mistake, PlanText, Span
@@ -191,8 +192,7 @@ class _Reading:
 
     def _parent(self, start: int) -> Indented:
         """The line that a line starting at ``start`` stands under, before it is placed."""
-        white = self.text[self.text.rfind("\n", 0, start) + 1 : start]
-        indent = len(white.expandtabs(8))
+        indent = len(indent_of(self.text, start).expandtabs(8))
         return next(block for block in reversed(self.blocks) if block.indent < indent)
 
     def _close_down_to(self, indent: int) -> None:
@@ -362,26 +362,6 @@ _OF_SCREWS = re.compile(r"#(?:[4-9]|1[0-4])\b(?=.*[0-9])(?:.*[ 0-9])?(?:screws|c
 
 _HOLDS_DETAILS = frozenset({"plan", "part", "join"})
 """First words of lines under which only details stand."""
-
-
-def comment_start(line: str) -> int:
-    """Where the comment of a line starts, or its length: a ``#`` in a quoted string is no comment.
-
-    A ``"`` right behind a digit is an inch mark and opens no string.
-    """
-    at = line.find("#")
-    quote = line.find('"')
-    while 0 <= quote < at:
-        if line[quote - 1 : quote].isdigit():
-            quote = line.find('"', quote + 1)
-            continue
-        closing = line.find('"', quote + 1)
-        if closing < 0:
-            return len(line)
-        if at < closing:
-            at = line.find("#", closing + 1)
-        quote = line.find('"', closing + 1)
-    return at if at >= 0 else len(line)
 
 
 def words_of(line: str) -> set[str]:

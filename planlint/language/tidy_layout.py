@@ -9,7 +9,8 @@ from fractions import Fraction
 from typing import NamedTuple, get_args
 
 from planlint.language.expression_tree import Number
-from planlint.language.reader import comment_start, read
+from planlint.language.plain_lines import comment_start, line_at, line_end
+from planlint.language.reader import read
 from planlint.language.syntax_tree import (
     CutItem,
     EndLine,
@@ -49,8 +50,7 @@ def tidied(source: PlanText) -> str:
     tree, mistakes = read(source)
     if mistakes:
         return source.text
-    feed = source.text.find("\n")
-    end = "\r\n" if feed > 0 and source.text[feed - 1] == "\r" else "\n"
+    end = line_end(source.text)
     gatherer = _Gatherer(source, decimals=_unit(tree.statements) not in {"in", "ft"})
     block = [line for statement in tree.statements for line in gatherer.block(statement, 0)]
     block += gatherer.gap(len(source.text), 0)
@@ -96,10 +96,8 @@ class _Gatherer:
         return found + [line for lines in inner for line in lines]
 
     def _own(self, statement: Statement, depth: int) -> _PlanLine:
-        feed = self.text.find("\n", statement.span.end)
-        stop = len(self.text) if feed < 0 else feed
+        _, stop, self.at = line_at(self.text, statement.span)
         behind = self.text[statement.span.end : stop]
-        self.at = len(self.text) if feed < 0 else feed + 1
         words = spelt(self.text[statement.span.start : statement.span.end], statement.node, self.decimals)
         words = in_order(words, statement.node)
         return _PlanLine(depth, spaced(words), behind[comment_start(behind) :].strip(), statement)

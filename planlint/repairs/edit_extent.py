@@ -5,10 +5,10 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
+from planlint.language.plain_lines import last_line
 from planlint.language.syntax_tree import AssemblyLine, For, Let, PartLine, Statement
 from planlint.language.tree_text import names_said, statements_of
 from planlint.model.expressions import names_in
-from planlint.repairs.line_edits import last_line
 from planlint.repairs.repair_context import Context, NotInThisFile
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span

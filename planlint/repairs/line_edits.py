@@ -1,6 +1,6 @@
 """Edits of whole lines: a detail put in, a line taken out, a part given a statement of its own."""
 
-from planlint.language.reader import comment_start
+from planlint.language.plain_lines import block_end, comment_start, indent_of, last_line, line_at, line_end
 from planlint.language.syntax_tree import AssemblyLine, Statement
 from planlint.repairs.repair_context import Context, InLine, NotInThisFile
 from planlint.text.edits import TextEdit
@@ -22,33 +22,13 @@ def say_more(statement: Statement, more: str) -> TextEdit:
     return TextEdit(Span(statement.span.end, statement.span.end), more)
 
 
-def line_of(context: Context, statement: Statement) -> tuple[int, int, int]:
-    """Where a statement's line starts, where it ends without its line end, and where the next line starts."""
-    text = context.text
-    start = text.rfind("\n", 0, statement.span.start) + 1
-    feed = text.find("\n", statement.span.end)
-    if feed < 0:
-        return start, len(text), len(text)
-    return start, feed - (text[feed - 1] == "\r"), feed + 1
-
-
-def line_end(context: Context) -> str:
-    """The line end that the plan uses."""
-    feed = context.text.find("\n")
-    return "\r\n" if feed > 0 and context.text[feed - 1] == "\r" else "\n"
-
-
-def indent_of(context: Context, statement: Statement) -> str:
-    start = line_of(context, statement)[0]
-    return context.text[start : statement.span.start]
-
-
 def add_detail(context: Context, head: Statement, words: str, after: Statement | None = None) -> TextEdit:
     """A new detail under ``head``, on a line behind ``after``: a detail of it, else the last."""
     details = head.details
-    white = indent_of(context, details[0]) if details else indent_of(context, head) + step_of(context)
-    end = line_of(context, after or (details or (head,))[-1])[1]
-    return TextEdit(Span(end, end), f"{line_end(context)}{white}{words}")
+    text, own = context.text, indent_of(context.text, head.span.start)
+    white = indent_of(text, details[0].span.start) if details else own + step_of(context)
+    end = line_at(text, (after or (details or (head,))[-1]).span)[1]
+    return TextEdit(Span(end, end), f"{line_end(text)}{white}{words}")
 
 
 def add_details(context: Context, head: Statement, words: list[str]) -> TextEdit:
@@ -62,21 +42,25 @@ def step_of(context: Context) -> str:
     """How much further the details of this plan are indented than what they stand under."""
     for statement in context.tree.statements:
         if statement.details:
-            return indent_of(context, statement.details[0])[len(indent_of(context, statement)) :]
+            own, deeper = (
+                indent_of(context.text, each.span.start) for each in (statement, statement.details[0])
+            )
+            return deeper[len(own) :]
     return "    "
 
 
 def add_line(context: Context, before: Statement, words: str) -> TextEdit:
     """A new line in front of a statement, indented alike."""
-    start = line_of(context, before)[0]
-    return TextEdit(Span(start, start), f"{indent_of(context, before)}{words}{line_end(context)}")
+    start = line_at(context.text, before.span)[0]
+    white = indent_of(context.text, before.span.start)
+    return TextEdit(Span(start, start), f"{white}{words}{line_end(context.text)}")
 
 
 def statements_behind(context: Context, span: Span, statements: list[list[str]]) -> TextEdit:
     """New statements, each its head and its details, behind the one at a place or the loop that it stands in. Raises
     ``Elsewhere`` in an assembly."""
-    end = line_of(context, last_line(_outermost(context, context.at(span))))[1]
-    step, feed = step_of(context), line_end(context)
+    end = block_end(context.text, _outermost(context, context.at(span)))
+    step, feed = step_of(context), line_end(context.text)
     lines = [line for head, *details in statements for line in (head, *(f"{step}{each}" for each in details))]
     return TextEdit(Span(end, end), "".join(f"{feed}{line}" for line in lines))
 
@@ -92,17 +76,10 @@ def _outermost(context: Context, statement: Statement) -> Statement:
 
 def take_out(context: Context, statement: Statement) -> TextEdit:
     """A line without lines under it taken out; a comment behind it stays, on a line of its own."""
-    start, end, after = line_of(context, statement)
+    start, end, after = line_at(context.text, statement.span)
     comment = context.text[statement.span.end : end]
     if comment_start(comment) < len(comment):
         return TextEdit(Span(statement.span.start, statement.span.end + comment_start(comment)), "")
     if after == end and start:  # The last line, without a line end: the one before it goes.
         start -= 2 if context.text[start - 2 : start] == "\r\n" else 1
     return TextEdit(Span(start, after), "")
-
-
-def last_line(statement: Statement) -> Statement:
-    """The last line of a statement with all that stands under it."""
-    while statement.details:
-        statement = statement.details[-1]
-    return statement

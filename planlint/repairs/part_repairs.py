@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import Generic, NamedTuple, TypeVar
 
+from planlint.language.plain_lines import block_end, line_at, line_end
 from planlint.language.syntax_tree import (
     Flag,
     PartDetails,
@@ -20,7 +21,7 @@ from planlint.model.stock import Stock
 from planlint.model.written_sums import common, place_of
 from planlint.placement.placement_results import Misturned
 from planlint.repairs.join_edits import number
-from planlint.repairs.line_edits import change, last_line, line_end, line_of, say_more
+from planlint.repairs.line_edits import change, say_more
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum
 from planlint.text.edits import TextEdit, apply
@@ -124,12 +125,12 @@ def alone(context: Context, part: Part, edit: TextEdit, *others: Part) -> Iterat
     if not kept or len(own) < len(taken):  # A name with a number in it, in a loop.
         return
     names = Span(node.names[0].start, node.names[-1].end)
-    start, end = line_of(context, head)[0], line_of(context, last_line(head))[1]
+    start, end = line_at(context.text, head.span)[0], block_end(context.text, head)
     at = head.span.start - start
     copied = [TextEdit(Span(at + names.start, at + names.end), ", ".join(own))]
     copied.append(TextEdit(Span(edit.span.start - start, edit.span.end - start), edit.new))
     lines = apply(context.text[start:end], [each for each in copied if each.span.start >= 0])
-    yield change(head, names, ", ".join(kept)), TextEdit(Span(end, end), f"{line_end(context)}{lines}")
+    yield change(head, names, ", ".join(kept)), TextEdit(Span(end, end), f"{line_end(context.text)}{lines}")
 
 
 def of_stock(context: Context, part: Part, stock: str) -> Iterator[tuple[TextEdit, ...]]:

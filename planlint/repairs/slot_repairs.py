@@ -7,10 +7,11 @@ from planlint.checks.locked_across_grain import Locked, breadboard
 from planlint.checks.row_view import listed
 from planlint.checks.solid_panels import glue_of, in_a_groove
 from planlint.findings.finding import Finding
+from planlint.language.plain_lines import indent_of, line_end
 from planlint.language.syntax_tree import Flag
 from planlint.model.plan import Join
 from planlint.repairs.join_edits import pockets_and_screws, screws_along
-from planlint.repairs.line_edits import add_detail, add_details, line_end, rewrite, take_out
+from planlint.repairs.line_edits import add_detail, add_details, rewrite, take_out
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
 from planlint.text.measures import INCH_PER_UNIT, in_inches
@@ -60,7 +61,9 @@ def _loosened(context: Context, join: Join) -> tuple[list[TextEdit], str] | None
             return None
         edits.append(TextEdit(Span(head.span.start + len(line[:at].rstrip()), join.tradition.span.end), ""))
     if glue is not None:
-        slots = f"{line_end(context)}{_indent(context, glue.span.start)}".join([*words, "slotted"])
+        slots = f"{line_end(context.text)}{indent_of(context.text, glue.span.start)}".join(
+            [*words, "slotted"]
+        )
         return [*edits, rewrite(glue, slots)], "screw through slots instead of glue at"
     edits.append(add_details(context, head, [*words, "slotted"]))
     return edits, "screw through slots instead of glue at"
@@ -89,7 +92,3 @@ def _through_a_face(context: Context, join: Join) -> list[str] | None:
         return None
     name = part.name.removeprefix(context.plan.provenance.joins[join.index].scope.prefix)
     return [f"screws {many} through {name}, gauge 8, {context.spelt(fit[-1])} long"]
-
-
-def _indent(context: Context, at: int) -> str:
-    return context.text[context.text.rfind("\n", 0, at) + 1 : at]

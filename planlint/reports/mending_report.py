@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from planlint.inspection.inspection_result import Inspection
+from planlint.language.plain_lines import line_at
 from planlint.repairs.mended_plan import Mending, RepairMade
 from planlint.reports.json_report import plan_entry
 from planlint.reports.line_difference import write_difference
@@ -27,9 +28,7 @@ def passages(text: str, edits: tuple[TextEdit, ...]) -> Iterator[Passage]:
     """The lines of a text that edits change, in order; lines side by side are one passage."""
     groups: list[tuple[int, int, list[TextEdit]]] = []
     for edit in sorted(set(edits)):
-        start = text.rfind("\n", 0, edit.span.start) + 1
-        feed = text.find("\n", max(edit.span.start, edit.span.end - 1))
-        end = len(text) if feed < 0 else feed + 1
+        start, _, end = line_at(text, Span(edit.span.start, max(edit.span.start, edit.span.end - 1)))
         if groups and start < groups[-1][1]:
             first, last, inside = groups.pop()
             groups.append((first, max(last, end), [*inside, edit]))

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
+from planlint.language.plain_lines import bare_lines
 from planlint.rulebook.rule_files import Limit
 from planlint.text.measures import degrees, length, past, stress, told_apart
 
@@ -65,8 +66,8 @@ class NamesGiven:
     def __contains__(self, word: object) -> bool:
         if self._found is None:
             self._found = set()
-            for line in self._text.splitlines():
-                first, _, rest = line.partition("#")[0].strip().partition(" ")
+            for line in bare_lines(self._text):
+                first, _, rest = line.partition(" ")
                 if first in _NAMING:
                     self._found.update(each.strip(" ,:") for each in rest.split(" of ")[0].split())
         return word in self._found
