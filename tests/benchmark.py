@@ -25,17 +25,17 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 from planlint.checks.registry import CHECKS
 from planlint.command.start_command import started
 from planlint.findings.rulebook import rule_book
-from planlint.geometry.drilling.screw_clashes import meetings
+from planlint.geometry.drilling.screw_clashes import screw_meetings
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.inspection.plan_files import decoded
-from planlint.language.grammar_cache import parser
+from planlint.language.grammar_cache import tools
 from planlint.model.plan import Plan
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 from planlint.workplan.assembly_order import assembly_order
 from planlint.workplan.build_order import knots
-from planlint.workplan.way_in import no_way_in
+from planlint.workplan.way_in import shut_out_sets
 from planlint.workplan.work_steps import work_steps
 from tests.benchmark_collection import code_review, collection
 from tests.plans import pigeonholes, row_of_furniture, slats, wainscot
@@ -109,7 +109,7 @@ def plan_of(parts: int, made: Callable[[int], str] = row_of_furniture) -> PlanTe
 
 def parse_every_line(text: str) -> None:
     """The same grammar over the same text by lark alone: every line, none remembered."""
-    parse = parser().parse
+    parse = tools().lark.parse
     for line in text.split("\n"):
         words = line.split("#", 1)[0].strip()
         if words:
@@ -196,7 +196,7 @@ def space() -> None:
     piece = Piece(plan)
     screws = [screw for join in plan.joins for screw in piece.screws(join)]
     sizes = [size for size in (100, 300, 1000, 3000, 10_000) if size <= len(screws)]
-    times = [best(partial(meetings, screws[:size], 3 / 16, 1 / 8), 5) for size in sizes]
+    times = [best(partial(screw_meetings, screws[:size], 3 / 16, 1 / 8), 5) for size in sizes]
     for size, time in zip(sizes, times, strict=True):
         print(f"{size} screws held against one another: {time * 1000:.1f} ms")
     exponent = log(times[-1] / times[0]) / log(sizes[-1] / sizes[0])
@@ -254,7 +254,7 @@ def order_of_work() -> None:
         source = plan_of(100, made)
         plan, _ = understand(source, Settings())
         assert plan is not None
-        asked = (assembly_order, work_steps, no_way_in)
+        asked = (assembly_order, work_steps, shut_out_sets)
         questions: list[Callable[[], object]] = [
             partial(inspect_text, source),
             *(partial(_asked_anew, ask, plan) for ask in asked),

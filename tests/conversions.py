@@ -16,7 +16,7 @@ from planlint.conversion.convert_plan import convert
 from planlint.conversion.drilling_trials import Trial
 from planlint.conversion.lap_changes import find_laps
 from planlint.conversion.plan_rewrite import rewritten
-from planlint.conversion.same_piece import moved
+from planlint.conversion.same_piece import parts_moved
 from planlint.conversion.size_changes import Change, Conflict, work_out
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
@@ -58,7 +58,7 @@ def taken_back(text: str, *joints: str) -> Piece | str:
     new, mistakes = understand(rewritten(sites, change, {}, piece.placement), Settings())
     assert new is not None and not mistakes, mistakes
     after = Piece(new, Settings())
-    assert not list(moved(piece, after, change))
+    assert not list(parts_moved(piece, after, change))
     return after
 
 

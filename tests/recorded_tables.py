@@ -11,13 +11,13 @@ from typing import Any
 from planlint.geometry.drilling.pocket_layout import laid_out, stations
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.contact import contact
-from planlint.geometry.shapes.convex import apart, disc, oval, point, way_out
+from planlint.geometry.shapes.convex import disc, gap_between, oval, point, way_out
 from planlint.geometry.shapes.joint_kinds import edge_to_edge, joint_kind, makes_panel
 from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
 from planlint.model.curves import arc_through, radius_of, radius_through, rise_of
 from planlint.model.directions import Axis, Side
 from planlint.model.join_details import PocketRow
-from planlint.model.nearest_name import distance
+from planlint.model.nearest_name import letters_apart
 from planlint.model.plan import Part
 from planlint.model.seasonal_movement import movement
 from planlint.model.timber import find_material, material_of, names_by_kind, nearest_material
@@ -168,7 +168,7 @@ def tables() -> list[str]:
         ),
         *_asked(
             "letters",
-            distance,
+            letters_apart,
             product(("rail", "rial", "stile", "", "leg_fl"), ("rail", "stiles", "leg"), (0, 1, 2, 9)),
         ),
         *_asked("radius", radius_of, product((0.5, 1.0, 3.0), (1.0, 3.0, 12.0))),
@@ -198,7 +198,7 @@ def tables() -> list[str]:
         *_asked(
             "segment to box", segment_to_box, [(a, b, BOX) for a, b in product(POINTS, POINTS) if a != b]
         ),
-        *_asked("apart", apart, [(one, other) for one, other in product(rims, rims)]),
+        *_asked("apart", gap_between, [(one, other) for one, other in product(rims, rims)]),
         *_asked("way out", lambda one, other: way_out(one, other, ways), product(rims, rims)),
     ):
         facts.put(*line)

@@ -14,13 +14,13 @@ from planlint.model.timber import material_of
 from planlint.model.workshop import Buying, Settings
 from planlint.reports.sheet_files import sheet_json
 from planlint.sheet.saw_settings import SLANTED, saw_settings
-from planlint.sheet.shop_sheet import ShopSheet, joined
+from planlint.sheet.shop_sheet import ShopSheet, joined_sheet
 from planlint.text.source import PlanText
 
 
 def kitchen(*stocks: str, settings: Settings | None = None, long: int = 40) -> ShopSheet:
     """A plan for each stock, with one part of it."""
-    return joined(
+    return joined_sheet(
         [
             inspect_text(
                 PlanText(
@@ -77,7 +77,7 @@ def test_a_price_is_for_its_own_face_and_grade() -> None:
 
 def test_the_saw_is_turned_and_tilted_once_for_all_that_is_cut_so() -> None:
     """Two rails with two mitres each; a stile with one, and a long edge bevelled."""
-    sheet = joined(
+    sheet = joined_sheet(
         [
             inspect_text(
                 PlanText(

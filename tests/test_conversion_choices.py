@@ -8,13 +8,13 @@ import pytest
 
 from planlint.conversion.conversion_result import traditional
 from planlint.conversion.conversion_told import reasons_of
-from planlint.conversion.drilling_choices import Choice, choices_for, shifted
+from planlint.conversion.drilling_choices import Choice, choices_for, choices_shifted
 from planlint.conversion.drilling_trials import (
     ANYWHERE,
-    Room,
+    Reach,
     Trial,
-    apart,
     drilled_alike,
+    groups_apart,
     in_every,
     least_cost,
     misplaced,
@@ -166,7 +166,7 @@ def test_reasons_are_told_by_face_with_what_stops_the_first() -> None:
 
 
 def test_joints_six_inches_apart_do_not_touch() -> None:
-    def room(low: float, axis: int) -> Room:
+    def room(low: float, axis: int) -> Reach:
         corner = [0.0, 0.0, 0.0]
         corner[axis] = low
         return (corner[0], corner[1], corner[2]), (corner[0] + 1, corner[1] + 1, corner[2] + 1)
@@ -180,7 +180,7 @@ def test_joints_six_inches_apart_do_not_touch() -> None:
             (4, 0): [("leg", room(0, axis))],
             (5, 0): [("rail", room(90, axis))],
         }
-        assert apart(rooms) == [[(0, 0), (2, 0), (4, 0)], [(1, 0), (3, 0), (5, 0)]]
+        assert groups_apart(rooms) == [[(0, 0), (2, 0), (4, 0)], [(1, 0), (3, 0), (5, 0)]]
 
 
 def test_what_every_round_finds_is_shared_and_each_counts() -> None:
@@ -259,7 +259,7 @@ def test_pockets_are_shifted_by_a_bore_or_two_all_or_the_outermost() -> None:
     """Two in 3 in lie at 3/4 and 2-1/4; half a bore and 1/8 in of wood, 5/16 in, stay to either edge."""
     text = told(POST_AND_RAIL, post="oak", rail="oak, 3/4 x 3", facing="front", where="flush front", high=19)
     piece, (join,) = piece_told(text)
-    ways = shifted(piece, join, choices_for(piece, join)[0])
+    ways = choices_shifted(piece, join, choices_for(piece, join)[0])
     assert [" ".join(str(each) for each in way.at) for way in ways] == [
         "3/8 15/8",
         "9/8 21/8",
@@ -272,7 +272,7 @@ def test_pockets_are_shifted_by_a_bore_or_two_all_or_the_outermost() -> None:
         "",
     ]
     assert {way.origin for way in ways[:-1]} == {Side.TOP} and ways[-1].count == 1 and ways[-1].fewer == 1
-    assert not shifted(piece, join, ways[-1])[-1].fewer > 1 or ways[-1].count > 1
+    assert not choices_shifted(piece, join, ways[-1])[-1].fewer > 1 or ways[-1].count > 1
 
 
 def test_places_are_whole_millimetres_in_a_metric_plan() -> None:
@@ -290,7 +290,7 @@ join rail.left to post.right as butt
     500 from bottom
 """
     piece, (join,) = piece_told(text)
-    ways = shifted(piece, join, choices_for(piece, join)[0])
+    ways = choices_shifted(piece, join, choices_for(piece, join)[0])
     assert [[float(at * 254 / 10) for at in way.at] for way in ways[:4]] == [
         [11, 50],
         [30, 69],

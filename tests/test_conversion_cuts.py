@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import pytest
 
 from planlint.conversion.conversion_told import outside_changes, size_changes
-from planlint.conversion.same_piece import moved
+from planlint.conversion.same_piece import parts_moved
 from planlint.conversion.size_changes import Change
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import understand
@@ -416,7 +416,7 @@ def test_whatever_lies_elsewhere_or_is_of_another_shape_is_seen(was: str, now: s
         assert plan is not None and not mistakes, mistakes
         pieces.append(Piece(plan, Settings()))
     before, after = pieces
-    assert sorted(moved(before, after, Change())) == astray.split()
+    assert sorted(parts_moved(before, after, Change())) == astray.split()
 
 
 def told(text: str, name: str, *joints: str) -> list[str]:

@@ -17,18 +17,11 @@ from typing import Any
 import pytest
 
 from planlint.conversion.conversion_result import Conversion
-from planlint.conversion.same_piece import moved
+from planlint.conversion.same_piece import parts_moved
 from planlint.conversion.size_changes import Change
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
-from tests.conversions import (
-    ROUNDING,
-    all_told,
-    check_solids,
-    converted,
-    parent_of,
-    piece_of,
-)
+from tests.conversions import ROUNDING, all_told, check_solids, converted, parent_of, piece_of
 
 PIECES = tomllib.loads((Path(__file__).parent / "handworked_conversions.toml").read_text(encoding="utf-8"))[
     "piece"
@@ -190,8 +183,8 @@ def test_a_rabbet_on_the_wrong_side_is_not_the_same_piece() -> None:
     with pytest.raises(AssertionError):
         check_solids(wrong)
     (_, right), (_, other) = piece_of(conversion), piece_of(wrong)
-    assert not list(moved(right, right, Change()))
-    assert list(moved(right, other, Change())) == ["stile_l"]
+    assert not list(parts_moved(right, right, Change()))
+    assert list(parts_moved(right, other, Change())) == ["stile_l"]
 
 
 def test_axes_are_read_as_they_are_written() -> None:

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from planlint.conversion.length_words import number
+from planlint.conversion.length_words import bare_number
 from planlint.model.seasonal_movement import moisture, movement
 from planlint.model.timber import find_material
 from planlint.model.workshop import Humidity
@@ -352,7 +352,7 @@ def test_line_ends_and_the_mark_at_the_start_are_kept() -> None:
     ],
 )
 def test_a_number_in_the_plans_unit(inches: str, unit: str, words: str) -> None:
-    assert number(Fraction(inches), unit) == words
+    assert bare_number(Fraction(inches), unit) == words
 
 
 @pytest.mark.parametrize(

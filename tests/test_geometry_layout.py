@@ -9,12 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planlint.geometry.drilling.pocket_layout import (
-    RowFrame,
-    laid_out,
-    row_frame,
-    stations,
-)
+from planlint.geometry.drilling.pocket_layout import RowFrame, laid_out, row_frame, stations
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.contact import contact
 from planlint.model.directions import Side

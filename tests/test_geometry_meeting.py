@@ -20,9 +20,9 @@ from planlint.geometry.drilling.screw_clashes import (
     _flats,
     clear,
     hull,
-    meetings,
     nearest_rods,
     rods,
+    screw_meetings,
     wood_between,
 )
 from planlint.geometry.facts import Screw, Vector
@@ -88,7 +88,7 @@ def test_meetings(drawn: list[Screw], least: float) -> None:
             wood = nearest_rods(a, b, RADIUS).wood
             if wood < least:
                 expected[i, j] = wood
-    found = meetings(drawn, RADIUS, least)
+    found = screw_meetings(drawn, RADIUS, least)
     number = {id(screw): i for i, screw in enumerate(drawn)}
     pairs = {
         (min(pair), max(pair)): each.wood
@@ -207,7 +207,7 @@ def test_slender_leg_takes_two_aprons(lower: float, meets: bool) -> None:
         assert nearest.wood == pytest.approx(gap, abs=1e-3)
     else:
         assert nearest.wood == pytest.approx(-2 * 0.0947 / 4 * cos(atan(1 / 4)), abs=1e-4)
-    assert bool(meetings([one, other], RADIUS, 1 / 8)) is meets
+    assert bool(screw_meetings([one, other], RADIUS, 1 / 8)) is meets
 
 
 def test_screws_of_one_row_are_not_judged_here() -> None:
@@ -218,4 +218,4 @@ def test_screws_of_one_row_are_not_judged_here() -> None:
     other = screw_at(0, rail, Side.LEFT, post, Side.BACK, 1.75)
     other = other._replace(pocket=other.pocket._replace(join=one.pocket.join))
     assert nearest_rods(one, other, RADIUS).wood < 1 / 8
-    assert meetings([one, other], RADIUS, 1 / 8) == []
+    assert screw_meetings([one, other], RADIUS, 1 / 8) == []

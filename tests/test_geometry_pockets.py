@@ -13,13 +13,7 @@ from hypothesis import strategies as st
 from manifold3d import Manifold
 
 from planlint.geometry.drilling.bore_clearance import clearance
-from planlint.geometry.drilling.pocket_layout import (
-    RowFrame,
-    allowed_stretch,
-    covers,
-    pocket_at,
-    row_frame,
-)
+from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, covers, pocket_at, row_frame
 from planlint.geometry.facts import Pocket
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.contact import contact

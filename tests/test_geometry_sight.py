@@ -19,7 +19,7 @@ from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.vectors import minus, plus
 from planlint.geometry.shapes.wood_runs import solid_boxes
-from planlint.geometry.sight.eye_shadows import Place, Shadow, tops_over, under_tops
+from planlint.geometry.sight.eye_shadows import EyePlace, Shadow, tops_over, under_tops
 from planlint.geometry.sight.eyes import arcs
 from planlint.model.directions import Side
 from planlint.model.workshop import DrillingProfile, Viewer
@@ -106,7 +106,7 @@ def grid_boxes(draw: st.DrawFn) -> tuple[Box, Box]:
     return found[0], found[1]
 
 
-PLACES: list[Place] = [(x + 1 / 3, y + 1 / 7) for x, y in product(range(-31, 33, 9), repeat=2)]
+PLACES: list[EyePlace] = [(x + 1 / 3, y + 1 / 7) for x, y in product(range(-31, 33, 9), repeat=2)]
 
 
 def side_beyond(mouths: Box, wood: Box, axis: int, toward: int, entered: bool) -> float | None:
@@ -144,7 +144,7 @@ def test_a_shadow_is_all_that_one_side_of_a_box_hides(boxes: tuple[Box, Box], ha
         return  # Wood in the mouths, or an eye in the plane of a side.
     shadow = Shadow(mouths, wood)
 
-    def hidden(place: Place, axes: Sequence[int], entered: bool) -> bool:
+    def hidden(place: EyePlace, axes: Sequence[int], entered: bool) -> bool:
         sides = [
             (axis, toward, plane)
             for axis, toward in product(axes, (-1, 1))
@@ -200,7 +200,7 @@ def test_what_tops_and_the_boards_that_reach_them_hide(drawn: tuple[Box, list[Bo
     assert [(t.wood.high[0] - t.wood.low[0]) * (t.wood.high[1] - t.wood.low[1]) for t in tops] == areas[:3]
     assert all(top.wood in over for top in tops)
 
-    def hidden(place: Place, entered: bool) -> bool:
+    def hidden(place: EyePlace, entered: bool) -> bool:
         eye = (*place, lowest)
         if any(crosses(mouths, top.wood, 2, 1, top.wood.low[2], eye, (0, 1)) for top in tops):
             return True
@@ -441,12 +441,11 @@ def test_nobody_looks() -> None:
 def test_eyes_stand_where_the_design_says() -> None:
     """15 places at 3 distances and 2 heights for a side; all between 1 and 10 ft off, none behind its plane."""
     (arc,) = arcs(Box((0, 0, 0), (30, 12, 40)), (Side.FRONT,), Viewer(), None)
-    assert len(arc.eyes) == 15 * 3 * 2
-    for eye in arc.eyes:
-        x, y, _ = eye.point
+    assert (len(arc.places), len(arc.heights)) == (15 * 3, 2)
+    for x, y in arc.places:
         away = np.hypot(max(0.0, -x, x - 30), y)
         assert min(abs(away - each) for each in (12, 48, 120)) < 1e-9
         assert y <= 1e-9
-    assert {round(eye.point[2], 1) for eye in arc.eyes} == {55.9, 69.0}
+    assert {round(height, 1) for height, _ in arc.heights} == {55.9, 69.0}
     (low,) = arcs(Box((0, 0, 0), (30, 12, 30)), (Side.LEFT,), Viewer(), None)
-    assert sum(eye.seated for eye in low.eyes) == 15 * 3 * 2
+    assert len(low.places) * sum(seated for _, seated in low.heights) == 15 * 3 * 2

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from planlint.language import syntax_tree as t
 from planlint.language.expression_tree import Name, Number
-from planlint.language.grammar_cache import parser, tools
+from planlint.language.grammar_cache import tools
 from planlint.language.plain_lines import comment_start
 from planlint.language.reader import read
 from planlint.language.syntax_tree import Statement, Tree
@@ -29,11 +29,11 @@ def sound(text: str) -> Tree:
 
 def line(text: str) -> Any:
     tools().builder.begin(text)
-    return parser().parse(text, start="line")
+    return tools().lark.parse(text, start="line")
 
 
 def number(text: str) -> Number:
-    found: Any = parser().parse(text, start="expression")
+    found: Any = tools().lark.parse(text, start="expression")
     assert isinstance(found, Number)
     return found
 

@@ -15,11 +15,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planlint.collection.findings_ledger import (
-    HEAD,
+    LEDGER_HEAD,
     LedgerBroken,
     fingerprint,
-    numbered,
     read_ledger,
+    with_lines,
     write_ledger,
 )
 from planlint.command import ledger_command
@@ -223,10 +223,10 @@ def test_broken_ledger(folder: Path, capsys: pytest.CaptureFixture[str], text: s
     assert says in err
     # What is no ledger may be anything: nobody is told to remove it.
     assert "say another file" in err
-    (folder / "known").write_text(HEAD + text)
+    (folder / "known").write_text(LEDGER_HEAD + text)
     err = called(capsys, "ledger", "record", "a.plan", "--ledger", "known")[2]
     assert "remove the file, to record everything anew" in err
-    assert (folder / "known").read_text() == HEAD + text
+    assert (folder / "known").read_text() == LEDGER_HEAD + text
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs pipes")
@@ -243,7 +243,7 @@ def test_what_is_no_ledger_is_refused_at_once(
     elif how == "folder":
         file.mkdir()
     else:
-        file.write_bytes(b"# ours\n# Gro\xdfe" if how == "bytes" else HEAD.encode("utf-16"))
+        file.write_bytes(b"# ours\n# Gro\xdfe" if how == "bytes" else LEDGER_HEAD.encode("utf-16"))
         says = "this file is saved as UTF-16, not as UTF-8: save it as UTF-8"
         if how == "bytes":
             says = "this file is not UTF-8: byte 13 of it (hexadecimal DF, on line 2) belongs to no character"
@@ -277,7 +277,7 @@ FINDINGS = st.lists(
 @given(FINDINGS, st.text(max_size=10))
 def test_every_finding_has_a_line_of_its_own(findings: list[Finding], name: str) -> None:
     inspection = Inspection("a.plan", PlanText("a.plan", " " * 20), findings=tuple(findings))
-    lines = [line for _, line in numbered(name, inspection)]
+    lines = [line for _, line in with_lines(name, inspection)]
     assert len(set(map(fingerprint, lines))) == len(lines) == len(findings)
     assert all(line.isascii() and "\n" not in line for line in lines)
 
@@ -287,7 +287,7 @@ def test_accepting_one_of_two_keeps_the_others_number() -> None:
     source = PlanText("a.plan", " " * 20)
     both = Inspection("a", source, (first, second))
     one = Inspection("a", source, (second,), accepted=(first,))
-    assert list(numbered("a", both)) == list(numbered("a", one))
+    assert list(with_lines("a", both)) == list(with_lines("a", one))
 
 
 def test_order_and_repetition_do_not_matter(tmp_path: Path) -> None:

@@ -32,9 +32,9 @@ from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.cut_sections import left_in_span
 from planlint.statics.friction import RUBS
 from planlint.statics.joint_ties import Kind, Tie
-from planlint.statics.people import HEAVY, LEAST, WIDE, everywhere
+from planlint.statics.people import HEAVY_PERSON, LEAST, WIDE, everywhere
 from planlint.statics.screw_strength import Allowed, lateral, pull_through, withdrawal, yield_limit
-from planlint.statics.shelf_sag import flexure, may_bear, spans
+from planlint.statics.shelf_sag import flexure, may_bear, shelf_spans
 from planlint.statics.solved_loads import Force
 from planlint.statics.spring_structure import BALANCE, Structure
 from planlint.statics.weights import part_weight, piece_weight
@@ -454,7 +454,9 @@ load 100 lb on top
     assert not standing.solution.loose
     floor = standing.solution.on_supports(Kind.FLOOR)
     assert -floor["block_r"][2] == pytest.approx(-floor["block_l"][2], rel=1e-3)
-    assert [(each.low, each.high) for each in spans(piece, piece.plan.part_by_name["top"])] == [(1.75, 28.25)]
+    assert [(each.low, each.high) for each in shelf_spans(piece, piece.plan.part_by_name["top"])] == [
+        (1.75, 28.25)
+    ]
 
 
 def test_a_load_may_push_to_a_side() -> None:
@@ -603,7 +605,7 @@ def test_people_bend_a_slat_where_they_tell_most_and_things_all_along_it(pounds:
     people = pounds >= LEAST and not hung
     assert (len(everywhere(piece, standing)) > 1) is people
     if people:
-        placed = pounds / 4 * (36 - WIDE * max(1.0, pounds / HEAVY) / 2)
+        placed = pounds / 4 * (36 - WIDE * max(1.0, pounds / HEAVY_PERSON) / 2)
         worst = most_bent(everywhere(piece, standing), "slat")
         assert worst == pytest.approx((own * even + placed) / section, rel=0.02)
     for each in everywhere(piece, standing):

@@ -9,16 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planlint.language.expression_tree import Call, Expression, Name, Number, Operation
-from planlint.model.expressions import (
-    MOST_BITS,
-    angle_of,
-    evaluate,
-    length_of,
-    name_of,
-    whole_number,
-)
+from planlint.model.expressions import MOST_BITS, angle_of, evaluate, length_of, name_of, whole_number
 from planlint.model.mistake_log import Refusal
-from planlint.model.nearest_name import distance, nearest
+from planlint.model.nearest_name import letters_apart, nearest
 from planlint.model.scope import Scope, Value
 
 MM = Fraction(10, 254)
@@ -152,11 +145,11 @@ def test_angles_and_counts_are_plain_numbers() -> None:
 
 @given(st.text("abcd", max_size=6), st.text("abcd", max_size=6))
 def test_distance_between_words(one: str, other: str) -> None:
-    apart = distance(one, other, 9)
-    assert apart == distance(other, one, 9)
+    apart = letters_apart(one, other, 9)
+    assert apart == letters_apart(other, one, 9)
     assert (apart == 0) == (one == other)
     assert abs(len(one) - len(other)) <= apart <= max(len(one), len(other))
-    assert distance(one, other, 1) == min(apart, 2)
+    assert letters_apart(one, other, 1) == min(apart, 2)
 
 
 @pytest.mark.parametrize(

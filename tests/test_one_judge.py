@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from planlint.checks.registry import CHECKS, By, Judges, judge
-from planlint.collection.findings_ledger import numbered
+from planlint.collection.findings_ledger import with_lines
 from planlint.findings.finding import Finding, Identity
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
@@ -56,7 +56,7 @@ def test_a_pair_is_the_same_from_either_side() -> None:
     assert one.identity == other.identity != finding("a.left", ()).identity
     source = PlanText("a", " ")
     lines = [
-        [line for _, line in numbered("a", Inspection("a", source, findings=(each,)))]
+        [line for _, line in with_lines("a", Inspection("a", source, findings=(each,)))]
         for each in (one, other)
     ]
     assert lines[0] == lines[1] == ['["a", "a-rule", "a.left + b.left", 1]']

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from planlint.language.grammar_cache import parser
+from planlint.language.grammar_cache import tools
 from planlint.language.joint_table import JOINTS
 from planlint.language.reader import read
 from planlint.language.vocabulary import FIRST_WORDS, RESERVED, WORDS_OF_TERMINAL
@@ -26,7 +26,7 @@ LINES = [line for kind, text in BLOCKS if kind == "plan-lines" for line in text.
 def keywords() -> set[str]:
     """Every word of the grammar."""
     lists = [word for words in WORDS_OF_TERMINAL.values() for phrase in words for word in phrase.split()]
-    strings = [term.pattern.value for term in parser().terminals if term.pattern.type == "str"]
+    strings = [term.pattern.value for term in tools().lark.terminals if term.pattern.type == "str"]
     return {*lists, *(word for word in strings if word.isalpha())}
 
 
@@ -47,7 +47,7 @@ def test_whole_plans_read_without_a_mistake(text: str) -> None:
 
 @pytest.mark.parametrize("line", LINES)
 def test_lines_parse(line: str) -> None:
-    assert parser().parse(line.split("#", maxsplit=1)[0].strip(), start="line") is not None
+    assert tools().lark.parse(line.split("#", maxsplit=1)[0].strip(), start="line") is not None
 
 
 def test_there_is_an_example_for_every_word() -> None:
@@ -76,8 +76,8 @@ def test_written_lists_are_as_their_tables_have_them() -> None:
 def test_each_first_word_starts_a_line_and_no_other_word_does() -> None:
     """The table of first words against the parser itself."""
     known = {word for words in FIRST_WORDS.values() for word in words}
-    midway: Any = parser().parse_interactive("", start="line")
-    texts = {each.name: each.pattern.value for each in parser().terminals if each.pattern.type == "str"}
+    midway: Any = tools().lark.parse_interactive("", start="line")
+    texts = {each.name: each.pattern.value for each in tools().lark.terminals if each.pattern.type == "str"}
     firsts = {
         word for name in midway.accepts() for word in WORDS_OF_TERMINAL.get(name, (texts.get(name, ""),))
     }
@@ -98,7 +98,7 @@ def test_each_first_word_starts_a_line_and_no_other_word_does() -> None:
     ],
 )  # fmt: skip
 def test_a_number_takes_its_unit_with_it(written_as: str, *, whole: bool) -> None:
-    pattern = re.compile(parser().get_terminal("NUMBER").pattern.to_regexp())
+    pattern = re.compile(tools().lark.get_terminal("NUMBER").pattern.to_regexp())
     found = pattern.match(written_as)
     assert found is not None and (found.end() == len(written_as)) is whole
 
@@ -115,8 +115,8 @@ def test_the_editors_words_are_the_grammars() -> None:
 
 def test_reserved_words_are_those_that_could_be_taken_for_a_name() -> None:
     """A word that can stand in the same place as a name must be reserved, else one of the two is never read."""
-    terminals = {terminal.name: terminal for terminal in parser().terminals}
-    lalr: Any = parser().parser.parser
+    terminals = {terminal.name: terminal for terminal in tools().lark.terminals}
+    lalr: Any = tools().lark.parser.parser
     states = lalr._parse_table.states
     beside_names = {name for accepted in states.values() if "NAME" in accepted for name in accepted}
     words = {

@@ -19,7 +19,7 @@ from planlint.reports.setout_words import works
 from planlint.reports.sheet_files import sheet_json
 from planlint.reports.sheet_schema import sheet_schema
 from planlint.sheet.joint_setouts import shaped_parts, shoulders
-from planlint.sheet.shop_sheet import ShopSheet, joined, shop_sheet
+from planlint.sheet.shop_sheet import ShopSheet, joined_sheet, shop_sheet
 from planlint.text.source import PlanText
 
 DEMO = Path(__file__).parent.parent / "planlint" / "demo"
@@ -201,7 +201,7 @@ def test_plans_in_two_units_are_each_told_in_their_own(
     words = " ".join(capsys.readouterr().out.split())
     assert "count in inches and in millimetres" in words
     assert "764 mm (No. 1) + 30 in (No. 2)" in words
-    assert joined([inspect_text(PlanText("a.plan", LARGE))] * 2).units == ()
+    assert joined_sheet([inspect_text(PlanText("a.plan", LARGE))] * 2).units == ()
 
 
 def test_a_price_in_bare_millimetres_says_what_to_write(
@@ -361,7 +361,7 @@ def test_stock_of_one_name_in_two_plans_is_told_apart() -> None:
         )
         for wood in ("red oak", "pine")
     ]
-    data = sheet_json(joined(plans))
+    data = sheet_json(joined_sheet(plans))
     jsonschema.validate(data, sheet_schema())
     bought = {each["names"][0]: data["buying"][each["bought"]]["written"] for each in data["parts"]}
     assert "red oak" in bought["red oak: rail"]

@@ -18,7 +18,7 @@ from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import overview, view_sheet
 from planlint.drawings.svg_text import svg, svg_of
 from planlint.drawings.true_edges import faces
-from planlint.geometry.let_in import common
+from planlint.geometry.let_in import overlap_of
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.cells import Box
 from planlint.geometry.shapes.vectors import plus
@@ -183,7 +183,7 @@ def test_parts_as_cut_come_together_and_share_no_wood(stem: str) -> None:
         for body in bodies_as_cut(piece)
     ]
     for one, other in combinations(cells, 2):
-        assert sum(both.volume for a, b in product(one, other) if (both := common(a, b))) < 1e-4
+        assert sum(both.volume for a, b in product(one, other) if (both := overlap_of(a, b))) < 1e-4
     if stem == "mortised-table":  # 37-1/2 x 4-1/2 x 3/4 less all but 3/8 x 3-1/2 of an inch at both ends.
         apron = cells[piece.plan.part_by_name["apron_f"].index]
         assert sum(box.volume for box in apron) == pytest.approx(

@@ -30,7 +30,7 @@ from planlint.reports.sheet_html import sheet_html
 from planlint.reports.sheet_pdf import PAPERS, sheet_pdf
 from planlint.reports.sheet_schema import sheet_schema
 from planlint.reports.sheet_text import write_sheet
-from planlint.sheet.shop_sheet import ShopSheet, joined, shop_sheet
+from planlint.sheet.shop_sheet import ShopSheet, joined_sheet, shop_sheet
 from planlint.text.source import PlanText
 
 SCHEMA = sheet_schema()
@@ -358,7 +358,7 @@ def test_several_plans_share_boards() -> None:
     """By hand: two frames of one part of 40 each, from 8 ft: alone a board each, together one."""
     inspections = [inspect_text(PlanText(f"{n}.plan", ONE.format(n, 40))) for n in ("one", "two")]
     assert [shop_sheet(each).buying[0].count for each in inspections] == [1, 1]
-    together = joined(inspections)
+    together = joined_sheet(inspections)
     assert together.buying[0].count == 1
     assert [part.names for part in together.parts[0].parts] == [("one: rail", "two: rail")]
 
@@ -476,7 +476,7 @@ def test_one_screw_under_two_names_is_bought_once() -> None:
 
 
 def test_plans_with_one_title_are_told_apart_by_their_files() -> None:
-    sheet = joined([inspect_text(PlanText(f"{name}.plan", ROUGH)) for name in "ab"])
+    sheet = joined_sheet([inspect_text(PlanText(f"{name}.plan", ROUGH)) for name in "ab"])
     names = [name for group in sheet.parts for part in group.parts for name in part.names]
     assert sorted(names) == [f"{plan}.plan: rail_{n}" for plan in "ab" for n in (1, 2, 3)]
     assert {finding.parts[0] for finding in sheet.stops} == set(names)

@@ -6,18 +6,8 @@ from fractions import Fraction
 
 import pytest
 
-from planlint.model.fastener_sizes import (
-    NAILS,
-    ROOT_BY_GAUGE,
-    clearance_hole,
-    gauge_diameter,
-    pilot_hole,
-)
-from planlint.model.trade_sizes import (
-    dressed,
-    nominal_of,
-    nominal_parts,
-)
+from planlint.model.fastener_sizes import NAILS, ROOT_BY_GAUGE, clearance_hole, gauge_diameter, pilot_hole
+from planlint.model.trade_sizes import dressed, nominal_of, nominal_parts
 
 # PS 20, minimum dressed sizes of dry softwood.
 NAMED = {

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from planlint.command.main import main
-from planlint.command.start_command import STARTS, NoSuchPiece, kinds, started, takes
+from planlint.command.start_command import STARTS, NoSuchPiece, kinds_to_start, started, takes
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.language.tidy_layout import tidied
 from planlint.text.source import PlanText
@@ -35,7 +35,7 @@ def sizes(kind: str) -> list[dict[str, str]]:
 
 
 def test_every_kind_has_its_grid() -> None:
-    assert set(GRID) == set(kinds())
+    assert set(GRID) == set(kinds_to_start())
 
 
 @pytest.mark.parametrize("kind", GRID)

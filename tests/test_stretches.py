@@ -12,14 +12,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from manifold3d import Manifold
 
-from planlint.geometry.drilling.allowed_places import (
-    Stretch,
-    grid,
-    keeps_spacing,
-    marched,
-    spread,
-    stretches,
-)
+from planlint.geometry.drilling.allowed_places import Stretch, grid, keeps_spacing, marched, spread, stretches
 from planlint.geometry.drilling.pocket_layout import GRID
 from planlint.geometry.drilling.row_obstacles import Ground
 from planlint.geometry.piece import Piece

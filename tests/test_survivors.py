@@ -27,7 +27,7 @@ from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.curves import Arc
 from planlint.model.directions import Axis, Side
 from planlint.model.fastener_sizes import NAILS
-from planlint.model.nearest_name import distance
+from planlint.model.nearest_name import letters_apart
 from planlint.model.told_arcs import run_of
 from planlint.model.trade_sizes import dressed
 from planlint.model.workshop import Settings
@@ -319,7 +319,7 @@ def test_how_far_words_are_apart(one: str, other: str, limit: int) -> None:
             ways.append(apart(i - 2, j - 2) + 1)
         return min(ways)
 
-    assert distance(one, other, limit) == min(apart(len(one), len(other)), limit + 1)
+    assert letters_apart(one, other, limit) == min(apart(len(one), len(other)), limit + 1)
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,7 @@ from types import FrameType
 from typing import Any, NoReturn
 
 CAN_COPY = hasattr(os, "fork")
-Place = tuple[str, int]
+CodePlace = tuple[str, int]
 """A file and a line of it, from 1."""
 _MOST_PATIENCE = 1.0
 """Seconds in which a copy may say where it is. Basis: our own judgement; a thousandth of it is usual."""
@@ -29,7 +29,7 @@ _HELD: list[object] = []
 class Late(Exception):  # noqa: N818 - says what happened
     """The copy did not tell anything in time; ``places`` lead to where it was, the innermost last."""
 
-    def __init__(self, places: list[Place]) -> None:
+    def __init__(self, places: list[CodePlace]) -> None:
         super().__init__()
         self.places = places
 
@@ -178,7 +178,7 @@ def _be_the_copy(work: Callable[[], Iterator[Any]], pipe: Any) -> NoReturn:
     from threading import Thread  # noqa: PLC0415
 
     def late(_signal: int, frame: FrameType | None) -> None:
-        places: list[Place] = []
+        places: list[CodePlace] = []
         while frame:
             places.append((frame.f_code.co_filename, frame.f_lineno))
             frame = frame.f_back

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.model.nearest_name import Offers
-from planlint.model.plan import Acceptance, Join, Plan
+from planlint.model.plan import Acceptance, Plan
 
 STALE = "stale-acceptance"
 BARE = "bare-acceptance"
@@ -92,13 +92,9 @@ def _joins_by_target(plan: Plan) -> dict[str, list[str]]:
     """Joins by every way to call one: its own name, ``rail.left``, and ``rail.left/stile.right``."""
     joins: dict[str, list[str]] = {}
     for join in plan.joins:
-        for called in {join.name, _short(join), f"{_short(join)}/{join.part_b.name}.{join.side_b.value}"}:
+        for called in {*join.called}:
             joins.setdefault(called, []).append(join.name)
     return joins
-
-
-def _short(join: Join) -> str:
-    return f"{join.part_a.name}.{join.side_a.value}"
 
 
 def _about_acceptances(

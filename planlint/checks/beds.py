@@ -41,7 +41,7 @@ _BEHIND = r"\s*(?:[,:;(/]|\s(?:with|for|in|of|from|over|by|and)\s).*$"
 
 LONG, WIDE = 40.0, 20.0
 """Inches: a place to lie on is at least so large; no mattress sold is smaller. Basis: our own judgement."""
-STEP = 14.0
+_STEP = 14.0
 """Inches from slat to slat at most: no mattress lies on slats further apart. Basis: our own judgement."""
 
 
@@ -119,7 +119,7 @@ def decks(bodies: Sequence[Body]) -> Iterator[Deck]:
         slats.sort(key=lambda body: body.bounds.low[across])
         run = [slats[0]]
         for before, body in pairwise(slats):
-            if body.bounds.low[across] - before.bounds.high[across] > STEP:
+            if body.bounds.low[across] - before.bounds.high[across] > _STEP:
                 yield from _deck(run)
                 run = []
             run.append(body)

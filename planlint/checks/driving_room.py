@@ -21,7 +21,7 @@ from planlint.workplan.build_order import Access, Stuck, knots, least_stuck, stu
 from planlint.workplan.set_ups import Ways, barred, set_ups
 from planlint.workplan.way_in import Apart, in_with_another
 
-MOST_KNOTS = 24
+_MOST_KNOTS = 24
 """Knots of one set of parts that are told: each costs a search of the whole set. Basis: our own judgement."""
 MOST_UNDONE = 24
 """Joints of a knot tried for the one that undoes it: each costs a search of the knot. Basis: our own judgement."""
@@ -65,7 +65,7 @@ class ShutHollow(NamedTuple):
     """Whether it lies on the others with its face, so that it can be screwed from outside."""
 
 
-def beside(row: Row, parts: Iterable[Part]) -> list[Part]:
+def others_than_joined(row: Row, parts: Iterable[Part]) -> list[Part]:
     """Of some parts those that are not the joint's own."""
     return [part for part in parts if part not in row.join.parts]
 
@@ -134,7 +134,7 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
     for stuck in knots(piece):
         waiting, told = [stuck], 0
-        while waiting and told < MOST_KNOTS:
+        while waiting and told < _MOST_KNOTS:
             piece.tick()
             here = _by_place(piece, waiting.pop())
             inner = _inside(here.parts, at_part)
@@ -289,7 +289,7 @@ def _way_out(knot: _Knot) -> tuple[Join, list[float] | None]:
         row = _first_row(knot.piece, join)
         if row is None:
             continue
-        others, pockets = beside(row, knot.stuck.parts), behind(row)
+        others, pockets = others_than_joined(row, knot.stuck.parts), behind(row)
         places = _places_with_room(row, others)
         if places is not None:
             return join, places

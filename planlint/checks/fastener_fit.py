@@ -14,7 +14,7 @@ from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.model.directions import Side
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import mark_of
+from planlint.text.measures import rule_mark
 
 
 class DriveFault(NamedTuple):
@@ -34,7 +34,7 @@ class DriveFault(NamedTuple):
 
     def lengths(self, unit: str) -> tuple[float, float | None]:
         """The shortest and the longest that fit of those that are sold: in quarters of an inch, or in 5 mm."""
-        step = mark_of(unit) * (4 if unit in {"in", "ft"} else 5)
+        step = rule_mark(unit) * (4 if unit in {"in", "ft"} else 5)
         longest = None if self.most is None else floor(self.most / step + NIL) * step
         return ceil(self.least / step - NIL) * step, longest
 
@@ -132,7 +132,7 @@ def _beside(row: FastenerRow, fault: DriveFault, diameters: float) -> tuple[str,
         for body, through in ((row.body, row.side), (row.into, row.entered)):
             for side in Side:
                 plane = body.planes[side]
-                if side.axis is through.axis or abs(dot(plane.normal, screw.pocket.direction)) > SQUARE:
+                if side.axis is through.axis or abs(dot(plane.normal, screw.pocket.direction)) > _SQUARE:
                     continue
                 wood = plane.depth(middle) - screw.diameter / 2
                 to = plus(middle, plane.normal, plane.depth(middle))
@@ -147,5 +147,5 @@ def _beside(row: FastenerRow, fault: DriveFault, diameters: float) -> tuple[str,
 
 SEAM = 1 / 64
 """Inches beside a part within which a point goes into it and its neighbour alike. Basis: what a rule is read to."""
-SQUARE = 0.1
+_SQUARE = 0.1
 """Cosine of the slant beyond which a side does not run along a fastener, some 6 degrees. Basis: our own judgement."""

@@ -9,7 +9,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
 from planlint.model.timber import find_material
 from planlint.statics.carried_loads import Standing, carried
-from planlint.statics.footing import Hanging, hanging
+from planlint.statics.footing import Hanging, what_hangs
 from planlint.statics.screw_strength import Allowed, lateral, shared_by, withdrawal
 from planlint.statics.wood_strength import screw_gravity
 
@@ -43,7 +43,7 @@ def hanging_weight(piece: Piece, rule: Rule) -> Iterator[Finding]:
     if not piece.plan.loads:
         return
     for standing in carried(piece)[0]:
-        found = hanging(piece, standing)
+        found = what_hangs(piece, standing)
         if found is not None:
             yield from _hung(piece, rule, standing, found)
 
@@ -96,8 +96,8 @@ def wall_screw() -> Allowed:
     pulled, g = withdrawal(material, diameter, thread, end=False), screw_gravity(material)
     assert pulled is not None
     assert g is not None
-    return Allowed(pulled.value, lateral(g.value, g.value, gauge, diameter, thread, SIDE), pulled.basis)
+    return Allowed(pulled.value, lateral(g.value, g.value, gauge, diameter, thread, _SIDE), pulled.basis)
 
 
-SIDE = 0.75
+_SIDE = 0.75
 """Inches of what is fixed, under the screw's head. Basis: common practice, the side of a case."""

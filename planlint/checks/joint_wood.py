@@ -9,12 +9,12 @@ from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.bored_for import DOWEL, loose_row
 from planlint.geometry.kept_facts import of_piece
-from planlint.geometry.let_in import common, let_in, moved, opens, within
+from planlint.geometry.let_in import box_within, in_frame_of, let_in, opens, overlap_of
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.box_index import overlapping_pairs
 from planlint.geometry.shapes.carving import boxed
-from planlint.geometry.shapes.cells import without
+from planlint.geometry.shapes.cells import cell_less
 from planlint.geometry.shapes.vectors import cross, dot, unit
 from planlint.language.joint_table import Form
 from planlint.model.directions import Axis
@@ -23,7 +23,7 @@ from planlint.placement.joint_graph import groups_of
 from planlint.rulebook.limits import NIL
 from planlint.text.rounding import ROUNDING
 
-DEEPEST = 6.0
+_DEEPEST = 6.0
 """Diameters that a dowel goes into one part at the most, where the other takes less. Basis: our own judgement."""
 MM = 1 / 25.4
 BISCUITS = ((47 * MM, 5 / 16), (53 * MM, 3 / 8), (56 * MM, 1 / 2))
@@ -179,7 +179,7 @@ def _insert(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
     shallow = min(join.sides, key=lambda end: end[0].size[end[1].axis])[0]
     if square:
         least = min(depths) - beside
-        deepest = DEEPEST * (thick or float(DOWEL)) if made.kind == "dowels" else 0.0
+        deepest = _DEEPEST * (thick or float(DOWEL)) if made.kind == "dowels" else 0.0
         room = least + min(max(least, deepest), max(depths) - beside)
         if across and across > room + ROUNDING:
             yield NoWood("insert-long", join, shallow, across, room)
@@ -252,7 +252,7 @@ def _let_into(piece: Piece) -> dict[int, list[Gone]]:
         if loose or thin or join.part_a.turn != join.part_b.turn:
             continue
         body = piece.body(host)
-        box = within(moved(each.box, each.body, body), body.size)
+        box = box_within(in_frame_of(each.box, each.body, body), body.size)
         if box is not None:
             found[host.index].append(Gone(box, None, join))
     return found
@@ -272,7 +272,7 @@ def _of_part(piece: Piece, part: Part, told: Set[int]) -> Iterator[NoWood]:
     if _cut_apart(body, gone):
         few = _to_blame(body, gone)
         # Two that are let into the same wood run into one another: that is told of them.
-        if not any(common(a.box, b.box) for a, b in combinations(few, 2) if a.join and b.join):
+        if not any(overlap_of(a.box, b.box) for a, b in combinations(few, 2) if a.join and b.join):
             join = next((each.join for each in few if each.join is not None), None)
             yield NoWood("severed", join, part, 0.0, 0.0, few[-1].removal, few)
         return
@@ -315,7 +315,7 @@ def _cut_apart(body: Body, gone: Sequence[Gone]) -> bool:
             (low[0] - SLIVER, low[1] - SLIVER, low[2] - SLIVER),
             (high[0] + SLIVER, high[1] + SLIVER, high[2] + SLIVER),
         )
-        cells = [left for cell in cells for left in without(cell, wider)]
+        cells = [left for cell in cells for left in cell_less(cell, wider)]
     # Cells that share an edge alone hold nothing together.
     ties = [(i, j) for i, j in overlapping_pairs(cells, -NIL) if _face_shared(cells[i], cells[j])]
     pieces = groups_of(range(len(cells)), ties)
@@ -323,7 +323,7 @@ def _cut_apart(body: Body, gone: Sequence[Gone]) -> bool:
 
 
 def _face_shared(one: Box, other: Box) -> bool:
-    shared = sorted(min(one.high[i], other.high[i]) - max(one.low[i], other.low[i]) for i in range(3))
+    shared = sorted(one.shared(other))
     return shared[0] > -NIL and shared[1] > NIL
 
 

@@ -9,7 +9,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.join_details import Placing
 from planlint.model.plan import Part
-from planlint.text.measures import mark_of
+from planlint.text.measures import rule_mark
 
 
 class LoopedParts(NamedTuple):
@@ -46,7 +46,7 @@ class LoopedParts(NamedTuple):
 
     def step(self, unit: str) -> Fraction:
         """The same down to the next mark of a rule."""
-        mark = Fraction(mark_of(unit)).limit_denominator(1000)
+        mark = Fraction(rule_mark(unit)).limit_denominator(1000)
         return (self.even or self.pitch) // mark * mark
 
 

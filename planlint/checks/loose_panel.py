@@ -6,7 +6,7 @@ from typing import NamedTuple
 from planlint.checks.solid_panels import holds_fast, solid_panels
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.geometry.let_in import box_of, common, let_in, opens
+from planlint.geometry.let_in import cut_box, let_in, opens, overlap_of
 from planlint.geometry.piece import Piece
 from planlint.language.joint_table import Form
 from planlint.model.plan import Join, Part, Removal
@@ -97,7 +97,7 @@ def _edge(piece: Piece, join: Join) -> _PanelEdge:
     groove = groove_of(piece, join)
     if groove is None:
         return _PanelEdge(join, held, None)
-    box, axis = box_of(groove), join.side_b.axis
+    box, axis = cut_box(groove), join.side_b.axis
     return _PanelEdge(join, held, box.high[axis] - box.low[axis] - held)
 
 
@@ -109,8 +109,8 @@ def groove_of(piece: Piece, join: Join) -> Removal | None:
         return None
     axis = join.side_b.axis
     for removal in join.part_b.removals:
-        box = box_of(removal)
+        box = cut_box(removal)
         usual = removal.kind in (join.tradition.joint.cuts or ("groove", "dado"))
-        if usual and common(box, lies.box) and opens(box, body, axis, join.side_b.sign):
+        if usual and overlap_of(box, lies.box) and opens(box, body, axis, join.side_b.sign):
             return removal
     return None

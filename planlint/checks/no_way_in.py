@@ -9,13 +9,13 @@ from planlint.geometry.piece import Piece
 from planlint.model.plan import Join, Part
 from planlint.workplan.blocking_graph import Motions
 from planlint.workplan.helped_in import guided, springy
-from planlint.workplan.joint_freedom import Freedom, opened
+from planlint.workplan.joint_freedom import Freedom, channel_opened
 from planlint.workplan.set_ups import set_ups
-from planlint.workplan.way_in import Apart, without
-from planlint.workplan.way_in import no_way_in as sets_without_a_way
+from planlint.workplan.way_in import Apart, access_less
+from planlint.workplan.way_in import shut_out_sets as sets_without_a_way
 from planlint.workplan.way_out import built_in
 
-MOST_KNOTS = 12
+_MOST_KNOTS = 12
 """Sets without a way in that are told of one piece. Basis: our own judgement."""
 
 
@@ -32,7 +32,7 @@ def no_way_in(piece: Piece, rule: Rule) -> Iterator[Finding]:
             basis="geometry",
         )
     waiting, loosened, told = list(sets_without_a_way(piece)), set[int](), 0
-    while waiting and told < MOST_KNOTS:
+    while waiting and told < _MOST_KNOTS:
         piece.tick()
         knot = _ShutSet(piece, waiting.pop(), frozenset(loosened), rule)
         yield knot.finding()
@@ -49,7 +49,7 @@ def _apart(
 ) -> Apart:
     """How a piece comes apart with some joints left out, their channels cut through, or made in another way."""
     moves = Motions(piece, loosened, notched, remade)
-    return Apart(piece, without(set_ups(piece).every, loosened | remade), moves)
+    return Apart(piece, access_less(set_ups(piece).every, loosened | remade), moves)
 
 
 class ShutIn(NamedTuple):
@@ -114,7 +114,7 @@ class _ShutSet:
     def _notched(self) -> Join | None:
         """A joint in a channel that would let its part slide in if the channel were cut through at its end."""
         for join, free in self.guided:
-            if opened(join, self.piece.body(join.part_a), free) and self._opens(notched=join):
+            if channel_opened(join, self.piece.body(join.part_a), free) and self._opens(notched=join):
                 return join
         return None
 

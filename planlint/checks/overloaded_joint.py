@@ -147,7 +147,7 @@ def not_told(rule: Rule, wood: str, parts: Sequence[Part], span: Span) -> Iterat
         )
 
 
-MORE = 1.1
+_MORE = 1.1
 """Times as much as is asked that a screw gives way in each step: few steps will do. Basis: our own judgement."""
 YIELDS = 5
 """Times that what gives way is looked at again. Basis: our own judgement."""
@@ -187,7 +187,7 @@ def _relieved(piece: Piece, each: Standing, held: Mapping[int, Allowed], most: f
             break
         structure = structure.softened(
             {
-                n: tie.stiffness / over[id(tie.screw)] / MORE
+                n: tie.stiffness / over[id(tie.screw)] / _MORE
                 for n, tie in enumerate(structure.ties)
                 if tie.screw is not None and id(tie.screw) in over
             }

@@ -10,13 +10,13 @@ from planlint.findings.rulebook import Rule
 from planlint.geometry.let_in import (
     NEAR,
     LetIn,
-    box_of,
     channel,
-    common,
+    cut_box,
+    in_frame_of,
     left_in,
     let_in,
-    moved,
     opens,
+    overlap_of,
     runs_in,
     tongue_to_fit,
     width,
@@ -60,7 +60,7 @@ class PoorFit(NamedTuple):
         axis = self.join.side_b.axis
         if self.removal is None or self.removal.kind in MORTISES or self.kind not in {"narrow", "shallow"}:
             return False
-        cut = box_of(self.removal)
+        cut = cut_box(self.removal)
         other = width(cut, axis if self.kind == "narrow" else channel(cut, axis)[0])
         return self.join.form is not Form.LAP and abs(other - self.needed) < NEAR_ALIKE
 
@@ -176,7 +176,7 @@ def _matched(piece: Piece, held: list[LetIn]) -> Iterator[tuple[LetIn, Removal |
     body, side = piece.body(join.part_b), join.side_b
     cuts = join.part_b.removals
     pairs = sorted(
-        (round(_off(cut, lies.box, side.axis), 6), _away(box_of(cut), lies.box, side.axis), n, m)
+        (round(_off(cut, lies.box, side.axis), 6), _away(cut_box(cut), lies.box, side.axis), n, m)
         for n, lies in enumerate(held)
         for m, cut in enumerate(cuts)
         if cut.kind in _cuts(lies.join) and _open(lies, cut, body) and not _crosses(lies, cut)
@@ -195,14 +195,14 @@ def _open(lies: LetIn, cut: Removal, body: Body) -> bool:
     side, mortise = lies.join.side_b, cut.kind in MORTISES
     through = mortise and width(lies.box, side.axis) > body.size[side.axis] - ROUNDING
     ways = (side, side.opposite) if through else (side,)
-    return any(opens(box_of(cut), body, side.axis, each.sign, through=mortise) for each in ways)
+    return any(opens(cut_box(cut), body, side.axis, each.sign, through=mortise) for each in ways)
 
 
 def _crosses(lies: LetIn, cut: Removal) -> bool:
     """Whether a part only passes over a channel, as a drawer's back does over the groove for its bottom."""
-    across, along = channel(box_of(cut), lies.join.side_b.axis)
+    across, along = channel(cut_box(cut), lies.join.side_b.axis)
     wide = width(lies.box, across)
-    return cut.kind not in MORTISES and wide > 2 * max(width(box_of(cut), across), width(lies.box, along))
+    return cut.kind not in MORTISES and wide > 2 * max(width(cut_box(cut), across), width(lies.box, along))
 
 
 def _beside(one: Box, other: Box) -> bool:
@@ -216,7 +216,7 @@ def _beside(one: Box, other: Box) -> bool:
 
 def _off(removal: Removal, box: Box, axis: Axis) -> float:
     """How far the middles of a cut and of what lies in it are apart across the cut, of a mortise any way."""
-    cut = box_of(removal)
+    cut = cut_box(removal)
     ways = channel(cut, axis)[: 2 if removal.kind in MORTISES else 1]
     return max(abs(cut.low[i] + cut.high[i] - box.low[i] - box.high[i]) / 2 for i in ways)
 
@@ -232,7 +232,7 @@ def _fit(
     lies: LetIn, removal: Removal, limit: float, loose: float, lapped: tuple[Part, Axis] | None = None
 ) -> list[PoorFit]:
     """What is wrong with a cut for what lies in it: the worst of it. Of a lap with the part and how it is deep."""
-    join, cut, box = lies.join, box_of(removal), lies.box
+    join, cut, box = lies.join, cut_box(removal), lies.box
     side, slack = join.side_b, limit + ROUNDING
     host, deep_in = lapped or (join.part_b, side.axis)
     across, along = channel(cut, deep_in)
@@ -270,14 +270,14 @@ def _uncut(piece: Piece, lies: LetIn, cut: set[str], limit: float) -> list[PoorF
     side, host = join.side_b, join.part_b
     used = {each.side_b for each in piece.graph.joins_of(host) if each.part_b is host}
     for removal in host.removals if side.opposite not in used else ():
-        box = box_of(removal)
+        box = cut_box(removal)
         other = removal.kind in _cuts(join) and opens(box, body, side.axis, -side.sign)
         if other and _off(removal, lies.box, side.axis) <= NEAR:
             return [PoorFit("other-face", join, host, removal, 0.0, side.opposite)]
     if _kind(join) not in cut or _kind(join) == MORTISED:
         return []
     goes = float(join.tradition.inset) if join.tradition else 0.0
-    there = [each for cut in map(box_of, host.removals) if (each := common(cut, lies.box))]
+    there = [each for cut in map(cut_box, host.removals) if (each := overlap_of(cut, lies.box))]
     if any(all(width(each, i) > width(lies.box, i) - limit for i in Axis) for each in there):
         return []
     return [PoorFit("missing", join, host, None, goes, side)]
@@ -289,10 +289,10 @@ def _elsewhere(piece: Piece, lies: LetIn, used: set[Removal], loose: float) -> I
     kinds = {"dado", "groove"} & {*_cuts(join)}
     idle = [each for each in join.part_b.removals if each.kind in kinds and each not in used]
     for cut in idle if len(idle) == 1 and _open(lies, idle[0], body) else ():
-        across, _ = channel(box_of(cut), axis)
-        off = lies.box.low[across] - box_of(cut).low[across]
+        across, _ = channel(cut_box(cut), axis)
+        off = lies.box.low[across] - cut_box(cut).low[across]
         toward = side_of(across, 1 if off > 0 else -1)
-        if abs(width(box_of(cut), across) - width(lies.box, across)) <= loose and abs(off) > NEAR:
+        if abs(width(cut_box(cut), across) - width(lies.box, across)) <= loose and abs(off) > NEAR:
             yield PoorFit("misplaced", join, join.part_b, cut, abs(off), toward)
 
 
@@ -305,7 +305,7 @@ def _lap(piece: Piece, lies: LetIn, others: list[LetIn], limit: float, loose: fl
     found: list[PoorFit] = []
     cuts = [(part, _place_in(piece, lies, part), _cut_for(piece, lies, part, others)) for part in join.parts]
     made_at = [
-        moved(box if cut is None else common(box_of(cut), box) or box, piece.body(part), b)
+        in_frame_of(box if cut is None else overlap_of(cut_box(cut), box) or box, piece.body(part), b)
         for part, box, cut in cuts
     ]
     # The cuts lie against one another in one direction of three: joined end to edge it is not that of the joint.
@@ -337,7 +337,7 @@ def _uncut_in(piece: Piece, lies: LetIn) -> tuple[Part, ...]:
     return tuple(
         part
         for part in lies.join.parts
-        if not any(common(box_of(each), _place_in(piece, lies, part)) for each in part.removals)
+        if not any(overlap_of(cut_box(each), _place_in(piece, lies, part)) for each in part.removals)
     )
 
 
@@ -359,8 +359,8 @@ def _uncut_lap(
     place = _place_in(piece, lies, part)
     mine = [_place_in(piece, each, part) for each in laps if part in each.join.parts]
     for each in part.removals:
-        cut = box_of(each)
-        if not any(common(cut, box) for box in mine) and abs(width(cut, axis) - left) < limit:
+        cut = cut_box(each)
+        if not any(overlap_of(cut, box) for box in mine) and abs(width(cut, axis) - left) < limit:
             off, across = max(
                 (abs(cut.low[i] + cut.high[i] - place.low[i] - place.high[i]) / 2, i)
                 for i in Axis
@@ -376,7 +376,7 @@ def _uncut_lap(
 def _place_in(piece: Piece, lies: LetIn, part: Part) -> Box:
     """The place of a joint in the frame of either of its parts."""
     a, b = map(piece.body, lies.join.parts)
-    return lies.box if part is lies.join.part_b else moved(lies.box, b, a)
+    return lies.box if part is lies.join.part_b else in_frame_of(lies.box, b, a)
 
 
 _LAPPED = frozenset({"dado", "groove", "rabbet", "notch"})
@@ -389,12 +389,12 @@ def _cut_for(piece: Piece, lies: LetIn, part: Part, others: list[LetIn]) -> Remo
     join, place = lies.join, _place_in(piece, lies, part)
     ends = join.part_a.is_end(join.side_a) or join.part_b.is_end(join.side_b)
     deep = join.part_a.facing.axis if ends else join.side_b.axis
-    cuts = [each for each in part.removals if each.kind in _LAPPED and common(box_of(each), place)]
+    cuts = [each for each in part.removals if each.kind in _LAPPED and overlap_of(cut_box(each), place)]
     if len(cuts) != 1:
         return None
-    cut = box_of(cuts[0])
+    cut = cut_box(cuts[0])
     sharing = [
-        each for each in others if part in each.join.parts and common(cut, _place_in(piece, each, part))
+        each for each in others if part in each.join.parts and overlap_of(cut, _place_in(piece, each, part))
     ]
     meant = all(2 * width(cut, axis) >= width(place, axis) for axis in Axis if axis is not deep)
     return cuts[0] if meant and sharing == [lies] else None

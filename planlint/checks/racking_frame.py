@@ -80,7 +80,7 @@ def sways(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Sways]:
     enough = height / rule.limit("height to sway", settings) / STIFFER
     for way in (SIDEWAYS, BACKWARDS):
         found = _pushed(standing, part, top, scaled(way, push), enough)
-        if found[1] or found[0] > NEAR * STIFFER * enough:
+        if found[1] or found[0] > _NEAR * STIFFER * enough:
             found = max(found, _pushed(standing, part, top, scaled(way, -push), enough), key=_sway)
         sway, loose = found
         yield Sways(part, way is SIDEWAYS, push, sway, height, loose)
@@ -108,7 +108,7 @@ def _sway(found: tuple[float, tuple[Part, ...]]) -> tuple[bool, float]:
     return bool(found[1]), found[0]
 
 
-NEAR = 0.5
+_NEAR = 0.5
 """Of what it may sway: less is not tried the other way as well. Basis: our own judgement; the two differ by less."""
 STIFFER = 15.0
 """How much less a piece might sway, were its joints fast in every direction as they press. Basis: our own judgement; 10

@@ -73,17 +73,10 @@ class By(Flag):
     """What is said of a part's place: it may be enough once the parts that it is told by lie right."""
     SIGHT = auto()
     """What stands before it, which any part may."""
-
-
-class Outside(Enum):
-    """What is known of how large a piece is meant to be, where something is found."""
-
-    KNOWN = auto()
-    """As large as it is."""
-    AT_MOST = auto()
-    """Parts may lie outside of it: it may get smaller."""
-    UNKNOWN = auto()
-    """Parts lie nobody knows where."""
+    OUTLYING = auto()
+    """Where parts lie, which may be outside of the piece: it may get smaller."""
+    TIES = auto()
+    """What ties parts to the others: till then nobody knows how large the piece is meant to be."""
 
 
 class Check(NamedTuple):
@@ -96,18 +89,17 @@ class Check(NamedTuple):
     """Whether it takes longer than all that are not dear together: asked last, where the others find nothing."""
     waits: bool = False
     """Whether it can judge nothing before all parts lie where they should."""
-    outside: Outside = Outside.KNOWN
 
 
 _JOINT, _PAIR, _PIECE = Judges
 
 CHECKS: dict[str, Check] = {
-    "misfit": Check(misfit, _PIECE, By.PLACING, outside=Outside.AT_MOST),
-    "apart": Check(apart, _PIECE, By.PLACING, outside=Outside.AT_MOST),
+    "misfit": Check(misfit, _PIECE, By.PLACING | By.OUTLYING),
+    "apart": Check(apart, _PIECE, By.PLACING | By.OUTLYING),
     "overlap": Check(overlap, _PIECE, By.PLACING),
-    "free-to-slide": Check(free_to_slide, _PIECE, By.PLACING | By.FIXING, outside=Outside.UNKNOWN),
-    "unjoined": Check(unjoined, _PIECE, By.PLACING, outside=Outside.UNKNOWN),
-    "askew": Check(askew, _PIECE, By.PLACING, outside=Outside.UNKNOWN),
+    "free-to-slide": Check(free_to_slide, _PIECE, By.PLACING | By.FIXING | By.TIES),
+    "unjoined": Check(unjoined, _PIECE, By.PLACING | By.TIES),
+    "askew": Check(askew, _PIECE, By.PLACING | By.TIES),
     "loose-end": Check(loose_end, _PIECE),
     "poor-fit": Check(poor_fit, _PIECE),
     "unheld": Check(unheld, _PIECE),
@@ -163,11 +155,6 @@ def waits(rule: str) -> bool:
 def hangs_on(rule: str, by: By) -> bool:
     """Whether a rule may be satisfied by changing that; not known of a workshop's own."""
     return rule in CHECKS and bool(CHECKS[rule].by & by)
-
-
-def outside(rule: str) -> Outside:
-    """What is known of how large the piece is meant to be, where a rule finds something."""
-    return CHECKS[rule].outside if rule in CHECKS else Outside.KNOWN
 
 
 def tells_joints(rule: str) -> bool:

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from planlint.checks.row_view import Row
 from planlint.geometry.drilling.allowed_places import spread
 from planlint.geometry.drilling.bore_clearance import clearance
-from planlint.geometry.drilling.driver_reach import corridor, in_the_way, meetings
+from planlint.geometry.drilling.driver_reach import cells_in_the_way, corridor, in_the_way
 from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.vectors import plus
@@ -88,7 +88,9 @@ def shut_throughout(row: Row, ends: Sequence[Pocket], others: Sequence[Part]) ->
     piece = row.piece
     one, other = (corridor(pocket, piece.settings.profile) for pocket in ends)
     bodies = (piece.body(part) for part in (row.into, *others))
-    return any(not set(meetings(one, body)).isdisjoint(meetings(other, body)) for body in bodies)
+    return any(
+        not set(cells_in_the_way(one, body)).isdisjoint(cells_in_the_way(other, body)) for body in bodies
+    )
 
 
 def can_be_driven(

@@ -23,7 +23,7 @@ from planlint.model.join_details import PocketRow, ScrewChoice
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp, ShopScrews
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import inches, length, mark_of, to_sixteenth
+from planlint.text.measures import inches, length, rule_mark, to_sixteenth
 from planlint.text.rounding import ROUNDING
 
 
@@ -110,18 +110,18 @@ class Row(NamedTuple):
     def setting_out(self, stations: Iterable[float]) -> str:
         """Stations as a builder marks them: ``1-1/2, 6 and 12 in from left``."""
         side = self.origin
-        return f"{places(sorted(self.from_side(s, side) for s in stations), self.unit)} {self.measured}"
+        return f"{places_told(sorted(self.from_side(s, side) for s in stations), self.unit)} {self.measured}"
 
     def room(self, low: float, high: float) -> tuple[float, float] | None:
         """A stretch of stations as distances from the side measured from, drawn in to marks of a rule."""
-        mark = mark_of(self.unit)
+        mark = rule_mark(self.unit)
         near, far = sorted(self.from_side(station, self.origin) for station in (low, high))
         first, last = ceil(near / mark - NIL) * mark, floor(far / mark + NIL) * mark
         return (first, last) if first <= last + NIL else None
 
     def on_marks(self, station: float) -> list[float]:
         """Stations near one that a rule can mark, measured from where the plan measures, the nearest first."""
-        away, mark = self.from_side(station, self.origin), mark_of(self.unit)
+        away, mark = self.from_side(station, self.origin), rule_mark(self.unit)
         rises = self.from_side(station + mark, self.origin) > away
         near = sorted((floor(away / mark) + n for n in (-1, 0, 1, 2)), key=lambda n: abs(n * mark - away))
         return [station + (n * mark - away if rises else away - n * mark) for n in near]
@@ -249,7 +249,7 @@ def _rows(piece: Piece) -> Iterable[Row]:
 
 def at_least(value: float, unit: str) -> str:
     """A length that is not to be gone under, rounded up to the marks of a rule."""
-    mark = mark_of(unit)
+    mark = rule_mark(unit)
     return length(ceil(value / mark - NIL) * mark, unit)
 
 
@@ -287,7 +287,7 @@ def screw_kind(screw: Screw) -> tuple[str, float, int]:
     return screw.thread, screw.length, screw.gauge
 
 
-def places(values: Iterable[float], unit: str) -> str:
+def places_told(values: Iterable[float], unit: str) -> str:
     """``1-1/2, 6 and 12 in``: lengths to set out with a rule, the unit told once."""
     words = [to_sixteenth(value, unit) for value in values]
     bare = [word.rpartition(" ")[0] for word in words[:-1]]

@@ -19,7 +19,7 @@ from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join
 from planlint.model.threads import suited_thread
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import mark_of
+from planlint.text.measures import rule_mark
 from planlint.text.source import Span
 
 EDGE_IS_WEAK = frozenset({"fibreboard", "particleboard"})
@@ -42,7 +42,7 @@ class Aside(NamedTuple):
     toward: Side
 
 
-class Ways(NamedTuple):
+class _Ways(NamedTuple):
     """What keeps a screw inside: other stations, another screw, the part moved."""
 
     stations: tuple[float, ...] | None = None
@@ -50,7 +50,7 @@ class Ways(NamedTuple):
     aside: Aside | None = None
 
 
-_NO_WAY = Ways()
+_NO_WAY = _Ways()
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,7 @@ class Tip:
     limit: float
 
     @cached_property
-    def ways(self) -> Ways:
+    def ways(self) -> _Ways:
         """Searched for where somebody asks: a trial of another screw only asks whether this one stays inside."""
         return _inside(self.row, self.screw, self.at, self.limit)
 
@@ -234,13 +234,13 @@ def _should_face(row: Row) -> Side | None:
     )
 
 
-def _inside(row: Row, screw: Screw, at: Side | str, limit: float) -> Ways:
+def _inside(row: Row, screw: Screw, at: Side | str, limit: float) -> _Ways:
     """Ways to keep a screw ``limit`` inside: the pockets moved along, if it is an end or a cut that lies near; else a
     screw of another length, else the whole part moved."""
     far = at is row.entered.opposite
     ground = None if far else row.piece.ground(row.join, row.number)
     stations = None if ground is None else set_out_freely(row, ground.free)
-    ways = Ways(None if stations is None else tuple(stations), fitting(row, screw.pocket, (limit,)))
+    ways = _Ways(None if stations is None else tuple(stations), screw_that_fits(row, screw.pocket, (limit,)))
     if ways == _NO_WAY and (isinstance(at, str) or row.into.is_end(at)):
         return ways._replace(aside=_aside(row, limit))
     return ways
@@ -249,7 +249,7 @@ def _inside(row: Row, screw: Screw, at: Side | str, limit: float) -> Ways:
 def _aside(row: Row, limit: float) -> Aside | None:
     """How far the drilled part must move, square to its row, for all screws to stay inside."""
     piece, body, into = row.piece, row.piece.body(row.part), row.piece.body(row.into)
-    mark = mark_of(row.unit)
+    mark = rule_mark(row.unit)
     way = unit(cross(row.frame.across, into.planes[row.entered].normal))
     for by in [sign * n * mark for n in range(1, int(FURTHEST_ASIDE / mark) + 1) for sign in (1, -1)]:
         if all(piece.tip_cover(shifted(screw, way, by))[0] >= limit - NIL for screw in row.screws):
@@ -292,7 +292,7 @@ def length_that_suits(
     )
 
 
-def fitting(row: Row, pocket: Pocket, wanted: Sequence[float]) -> Screw | None:
+def screw_that_fits(row: Row, pocket: Pocket, wanted: Sequence[float]) -> Screw | None:
     """A screw of the shop for a pocket that holds and stays inside."""
     found = length_that_suits(row.piece, pocket.setback, lambda inches: [row.screw(pocket, inches)], wanted)
     return None if found is None else row.screw(pocket, found)

@@ -14,7 +14,7 @@ from planlint.geometry.drilling.screw_clashes import (
     Tenon,
     by_joints,
     clear_of_tenon,
-    place,
+    meeting_box,
     wood_beside,
     wood_to_tenon,
 )
@@ -157,7 +157,7 @@ def _let_in(piece: Piece, rule: Rule) -> Iterator[Finding]:
     limit = rule.limit("wood beside a tenon", piece.settings)
     worst: dict[tuple[int, ...], tuple[tuple[float, ...], LetInMeets, float]] = {}
     for host, things in _placed(piece).items():
-        places = [place(each, limit / 2) for each in things]
+        places = [meeting_box(each, limit / 2) for each in things]
         for i, j in overlapping_pairs(places):
             first, second = (things[n] for n in sorted((i, j), key=places.__getitem__))
             if not _differ(first, second) or (wood := wood_beside(first, second)) >= limit - NIL:

@@ -14,7 +14,7 @@ from planlint.geometry.shapes.vectors import minus
 from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import Standing, carried
-from planlint.statics.footing import balance, edges, footprint, loaded_weight
+from planlint.statics.footing import balance, footing_edges, footprint, loaded_weight
 from planlint.statics.joint_ties import floor_ties
 from planlint.statics.people import everywhere
 from planlint.statics.weights import part_weight, piece_weight, together
@@ -150,7 +150,7 @@ def _drawers_out(piece: Piece, rule: Rule, drawers: list[Part]) -> Iterator[Find
     if len(corners) < 3:
         return
     centre = together(part_weight(piece, part) for part in case).centre
-    front = next((edge for edge in edges(corners, centre) if edge.falls is Side.FRONT), None)
+    front = next((edge for edge in footing_edges(corners, centre) if edge.falls is Side.FRONT), None)
     if front is None:
         return
     deep = max(float(part.size[1]) for part in drawers)

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from planlint.collection.collection_root import by_own_name, repository, told_from
 from planlint.collection.git_knowledge import GitFailed, Ignored, ignored
-from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX, Refused, why
+from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX, Refused, why_shut
 
 _OUTSIDE = "this is a link that leads out of the collection; name the file itself"
 _HERE = os.curdir + os.sep
@@ -56,7 +56,7 @@ def discover(
         try:
             found = Path(path).stat()
         except (OSError, ValueError) as problem:
-            yield _refused(root, path, why(problem))
+            yield _refused(root, path, why_shut(problem))
             continue
         path = _bare(by_own_name(root, path))  # noqa: PLW2901 - a link stands for what it leads to
         if stat.S_ISDIR(found.st_mode):
@@ -135,7 +135,7 @@ class _Walk:
             with os.scandir(folder.path) as entries:
                 listed = sorted(entries, key=lambda entry: entry.name)
         except OSError as problem:
-            yield _Candidate(Refused(_bare(folder.path), why(problem), name=folder.name), None)
+            yield _Candidate(Refused(_bare(folder.path), why_shut(problem), name=folder.name), None)
             return
         top = os.path.realpath(folder.path) if any(each.name == ".git" for each in listed) else folder.top
         before = f"{folder.name}/" if folder.name and folder.name != "." else ""
@@ -169,7 +169,7 @@ class _Walk:
                 return Refused(_bare(entry.path), _OUTSIDE, name=called)
             key = (target.st_dev, target.st_ino) if target else (device or 0, entry.inode())
         except OSError as problem:
-            return Refused(_bare(entry.path), why(problem), name=called)
+            return Refused(_bare(entry.path), why_shut(problem), name=called)
         path = _bare(entry.path)
         if target:
             path, called = by_own_name(self._root, path), told_from(self._root, path)

@@ -22,7 +22,9 @@ from planlint.text.plain_file import plain_bytes
 from planlint.text.source import Mistake
 from planlint.text.system_words import refused_by_system
 
-HEAD = "# planlint ledger: findings that were there before, one a line. Sorted; in a merge keep both sides.\n"
+LEDGER_HEAD = (
+    "# planlint ledger: findings that were there before, one a line. Sorted; in a merge keep both sides.\n"
+)
 _MARKS = ("<<<<<<<", "|||||||", "=======", ">>>>>>>")
 """What git puts where it could not merge."""
 
@@ -31,7 +33,7 @@ class LedgerBroken(ValueError):  # noqa: N818 - says what happened
     """The ledger cannot be used; the message says why."""
 
 
-def numbered(name: str, inspection: Inspection) -> Iterator[tuple[Finding, str]]:
+def with_lines(name: str, inspection: Inspection) -> Iterator[tuple[Finding, str]]:
     """Every finding of a plan, called ``name`` from the root, with its line, in the order of the text.
 
     Accepted ones are among them: so what is accepted or known does not change the number of what stands beside it.
@@ -64,7 +66,7 @@ class Ledger:
         """The inspection with what the ledger knows set apart."""
         standing = set(map(id, inspection.findings))
         new, known = [], []
-        for finding, entry in numbered(name, inspection):
+        for finding, entry in with_lines(name, inspection):
             if id(finding) not in standing:  # What the plan accepts needs no entry: recording leaves it out.
                 continue
             if entry in self._entries:
@@ -165,7 +167,7 @@ def read_ledger(file: Path) -> Ledger:
 def is_ledger(file: Path) -> bool:
     """Whether a file begins as a ledger does, whatever stands in it now."""
     try:
-        return plain_bytes(file).startswith(HEAD.partition(":")[0].encode("ascii"))
+        return plain_bytes(file).startswith(LEDGER_HEAD.partition(":")[0].encode("ascii"))
     except (OSError, ValueError):
         return False
 
@@ -173,4 +175,4 @@ def is_ledger(file: Path) -> bool:
 def write_ledger(file: Path, lines: Iterable[str]) -> None:
     """Write a ledger, whole or not at all. Raises what ``whole_file`` does."""
     with whole_file(str(file)) as new:
-        new.write(HEAD + "".join(f"{line}\n" for line in sorted(set(lines))))
+        new.write(LEDGER_HEAD + "".join(f"{line}\n" for line in sorted(set(lines))))

@@ -11,7 +11,7 @@ from planlint.budget.allowance import Budget
 from planlint.collection.inspection_record import remembered
 from planlint.collection.worker_task import Task, troubled
 from planlint.inspection.inspection_result import Inspection, Trouble, refused
-from planlint.inspection.plan_files import STANDARD_INPUT, why
+from planlint.inspection.plan_files import STANDARD_INPUT, why_shut
 from planlint.model.workshop import Settings
 from planlint.text.decode import MOST_BYTES
 
@@ -43,7 +43,7 @@ class Desk:
         try:
             data = _read(path)
         except (OSError, ValueError) as problem:
-            return refused(told, why(problem))
+            return refused(told, why_shut(problem))
         try:
             settings = self._settings_for(path)
         except ValueError as problem:

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple, TypeVar
 from planlint.inspection.inspection_result import Trouble
 
 _Each = TypeVar("_Each")
-Report = dict[str, Any]
+_Report = dict[str, Any]
 """A report as JSON has it."""
 
 
@@ -36,7 +36,7 @@ class NotJoined(ValueError):  # noqa: N818 - says what happened
     """Reports do not belong together; the message says why."""
 
 
-def join(reports: Sequence[Report]) -> Report:
+def join(reports: Sequence[_Report]) -> _Report:
     """The plans of several reports, ``unmatched``, ``touched``, ``unchecked`` and ``run``: shards in the order of the
     whole run, others behind one another. ``told`` says in what others differ.
 
@@ -75,7 +75,7 @@ def join(reports: Sequence[Report]) -> Report:
     }
 
 
-def _unchecked(reports: Sequence[Report]) -> list[Trouble]:
+def _unchecked(reports: Sequence[_Report]) -> list[Trouble]:
     told = [(each["rule"], each["says"]) for report in reports for each in report["unchecked"]]
     return [Trouble(rule, says, (rule,)) for rule, says in dict.fromkeys(told)]
 
@@ -90,7 +90,7 @@ _UNLIKE = {
 }
 
 
-def _in_order(reports: Sequence[Report], shards: list[Any]) -> list[list[Any]]:
+def _in_order(reports: Sequence[_Report], shards: list[Any]) -> list[list[Any]]:
     if not all(shards):
         raise NotJoined("some of the reports are shards and others are not")
     of = {shard["of"] for shard in shards}

@@ -16,7 +16,7 @@ Dropped = dict[str, Trouble]
 come to it in their order, so nothing is left out before the plan that tells it."""
 
 
-def without(settings: Settings, dropped: Dropped) -> Settings:
+def rules_off(settings: Settings, dropped: Dropped) -> Settings:
     """Settings that have rules off which failed."""
     return (
         replace(settings, grades={**settings.grades, **dict.fromkeys(dropped, OFF)}) if dropped else settings

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from planlint.budget.alarm import TimeSpent
 from planlint.budget.allowance import GRACE, Budget, within
 from planlint.collection.inspection_record import Record, record_of
-from planlint.collection.told_once import Dropped, with_dropped, without
+from planlint.collection.told_once import Dropped, rules_off, with_dropped
 from planlint.collection.worker_task import Task, troubled
 from planlint.findings.finding import Finding, Repair
 from planlint.inspection.inspect_plan import inspect_text
@@ -40,7 +40,7 @@ def inspect_within_budget(task: Task, dropped: Dropped | None = None) -> Inspect
     Own rules that failed in the run until now are left out; those that fail here are put to them.
     """
     dropped = {} if dropped is None else dropped
-    inspection = _within_budget(task._replace(settings=without(task.settings, dropped)))
+    inspection = _within_budget(task._replace(settings=rules_off(task.settings, dropped)))
     return with_dropped(inspection, task.settings, dropped)
 
 

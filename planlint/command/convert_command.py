@@ -28,7 +28,7 @@ from planlint.text.edits import TextEdit
 from planlint.text.source import Mistake, PlanText
 from planlint.text.system_words import refused_by_system
 
-LONGEST = 2
+_LONGEST = 2
 """Times as long as said a conversion may take until it is given up: joints are still held against one another once the
 ways that were tried are known. Basis: our own judgement."""
 
@@ -82,29 +82,22 @@ def _run(call: argparse.Namespace) -> int:
     check_page_file(call.write, call.plan)
     source = read_plan_file(call.plan)
     if isinstance(source, Refused):
-        tell(f"{source.path}: {source.says}")
-        return 2
-    try:
-        settings, least = without_missing(settings_in_force(source.path, source))
-    except ValueError as problem:
-        tell(f"{source.path} was left as it is: {problem}")
-        return 2
+        raise CallWrong(f"{source.path}: {source.says}")
     original: PlanText = source
     try:
+        settings, least = without_missing(settings_in_force(source.path, source))
         users = _users(call)
         source, added = _with_assemblies(call, source, settings, users)
     except ValueError as problem:
-        tell(f"{source.path} was left as it is: {problem}")
-        return 2
+        raise CallWrong(f"{source.path} was left as it is: {problem}") from problem
     try:
-        with alarm(call.most_seconds * LONGEST):
+        with alarm(call.most_seconds * _LONGEST):
             conversion = _converted(call, source, settings)
             while (fewer := without_failed(settings, conversion.troubles)) is not None:
                 settings, least = fewer, 2
                 conversion = _converted(call, source, settings)
     except TimeSpent:
-        tell(f"{source.path} was left as it is: {time_spent(call.most_seconds)}")
-        return 2
+        raise CallWrong(f"{source.path} was left as it is: {time_spent(call.most_seconds)}") from None
     if added:
         conversion = _without(conversion, original, added)
         conversion = replace(conversion, users=tuple(_user_after(conversion, *each) for each in users))

@@ -4,7 +4,7 @@ import argparse
 from importlib.util import find_spec
 from pathlib import Path
 
-from planlint.command.inspect_command import Wishes, inspect_paths
+from planlint.command.inspect_command import Wishes, inspect_in_form
 from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import Grade
 from planlint.text.system_words import refused_by_system
@@ -33,7 +33,9 @@ def inspect_demo() -> int:
     wishes = Wishes(workers=1, remember=False, every=True, first_in_full=True)
     # Each by its name, as whoever set this up inside a repository lets git ignore the place.
     plans = [str(plan) for plan in _plans()]
-    status = inspect_paths(plans, "text", Grade.ADVICE, wishes, called=lambda path: f"demo/{Path(path).name}")
+    status = inspect_in_form(
+        plans, "text", Grade.ADVICE, wishes, called=lambda path: f"demo/{Path(path).name}"
+    )
     print(f"\nTo see them: planlint demo demo, then {_look('demo')}")
     return status
 

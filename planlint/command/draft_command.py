@@ -13,11 +13,11 @@ from planlint.draft.cut_list_table import read_cut_list
 from planlint.draft.drafted_plan import Draft, draft_plan
 from planlint.draft.listed_parts import CutListRead
 from planlint.draft.listed_rows import Unreadable
-from planlint.inspection.plan_files import STANDARD_INPUT, why
+from planlint.inspection.plan_files import STANDARD_INPUT, why_shut
 from planlint.reports.safe_words import count, visible
 from planlint.text.grouping import grouped
 
-MOST_BYTES = 4_000_000
+_MOST_BYTES = 4_000_000
 """A cut list is well under this. Basis: own judgement."""
 
 
@@ -66,11 +66,11 @@ def _run(call: argparse.Namespace) -> int:
 
 def _text(path: str) -> str:
     try:
-        data = sys.stdin.buffer.read(MOST_BYTES + 1) if path == STANDARD_INPUT else Path(path).read_bytes()
+        data = sys.stdin.buffer.read(_MOST_BYTES + 1) if path == STANDARD_INPUT else Path(path).read_bytes()
     except (OSError, ValueError) as problem:
-        raise CallWrong(f"{visible(path)}: {why(problem)}") from problem
-    if len(data) > MOST_BYTES:
-        raise CallWrong(f"{visible(path)} is over {MOST_BYTES // 1_000_000} MB: that is no cut list")
+        raise CallWrong(f"{visible(path)}: {why_shut(problem)}") from problem
+    if len(data) > _MOST_BYTES:
+        raise CallWrong(f"{visible(path)} is over {_MOST_BYTES // 1_000_000} MB: that is no cut list")
     # Of text in two bytes a letter, without a mark that says so, every other byte is nought.
     wide = "utf-16" if data[:2] in {b"\xff\xfe", b"\xfe\xff"} else ""
     wide = wide or (

@@ -20,8 +20,8 @@ from planlint.inspection.used_files import settings_in_force
 from planlint.reports.page_layout import Page
 from planlint.reports.text_report import write_inspection
 
-PAPERS = ("letter", "a4")
-FORMS = ("svg", "pdf", "html", "glb")
+_PAPERS = ("letter", "a4")
+_FORMS = ("svg", "pdf", "html", "glb")
 
 
 def add_words(parser: argparse.ArgumentParser) -> None:
@@ -31,10 +31,10 @@ def add_words(parser: argparse.ArgumentParser) -> None:
         "--to",
         metavar="FILE",
         required=True,
-        help=f"the drawing; its ending says the form: {', '.join(FORMS)}; or -",
+        help=f"the drawing; its ending says the form: {', '.join(_FORMS)}; or -",
     )
     parser.add_argument(
-        "--as", dest="form", metavar="FORM", type=one_of(*FORMS), help="the form, whatever the ending"
+        "--as", dest="form", metavar="FORM", type=one_of(*_FORMS), help="the form, whatever the ending"
     )
     parser.add_argument(
         "--view", metavar="NAME", help="one view, large: front, back, left, right, top, bottom, corner …"
@@ -50,7 +50,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--paper",
         metavar="NAME",
-        type=one_of(*PAPERS),
+        type=one_of(*_PAPERS),
         help="letter or a4; as the plan counts, in inches or metric, where it is not said",
     )
     parser.set_defaults(run=_run)
@@ -73,8 +73,7 @@ def _run(call: argparse.Namespace) -> int:
     try:
         settings = settings_in_force(call.plan, read)
     except ValueError as problem:
-        tell(str(problem))
-        return 2
+        raise CallWrong(str(problem)) from problem
     inspection = inspect_text(read, settings)
     if inspection.piece is None:
         return _not_drawn(inspection)
@@ -94,9 +93,9 @@ def _form(call: argparse.Namespace) -> str:
     if call.form:
         return str(call.form)
     ending = call.to.rpartition(".")[2].lower() if "." in call.to else ""
-    if ending in FORMS:
+    if ending in _FORMS:
         return str(ending)
-    listed = ", ".join(f".{form}" for form in FORMS)
+    listed = ", ".join(f".{form}" for form in _FORMS)
     if call.to == "-":
         raise CallWrong("--to - needs --as and a form")
     raise CallWrong(f"{call.to} does not say in which form to draw: end it in {listed}, or add --as")

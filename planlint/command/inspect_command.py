@@ -31,7 +31,7 @@ from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX, Refused
 from planlint.reports.report_protocol import Report, Write
-from planlint.reports.run_marks import UNMARKED, RunMarks, mark_of
+from planlint.reports.run_marks import UNMARKED, RunMarks, data_mark
 from planlint.reports.safe_words import visible
 from planlint.reports.tally import Tally, touches
 from planlint.settings.layered_settings import SettingsBroken, Shop
@@ -74,7 +74,7 @@ class Wishes:
     """The first plan with findings in full, and a line for each finding of the others."""
 
 
-def inspect_paths(
+def inspect_in_form(
     paths: Iterable[str],
     form: str,
     lowest: Grade,
@@ -89,7 +89,7 @@ def inspect_paths(
     """
     paths = list(paths)
     if wishes.writes or form != "text":
-        from planlint.command.output_files import for_programs, keep_apart, opened  # noqa: PLC0415
+        from planlint.command.output_files import for_programs, keep_apart, report_file  # noqa: PLC0415
 
         folders = [to for kind, to in wishes.writes if kind == PAGE]
         keep_apart([to for kind, to in wishes.writes if kind != PAGE], paths, wishes.ledger, folders=folders)
@@ -117,7 +117,9 @@ def inspect_paths(
             if kind == PAGE:
                 reports.append(_pages(file))
                 continue
-            reports.append(report_in(kind, opened(file, opening), wishes, lowest, several=several, run=run))
+            reports.append(
+                report_in(kind, report_file(file, opening), wishes, lowest, several=several, run=run)
+            )
         progress = opening.enter_context(Progress(len(found) if several else 0))
         inspected_here = inspect_found(found, way, lambda each: called(each.path))
         for path, inspection in told_once(inspected_here, tally.troubles):
@@ -267,10 +269,10 @@ def _marks(
                 f"{told_from(root, str(file))}\0".encode("utf-8", "surrogateescape") + plain_bytes(file)
             )
     return RunMarks(
-        settings=mark_of(b"\0".join(held)) if held else None,
+        settings=data_mark(b"\0".join(held)) if held else None,
         ledger=ledger.mark if ledger else None,
         revision=revision_of(own) if own else None,
-        plans=None if divided is None else mark_of(b"\0".join(_as_they_are(root, divided))),
+        plans=None if divided is None else data_mark(b"\0".join(_as_they_are(root, divided))),
         rule_pages=shop.rule_pages(str(own or root)),
     )
 
@@ -281,7 +283,7 @@ def _as_they_are(root: Path, plans: list[Found | Refused]) -> Iterator[bytes]:
         yield told_from(root, each.path).encode("utf-8", "surrogateescape")
         if isinstance(each, Found):
             with suppress(OSError, ValueError):
-                yield mark_of(plain_bytes(Path(each.path), MOST_BYTES).replace(b"\r\n", b"\n")).encode()
+                yield data_mark(plain_bytes(Path(each.path), MOST_BYTES).replace(b"\r\n", b"\n")).encode()
 
 
 def as_told(plans: int) -> bool:
@@ -377,7 +379,7 @@ class _Compared:
     @property
     def mark(self) -> str:
         """Of what the ledger holds."""
-        return mark_of("\n".join(sorted(self._ledger.without(()))).encode())
+        return data_mark("\n".join(sorted(self._ledger.without(()))).encode())
 
     def _called(self, name: str) -> str:
         return portable(told_by_ledger(self._file, self._root, name))

@@ -16,13 +16,13 @@ from planlint.collection.sharding import NotJoined, join
 from planlint.collection.told_once import told_once
 from planlint.command.inspect_command import Wishes, as_told, report_in, tell_beside
 from planlint.command.inspect_options import add_forms, add_lowest
-from planlint.command.output_files import for_programs, keep_apart, opened
+from planlint.command.output_files import for_programs, keep_apart, report_file
 from planlint.command.report_forms import FORMS
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import GRADE_BY_WORD, Grade
 from planlint.inspection.inspection_result import About, Inspection
-from planlint.inspection.plan_files import why
+from planlint.inspection.plan_files import why_shut
 from planlint.reports.json_schema import ReportEntry
 from planlint.reports.run_marks import RunMarks
 from planlint.reports.safe_words import named_again, visible
@@ -68,7 +68,7 @@ def join_reports(
         to = sys.stdout.write if form == "text" else for_programs()
         told = [report_in(form, to, wishes, lowest, several=several, run=run)]
         told += [
-            report_in(kind, opened(file, stack), wishes, lowest, several=several, run=run)
+            report_in(kind, report_file(file, stack), wishes, lowest, several=several, run=run)
             for kind, file in writes
         ]
         for name, inspection in told_once(plans, tally.troubles):
@@ -97,7 +97,7 @@ def _read(file: str) -> dict[str, Any]:
 
 def _why(problem: Exception, report: Any) -> str:
     if isinstance(problem, OSError):
-        return why(problem)
+        return why_shut(problem)
     says = "it is no JSON report of this planlint"
     if isinstance(problem, json.JSONDecodeError):
         return f"{says}: line {problem.lineno}, column {problem.colno} is not JSON, or it breaks off there"

@@ -10,8 +10,8 @@ from planlint.collection.findings_ledger import (
     Ledger,
     LedgerBroken,
     is_ledger,
-    numbered,
     read_ledger,
+    with_lines,
     write_ledger,
 )
 from planlint.collection.not_checked_out import not_here_of
@@ -97,7 +97,7 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
             inspection.left_out
         )
         accepted = set(map(id, inspection.accepted))
-        lines += (entry for finding, entry in numbered(name, inspection) if id(finding) not in accepted)
+        lines += (entry for finding, entry in with_lines(name, inspection) if id(finding) not in accepted)
     old = _old(Path(file))  # Another run may have recorded other plans meanwhile.
     strange = tell_strange(old, set().union(*unchecked.values()))
     stays = {name: rules.union(strange) for name, rules in unchecked.items()}

@@ -16,7 +16,7 @@ from typing import Any, NoReturn
 from planlint import __version__
 from planlint.budget.own_threads import one_thread
 from planlint.command.told_beside import tell
-from planlint.command.usage_error import CallWrong, nearest_or, quoted
+from planlint.command.usage_error import CallWrong, call_word, nearest_or
 from planlint.text.system_words import refused_by_system
 
 OK, FOUND, NOT_READ, STOPPED, NO_READER, ENDED = 0, 1, 2, 130, 141, 143
@@ -171,12 +171,12 @@ def _parser(words: list[str]) -> _Parser:
 def _no_such_command(word: str) -> str:
     commands = tuple(COMMANDS)
     if word.endswith(".plan") or os.path.exists(word):  # noqa: PTH110
-        return f"{quoted(word)} is not a command; to inspect it: planlint inspect {word}"
+        return f"{call_word(word)} is not a command; to inspect it: planlint inspect {word}"
     hint = nearest_or(word, commands, f"the commands are {', '.join(commands[:-1])} and {commands[-1]}")
-    return f"there is no command {quoted(word)}; {hint}"
+    return f"there is no command {call_word(word)}; {hint}"
 
 
 def _no_such_option(word: str, options: Iterable[str], command: str) -> str:
     if not word.startswith("-"):
-        return f"nothing more is due where {quoted(word)} stands; see planlint {command} --help"
-    return f"there is no option {quoted(word)}; {nearest_or(word.split('=', 1)[0], options, 'see planlint --help')}"
+        return f"nothing more is due where {call_word(word)} stands; see planlint {command} --help"
+    return f"there is no option {call_word(word)}; {nearest_or(word.split('=', 1)[0], options, 'see planlint --help')}"

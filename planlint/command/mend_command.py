@@ -16,7 +16,7 @@ from planlint.command.change_page import add_page, check_page_file, write_change
 from planlint.command.inspect_options import CHANGING, add_most_seconds, add_plans, time_spent
 from planlint.command.missing_rules import without_failed, without_missing
 from planlint.command.told_beside import tell
-from planlint.command.usage_error import CallWrong, nearest_or, one_of, quoted
+from planlint.command.usage_error import CallWrong, call_word, nearest_or, one_of
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
 from planlint.inspection.inspection_result import Inspection, refused
@@ -32,7 +32,7 @@ from planlint.text.atomic_replace import NotReplaced, replace_file
 from planlint.text.edits import patch
 from planlint.text.source import PlanText
 
-FORMS = ("text", "json", "patch")
+_FORMS = ("text", "json", "patch")
 _ASKED_INSPECTIONS = 3 * MOST_INSPECTIONS
 """Inspections that one plan may cost while a builder answers: each *no* may ask for another way."""
 
@@ -48,8 +48,8 @@ def add_words(parser: argparse.ArgumentParser) -> None:
         dest="form",
         metavar="FORM",
         default="text",
-        type=one_of(*FORMS),
-        help=f"{', '.join(FORMS)}; a patch is a unified diff, and no plan is written",
+        type=one_of(*_FORMS),
+        help=f"{', '.join(_FORMS)}; a patch is a unified diff, and no plan is written",
     )
     add_page(parser, "; for one plan")
     add_most_seconds(parser, CHANGING)
@@ -67,7 +67,7 @@ def _run(call: argparse.Namespace) -> int:
         raise CallWrong("--all writes and --show does not: leave one of the two away")
     if call.rule is not None and call.rule not in rule_book():
         hint = nearest_or(call.rule, rule_book(), "`planlint rules` lists them")
-        raise CallWrong(f"there is no rule {quoted(call.rule)}; {hint}")
+        raise CallWrong(f"there is no rule {call_word(call.rule)}; {hint}")
     wish = Wish(call.form, call.all, call.show, call.rule, call.joint, call.write, call.most_seconds)
     return mend_paths(call.plans, wish)
 

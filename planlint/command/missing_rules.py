@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING
 
-from planlint.collection.told_once import without
+from planlint.collection.told_once import rules_off
 from planlint.command.told_beside import tell
 from planlint.inspection.inspection_result import FAILED, Trouble
 from planlint.model.workshop import Settings
@@ -39,7 +39,7 @@ def without_failed(settings: Settings, troubles: Sequence[Trouble]) -> Settings 
         return None
     for each in troubles:
         _once(each.says)
-    return without(settings, {rule: each for each in troubles for rule in each.rules})
+    return rules_off(settings, {rule: each for each in troubles for rule in each.rules})
 
 
 def without_own(settings: Settings) -> Settings:

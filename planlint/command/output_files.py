@@ -109,7 +109,7 @@ def _real(file: str) -> str:
         return file
 
 
-def opened(name: str, files: ExitStack) -> Write:
+def report_file(name: str, files: ExitStack) -> Write:
     """Somewhere to write a report that becomes the file ``name`` when ``files`` are closed. Raises ``CallWrong``."""
     try:
         return files.enter_context(whole_file(name)).write

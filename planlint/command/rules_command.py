@@ -2,7 +2,7 @@
 
 import argparse
 
-from planlint.command.usage_error import CallWrong, nearest_or, quoted
+from planlint.command.usage_error import CallWrong, call_word, nearest_or
 from planlint.inspection.plan_files import STANDARD_INPUT
 from planlint.plugins.own_rules import every_rule, own_rules
 from planlint.reports.page_layout import Page
@@ -30,7 +30,7 @@ def _run(call: argparse.Namespace) -> int:
         return 2
     else:
         hint = nearest_or(call.name, [*rules, *faults], "`planlint rules` lists them")
-        raise CallWrong(f"there is no rule {quoted(call.name)}; {hint}")
+        raise CallWrong(f"there is no rule {call_word(call.name)}; {hint}")
     return 0
 
 

@@ -20,14 +20,14 @@ from planlint.model.workshop import Humidity, Settings
 from planlint.plugins.own_rules import every_rule, own_rules
 from planlint.reports.page_layout import Page
 from planlint.settings.layered_settings import InForce, SettingsBroken, Shop
-from planlint.settings.toml_places import Path as Keys
+from planlint.settings.toml_places import KeyPath as Keys
 from planlint.settings.toml_writing import (
     key_words,
     length_words,
-    listed,
-    plain,
+    plain_number,
     quoted,
     ratio_words,
+    toml_array,
     with_unit,
 )
 
@@ -167,7 +167,7 @@ def _eyes_of(path: str, found: InForce) -> tuple[float | None, str]:
 def _of_the_plan(line: _SettingLine, height: float, where: str) -> _SettingLine:
     """A line about eyes, where the plan has an eye height of its own."""
     if line.key == "viewer.standing":
-        return line._replace(value=listed([length_words(height)] * 2), remark=f"{where}: its eye height")
+        return line._replace(value=toml_array([length_words(height)] * 2), remark=f"{where}: its eye height")
     if line.key in {"viewer.seated", "viewer.seated-below"}:
         return line._replace(remark=f"{line.remark}; the eye height of the plan stands for all eyes")
     return line
@@ -211,7 +211,7 @@ def _as_written(text: str) -> str:
     """A value as its file has it, on one line; nothing for plain numbers, which are told with their unit."""
     value = tomllib.loads(f"value = {text}")["value"]
     if isinstance(value, list) and all(isinstance(each, str) for each in value):
-        return listed(map(quoted, value))
+        return toml_array(map(quoted, value))
     return quoted(value) if isinstance(value, str) else ""
 
 
@@ -238,7 +238,7 @@ def _others(found: InForce) -> Iterator[tuple[Keys, str, str]]:
     for table, said in tables.items():
         for name, value in _written(said, settings):
             yield (table, name), value, _BASES.get(name) or _BASES[table]
-    kept = listed(quoted(_shown(stock.written)) for stock in settings.stock)
+    kept = toml_array(quoted(_shown(stock.written)) for stock in settings.stock)
     yield ("stock", "kept"), kept, _BASES["kept"]
 
 
@@ -254,23 +254,23 @@ def _written(said: Any, settings: Settings) -> Iterator[tuple[str, str]]:
             yield name, _OTHERWISE[name](value)
         elif isinstance(said, Humidity):
             if name == "low":
-                yield "range", listed(quoted(f"{plain(each)} %") for each in (said.low, said.high))
+                yield "range", toml_array(quoted(f"{plain_number(each)} %") for each in (said.low, said.high))
         else:
             yield name, _lengths(value)
 
 
 def _lengths(value: Any) -> str:
-    return listed(map(_lengths, value)) if isinstance(value, tuple) else length_words(float(value))
+    return toml_array(map(_lengths, value)) if isinstance(value, tuple) else length_words(float(value))
 
 
 _OTHERWISE: dict[str, Callable[[Any], str]] = {
     "angle": lambda value: with_unit(value, "degrees"),
     "lean": lambda value: with_unit(value, "degrees"),
     "setback-ratio": ratio_words,
-    "spare-screws": lambda value: quoted(f"{plain(100 * value)} %"),
+    "spare-screws": lambda value: quoted(f"{plain_number(100 * value)} %"),
     "plugs": quoted,
-    "prices": lambda value: listed(
-        quoted(f"{_shown(each.written)} at {plain(cost)}") for each, cost in value
+    "prices": lambda value: toml_array(
+        quoted(f"{_shown(each.written)} at {plain_number(cost)}") for each, cost in value
     ),
 }
 """How a setting is written that is no length."""

@@ -32,11 +32,11 @@ from planlint.reports.text_report import write_inspection
 from planlint.settings.layered_settings import Shop
 from planlint.sheet.buying_list import Laying
 from planlint.sheet.cut_list import CutGroup
-from planlint.sheet.shop_sheet import ShopSheet, joined, shop_sheet
+from planlint.sheet.shop_sheet import ShopSheet, joined_sheet, shop_sheet
 
 MOST_SKETCHES = 50
 """Steps that have a picture: each takes longer, the more stands already. Basis: own judgement, from times."""
-FORMS = ("text", "html", "pdf", "csv", "json")
+_FORMS = ("text", "html", "pdf", "csv", "json")
 
 
 def add_words(parser: argparse.ArgumentParser) -> None:
@@ -51,7 +51,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
         "--to", metavar="FILE", help="write it to FILE: its ending (.html, .pdf, .csv, .json) decides"
     )
     parser.add_argument(
-        "--as", dest="form", metavar="FORM", type=one_of(*FORMS), help="text, html, pdf, csv or json"
+        "--as", dest="form", metavar="FORM", type=one_of(*_FORMS), help="text, html, pdf, csv or json"
     )
     parser.add_argument(
         "--paper", metavar="PAPER", default="letter", type=one_of("letter", "a4"), help="letter or a4"
@@ -74,7 +74,7 @@ def _run(call: argparse.Namespace) -> int:
         if len(inspections) == 1:
             sheet = shop_sheet(inspections[0], laying=laying)
         else:
-            sheet = joined(inspections, laying=laying)
+            sheet = joined_sheet(inspections, laying=laying)
     _write(sheet, form, call)
     return 1 if sheet.stops else 0
 
@@ -86,7 +86,7 @@ def _form(call: argparse.Namespace) -> str:
     if not call.to or call.to == "-":
         return "text"
     ending = {"htm": "html", "txt": "text"}.get(ending, ending)
-    if ending not in FORMS:
+    if ending not in _FORMS:
         raise CallWrong(
             f"what form is {call.to} to have? Let it end in .html, .pdf, .csv, .json or .txt, or say --as"
         )

@@ -8,7 +8,7 @@ from pathlib import Path
 from planlint.command.usage_error import CallWrong, one_of
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
-from planlint.inspection.plan_files import why
+from planlint.inspection.plan_files import why_shut
 from planlint.language.reader import read
 from planlint.language.syntax_tree import Let
 from planlint.reports.safe_words import visible
@@ -27,7 +27,7 @@ class NoSuchPiece(Exception):  # noqa: N818 - nothing is wrong with the program
 
 def add_words(parser: argparse.ArgumentParser) -> None:
     """The command's words and options."""
-    names = kinds()
+    names = kinds_to_start()
     parser.add_argument("kind", metavar="KIND", type=one_of(*names), help=", ".join(names))
     helps = {"wide": "left to right", "deep": "front to back", "high": "bottom to top"}
     for name in MEASURES:
@@ -58,12 +58,12 @@ def _run(call: argparse.Namespace) -> int:
             f"{visible(call.to)} is there already, and is left as it is: say another file"
         ) from problem
     except OSError as problem:
-        raise CallWrong(f"{visible(call.to)} cannot be written: {why(problem)}") from problem
+        raise CallWrong(f"{visible(call.to)} cannot be written: {why_shut(problem)}") from problem
     print(f"{visible(call.to)} is written; inspect it with: planlint inspect {visible(call.to)}")
     return 0
 
 
-def kinds() -> list[str]:
+def kinds_to_start() -> list[str]:
     """What can be started, by name."""
     return sorted(path.stem for path in STARTS.glob("*.plan"))
 

@@ -4,8 +4,7 @@ import argparse
 import json
 import sys
 
-from planlint.command.told_beside import tell
-from planlint.command.usage_error import one_of
+from planlint.command.usage_error import CallWrong, one_of
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection, our_fault, refused
 from planlint.inspection.plan_files import Refused, read_plan_file
@@ -39,8 +38,7 @@ def _run(call: argparse.Namespace) -> int:
     try:
         settings = settings_in_force(path, read)
     except ValueError as problem:
-        tell(str(problem))
-        return 2
+        raise CallWrong(str(problem)) from problem
     inspection = inspect_text(read, settings)
     piece = inspection.piece
     if piece is None:

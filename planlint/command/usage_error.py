@@ -17,7 +17,7 @@ def one_of(*words: str) -> Callable[[str], str]:
         if word in words:
             return word
         listed = f"{', '.join(words[:-1])} or {words[-1]}"
-        says = f"there is no {quoted(word)}; {nearest_or(word, words, f'say {listed}')}"
+        says = f"there is no {call_word(word)}; {nearest_or(word, words, f'say {listed}')}"
         raise argparse.ArgumentTypeError(says)
 
     return check
@@ -29,7 +29,7 @@ def nearest_or(word: str, known: Iterable[str], otherwise: str) -> str:
     return f"the nearest is {near}" if near else otherwise
 
 
-def quoted(word: str) -> str:
+def call_word(word: str) -> str:
     """A word of the call, so that it can steer no terminal and fill no screen."""
     return (
         ascii(word if len(word) <= 60 else f"{word[:60]}...") if not word.isprintable() else f"'{word[:60]}'"

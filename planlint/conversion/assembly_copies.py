@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 from posixpath import dirname, join, normpath
 from typing import NamedTuple
 
-from planlint.conversion.length_words import number
+from planlint.conversion.length_words import bare_number
 from planlint.conversion.text_stretches import apply_within, inner_indent
 from planlint.language.expression_tree import Name
 from planlint.language.plain_lines import block_end, line_end
@@ -152,7 +152,7 @@ def placed_here(library: PlanText, users: Iterable[Plan]) -> tuple[PlanText, lis
             for name in (each.text for each in placed.assembly.node.parameters):
                 value = within.values[name]
                 inches = value.number * (1 if value.is_length else within.factor)
-                turned += f", {name} {number(inches, unit)}"
+                turned += f", {name} {bare_number(inches, unit)}"
             called = placed.name if placed.name not in library.text else f"trial_{len(lines) + 1}"
             lines.setdefault(f"{placed.assembly.name} as {{}}{turned}", called)
     head = next((each for each in tree.statements if isinstance(each.node, PlanHead)), None)

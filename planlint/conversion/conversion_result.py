@@ -108,16 +108,7 @@ def end_grain(join: Join) -> bool:
 
 def joins_named(plan: Plan, name: str) -> list[Join]:
     """The joins called so, by their own names or by their sides; raises ``KeyError`` where there is none."""
-    found = [
-        join
-        for join in plan.joins
-        if name
-        in {
-            join.name,
-            f"{join.part_a.name}.{join.side_a.value}",
-            f"{join.part_a.name}.{join.side_a.value}/{join.part_b.name}.{join.side_b.value}",
-        }
-    ]
+    found = [join for join in plan.joins if name in join.called]
     if not found:
         raise KeyError(name)
     return found

@@ -20,7 +20,7 @@ from planlint.conversion.lap_changes import Lap, find_laps, hanging_together
 from planlint.conversion.mirror_images import images_that_differ
 from planlint.conversion.plan_rewrite import Accepted, UnitsDiffer, idle_acceptances, rewritten
 from planlint.conversion.refused_joints import refusal
-from planlint.conversion.same_piece import moved
+from planlint.conversion.same_piece import parts_moved
 from planlint.conversion.size_changes import Change, Conflict, work_out
 from planlint.conversion.statement_sites import Sites
 from planlint.findings.finding import Finding, Grade
@@ -291,7 +291,7 @@ class Run:
             said = bare.unread[0].says if bare.unread else "it could not be placed"
             self._give_up(change.converted, f"the plan would no longer read: {said}")
             return False
-        astray = set(moved(self.piece, bare.piece, change))
+        astray = set(parts_moved(self.piece, bare.piece, change))
         if not astray:
             return True
         why = "its parts would not stay where they are: the plan places them in a way that cannot be rewritten exactly"

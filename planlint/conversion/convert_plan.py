@@ -7,10 +7,10 @@ from math import inf
 from planlint.conversion.conversion_result import Conversion, ToldChange, joins_named, traditional
 from planlint.conversion.conversion_run import Asked, ImagesDiffer, Run
 from planlint.conversion.drilling_trials import MOST_TRIES, Tries, Watch
-from planlint.conversion.images_told_apart import told_apart
+from planlint.conversion.images_told_apart import told_by_themselves
 from planlint.conversion.joins_like_others import of_source, written_out
 from planlint.conversion.joint_measures import bad_measures
-from planlint.conversion.same_piece import moved
+from planlint.conversion.same_piece import parts_moved
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites
 from planlint.inspection.inspect_plan import inspect_text
@@ -56,10 +56,10 @@ def _with_images(source: PlanText, before: Inspection, asked: Asked) -> Conversi
         return _converted(source, before, asked, images_apart=True)
     except ImagesDiffer as differ:
         assert before.piece is not None
-        edits = told_apart(before.piece.plan, differ.names)
+        edits = told_by_themselves(before.piece.plan, differ.names)
         apart = PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
         again = inspect_text(apart, asked.settings)
-        if not edits or again.piece is None or list(moved(before.piece, again.piece, Change())):
+        if not edits or again.piece is None or list(parts_moved(before.piece, again.piece, Change())):
             return _converted(source, before, asked, images_apart=False)
         conversion = of_source(_with_images(apart, again, asked), source, apart, edits)
         return _told_of(conversion, again.piece.plan, differ.names)

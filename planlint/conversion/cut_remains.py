@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from planlint.conversion.cuts_taken_back import bow_deep
 from planlint.conversion.equivalents import CROSSED
-from planlint.conversion.exact_boxes import ExactBox, Slice, box_of, own_box, piece_side, place_of, without
+from planlint.conversion.exact_boxes import ExactBox, Slice, box_of, low_corner, own_box, piece_side, without
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
@@ -21,14 +21,14 @@ from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part, Size
 from planlint.placement.placement_results import Placement
 
-Run = tuple[Fraction, Fraction]
+_Run = tuple[Fraction, Fraction]
 """From where to where along a part, in its own frame."""
 
 
 class Remains(NamedTuple):
     """What is left of one cut, in which parts lay that are taken back."""
 
-    runs: tuple[Run, ...]
+    runs: tuple[_Run, ...]
     """Where it is still cut; nowhere, if it goes."""
     lay: frozenset[str]
     whole: bool = False
@@ -133,7 +133,7 @@ def filled_aslant(piece: Piece, join: Join) -> dict[int, float]:
     for number, cut in enumerate(join.part_b.removals):
         sizes = [(float(low), float(high)) for low, high in zip(cut.low, cut.high, strict=True)]
         shared = [min(a[1], b[1]) - max(a[0], b[0]) for a, b in zip(reach, sizes, strict=True)]
-        if min(shared) > FLAT:
+        if min(shared) > FLAT_CURVE:
             found[number] = min(each / (high - low) for each, (low, high) in zip(shared, sizes, strict=True))
     return found
 
@@ -149,7 +149,7 @@ def corners_going(piece: Piece, join: Join) -> list[Vector]:
     return points
 
 
-FLAT = 0.01
+FLAT_CURVE = 0.01
 """Degrees, or inches, by which an end may miss the side that it lies on. Basis: own judgement; no saw is truer."""
 
 
@@ -176,7 +176,7 @@ def _remains(
     if made_for and open_ < reach - open_ and not _in_use(taken, part, number, left, lay):
         # What runs on a little past the part that it was cut for, nobody needs.
         return Remains((), lay, open=open_, wider=part_filled)
-    origin = place_of(part, taken.piece.placement)
+    origin = low_corner(part, taken.piece.placement)
     return Remains(
         tuple((low - origin[axis], high - origin[axis]) for low, high in full),
         lay,
@@ -185,13 +185,13 @@ def _remains(
     )
 
 
-def _stretches(room: ExactBox, left: list[ExactBox], axis: Axis) -> tuple[list[Run], bool]:
+def _stretches(room: ExactBox, left: list[ExactBox], axis: Axis) -> tuple[list[_Run], bool]:
     """Where a cut is left in its full section, and whether it is left in a part of it anywhere."""
     marks = sorted(
         {room.low[axis], room.high[axis], *(each for box in left for each in (box.low[axis], box.high[axis]))}
     )
     section = room.volume / (room.high[axis] - room.low[axis])
-    full: list[Run] = []
+    full: list[_Run] = []
     partly = False
     for low, high in pairwise(marks):
         area = sum(
@@ -219,10 +219,10 @@ def _made_for(taken: Taken, join: Join, part: Part, number: int, room: ExactBox)
     assert join.tradition is not None
     if join.tradition.joint.form in CROSSED:
         return True
-    return bool(join.tradition.joint.cuts) and part is join.part_b and takes(taken, join, number, room)
+    return bool(join.tradition.joint.cuts) and part is join.part_b and _takes(taken, join, number, room)
 
 
-def takes(taken: Taken, join: Join, number: int, room: ExactBox) -> bool:
+def _takes(taken: Taken, join: Join, number: int, room: ExactBox) -> bool:
     """Whether a cut in B runs along A's breadth and is filled by A's thickness; not one that merely crosses it."""
     looks, host = piece_side(join.part_b, join.side_b), Slice(join.part_b).box(taken.piece.placement)
     box = Slice(join.part_a).box(taken.piece.placement)
@@ -252,7 +252,7 @@ def _in_use(taken: Taken, part: Part, number: int, left: Iterable[ExactBox], lay
 
 def _settle(taken: Taken, part: Part, cuts: dict[int, Remains]) -> None:
     """Cuts of which all that is left lies in what stays of others are gone; nor is wood what those take out."""
-    rooms, origin = taken.rooms(part), place_of(part, taken.piece.placement)
+    rooms, origin = taken.rooms(part), low_corner(part, taken.piece.placement)
     for number, remains in cuts.items():
         room = rooms[number]
         axis = taken.sites.runs_along(part, number)

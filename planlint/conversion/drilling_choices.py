@@ -14,7 +14,7 @@ from planlint.model.plan import Join, Part
 from planlint.text.measures import length
 from planlint.text.rounding import ROUNDING, whole_down, whole_up
 
-SPACING = 7.0
+_SPACING = 7.0
 """Pockets of a long joint lie about so far apart, in inches, or nearer where wide-spacing asks it: common practice is 6
 to 8."""
 MOST = 60
@@ -70,7 +70,7 @@ def choices_for(piece: Piece, join: Join) -> list[Choice]:
             found.append((rank, Choice(in_b, face, count, outward=towards < -ROUNDING)))
     found.sort(key=lambda each: each[0])
     ways = [choice for _, choice in found]
-    ways = [way for way in ways if not into_end_grain(join, way)] or ways
+    ways = [way for way in ways if not _into_end_grain(join, way)] or ways
     two = any(way.count > 1 for way in ways)
     # A narrow face that takes one screw is no better for being hidden where another takes two.
     return sorted((replace(way, fewer=int(two and way.count < 2)) for way in ways), key=lambda way: way.fewer)
@@ -82,7 +82,7 @@ def inward(piece: Piece, part: Part, face: Side) -> float:
     return dot(body.planes[face].normal, minus((x, y, z), body.middle))
 
 
-def shifted(piece: Piece, join: Join, choice: Choice) -> list[Choice]:
+def choices_shifted(piece: Piece, join: Join, choice: Choice) -> list[Choice]:
     """The same pockets set out otherwise: drawn to one end or the other, all of them or the outermost; or one fewer.
 
     Where rails meet at a post their screws would run into one another at the same height; a groove, or a cut behind the
@@ -132,7 +132,7 @@ def _to_rule(inches: float, unit: str) -> Fraction:
     return Fraction(round(inches * 25.4) * 10, 254)
 
 
-def into_end_grain(join: Join, choice: Choice) -> bool:
+def _into_end_grain(join: Join, choice: Choice) -> bool:
     """Whether the thread would run into the end of a board."""
     into, side = (join.part_a, join.side_a) if choice.in_b else (join.part_b, join.side_b)
     return into.stock.material.solid and into.is_end(side) and into.cut_at(side) is None
@@ -159,6 +159,6 @@ def _count(piece: Piece, join: Join, part: Part, side: Side, face: Side) -> int:
     if frame is None:
         return 2
     low, high = allowed_stretch(frame, body, side, face, settings)
-    fits = whole_down((high - low) / settings.bore_spacing) + 1 if high >= low else 1
-    spacing = min(SPACING, piece.limits["wide-spacing", "spacing"])
-    return max(1, min(max(2, whole_up(frame.high / spacing)), fits, MOST))
+    fits = whole_down((high - low) / settings.bore_spacing, ROUNDING) + 1 if high >= low else 1
+    spacing = min(_SPACING, piece.limits["wide-spacing", "spacing"])
+    return max(1, min(max(2, whole_up(frame.high / spacing, ROUNDING)), fits, MOST))

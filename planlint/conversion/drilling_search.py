@@ -5,15 +5,15 @@ from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from planlint.checks.registry import tells_joints
-from planlint.conversion.drilling_choices import Choice, mirrored_choice, shifted
+from planlint.conversion.drilling_choices import Choice, choices_shifted, mirrored_choice
 from planlint.conversion.drilling_state import DrillingState
 from planlint.conversion.drilling_trials import (
     Drilled,
     Key,
     Trial,
-    apart,
     drilled_alike,
     drilled_part,
+    groups_apart,
     in_every,
     is_seen,
     least_cost,
@@ -21,7 +21,7 @@ from planlint.conversion.drilling_trials import (
     trial_of,
     with_plugs,
 )
-from planlint.conversion.joints_made_alike import alike, roles, same_role
+from planlint.conversion.joints_made_alike import alike_joins, roles, same_role
 from planlint.findings.finding import Finding, Grade, Identity
 from planlint.model.workshop import Settings
 
@@ -43,7 +43,7 @@ class Search(DrillingState):
     def run(self) -> dict[Key, Drilled]:
         """Choose for each new join, from where it was ``at_first``."""
         settled = set() if self.thorough else self._settled(self.start)
-        self.groups = apart({first: self.reach(first) for first in self.alike})
+        self.groups = groups_apart({first: self.reach(first) for first in self.alike})
         for number in range(_PASSES):
             chosen = dict(self.current)
             if number and self.tries.spent:
@@ -117,7 +117,7 @@ class Search(DrillingState):
         keys = list(self.alike)
         joins = [self.joins[key] for key in keys]
         found: tuple[Finding, ...] | None = None
-        for group in alike(joins):
+        for group in alike_joins(joins):
             taken = {place: self.current[keys[place]] for place in group}
             known = roles(self.piece, {place: joins[place] for place in group}, taken)
             if len(known) < 2:
@@ -246,7 +246,7 @@ class Search(DrillingState):
         """A way set out otherwise: where the same words tell units of unlike sizes, by the narrowest of them."""
         member = min(self.alike[first], key=lambda key: sum(self.joins[key].part_a.size))
         flips = self.flips(first, member)
-        for way in shifted(self.piece, self.joins[member], mirrored_choice(choice, flips)):
+        for way in choices_shifted(self.piece, self.joins[member], mirrored_choice(choice, flips)):
             yield mirrored_choice(way, flips)
 
     def _told_together(self) -> None:

@@ -9,7 +9,7 @@ from planlint.conversion.drilling_choices import Choice, choices_for, mirrored_c
 from planlint.conversion.drilling_trials import (
     ANYWHERE,
     Key,
-    Room,
+    Reach,
     Trial,
     Tries,
     as_told_of,
@@ -177,7 +177,7 @@ class DrillingState:
         """The parts of all joins that can only be drilled like this one."""
         return {part.name for member in self.alike[key] for part in self.joins[member].parts}
 
-    def reach(self, key: Key) -> list[tuple[str, Room]]:
+    def reach(self, key: Key) -> list[tuple[str, Reach]]:
         """The parts of a join, each with the room round it in which its screws may meet those of others."""
         found = []
         for member in self.alike[key]:

@@ -16,7 +16,7 @@ from planlint.model.plan import Join, Plan
 Key = tuple[int, int]
 """A new join: the number of the old one, and which of its outputs it is."""
 
-Cost = tuple[int, int, int, bool, int, int, float]
+_Cost = tuple[int, int, int, bool, int, int, float]
 
 _HARDLY_MORE_SEEN = 1 / 2
 """Share of all eyes by which plugs in an upright face are told apart: where they are seen hardly more, they may still
@@ -37,7 +37,7 @@ class Trial:
     """The share of all eyes that see its pockets, or would if they had no plugs."""
 
     @property
-    def cost(self) -> Cost:
+    def cost(self) -> _Cost:
         """Stops, screws fewer than asked for, cautions, whether plugs show on the outside, advice, plugs to make, and
         how much of those is seen: the least is best. Plugs count as a caution, for they show on the face that people
         see, and a hole there as two. A short bit is advice: it is taken before plugs on the outside.
@@ -163,18 +163,18 @@ def drilled_alike(
     }
 
 
-Room = tuple[tuple[float, ...], tuple[float, ...]]
+Reach = tuple[tuple[float, ...], tuple[float, ...]]
 """Low and high corner of where two parts meet, in inches."""
 
-ANYWHERE: Room = ((-inf,) * 3, (inf,) * 3)
+ANYWHERE: Reach = ((-inf,) * 3, (inf,) * 3)
 
 _BESIDE = 6.0
 """Inches between joints of one part within which screws of both may meet. Basis: own judgement; twice a long screw."""
 
 
-def apart(joins: Mapping[Key, list[tuple[str, Room]]]) -> list[list[Key]]:
+def groups_apart(joins: Mapping[Key, list[tuple[str, Reach]]]) -> list[list[Key]]:
     """Groups of joins of which none lies beside another in one part, so that their choices do not touch."""
-    groups: list[tuple[list[Key], list[tuple[str, Room]]]] = []
+    groups: list[tuple[list[Key], list[tuple[str, Reach]]]] = []
     for key, rooms in joins.items():
         for group, taken in groups:
             if not any(one == other and _beside(a, b) for one, a in rooms for other, b in taken):
@@ -186,13 +186,13 @@ def apart(joins: Mapping[Key, list[tuple[str, Room]]]) -> list[list[Key]]:
     return [group for group, _ in groups]
 
 
-def _beside(one: Room, other: Room) -> bool:
+def _beside(one: Reach, other: Reach) -> bool:
     return all(
         one[0][axis] - other[1][axis] < _BESIDE and other[0][axis] - one[1][axis] < _BESIDE for axis in Axis
     )
 
 
-def least_cost(tried: Iterable[Trial]) -> Cost:
+def least_cost(tried: Iterable[Trial]) -> _Cost:
     """What a join costs at least, however its pockets are set out: what stops is taken as mended."""
     mended = [
         replace(each, findings=tuple(found for found in each.findings if found.grade is not Grade.STOP))

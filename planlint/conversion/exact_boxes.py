@@ -96,7 +96,7 @@ _FINEST = 10**9
 """Where a part hangs on one at an odd angle, its place is taken to one in so many. Basis: as lengths are rounded."""
 
 
-def place_of(part: Part, placement: Placement) -> Size:
+def low_corner(part: Part, placement: Placement) -> Size:
     """The low corner of a part's box before any turn."""
     x, y, z = placement.exact(part) or (
         Fraction(round(at * _FINEST), _FINEST) for at in placement.position(part)
@@ -106,7 +106,7 @@ def place_of(part: Part, placement: Placement) -> Size:
 
 def box_of(part: Part, placement: Placement) -> ExactBox | None:
     """The box of a part; ``None`` where it does not lie square in the piece."""
-    at = place_of(part, placement)
+    at = low_corner(part, placement)
     if piece_side(part, Side.TOP) is None or piece_side(part, Side.RIGHT) is None:
         return None
     zero = Fraction(0)
@@ -115,7 +115,7 @@ def box_of(part: Part, placement: Placement) -> ExactBox | None:
 
 def own_box(part: Part, placement: Placement, low: Size, high: Size) -> ExactBox | None:
     """A box of a part's own frame (a removal), in the piece."""
-    at = place_of(part, placement)
+    at = low_corner(part, placement)
     if box_of(part, placement) is None:
         return None
     return _between(own_to_piece(part, at, low), own_to_piece(part, at, high))

@@ -20,7 +20,7 @@ _SIDE = re.compile(r"\b(?:left|right|front|back|top|bottom|up|down)\b")
 _UP = {"up": "down", "down": "up"}
 
 
-def told_apart(plan: Plan, names: Collection[str]) -> tuple[TextEdit, ...]:
+def told_by_themselves(plan: Plan, names: Collection[str]) -> tuple[TextEdit, ...]:
     """The edits that tell parts by themselves; none where one cannot be, as one with its joins, or one in a loop that
     would read differently in another turn."""
     sites = Sites(plan)

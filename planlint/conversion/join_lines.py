@@ -6,7 +6,7 @@ from math import ceil
 
 from planlint.conversion.drilling_choices import Choice
 from planlint.conversion.exact_boxes import Slice, piece_side
-from planlint.conversion.length_words import Term, less, plain, plus, slanted
+from planlint.conversion.length_words import Term, bare_term, less, slanted, sum_of
 from planlint.conversion.part_lines import Recipe
 from planlint.conversion.size_changes import Change, Output, depth_term
 from planlint.conversion.statement_sites import Sites
@@ -201,7 +201,7 @@ def _placed(
             return None
         # Middles no longer lie together: from the low side, as far as it was.
         inset = (b.part.size[axis] - a.part.size[axis]) / 2 + a.cut(low) - b.cut(low)
-        return lies_words(low, inset, plain(abs(inset), sites.unit).text, back=False)
+        return lies_words(low, inset, bare_term(abs(inset), sites.unit).text, back=False)
     side, cut = placing.side, a.part.cut_at(join.side_a)
     gains = [term for term in (a.cuts.get(side),) if term is not None]
     losses = [term for term in (b.cuts.get(side),) if term is not None]
@@ -227,9 +227,9 @@ def _total(sites: Sites, gains: list[Term], losses: list[Term]) -> Term:
         if same is not None:
             gains.remove(same)
             losses.remove(term)
-    total = gains[0] if gains else plain(Fraction(0), sites.unit)
+    total = gains[0] if gains else bare_term(Fraction(0), sites.unit)
     for term in gains[1:]:
-        total = plus(total, term, sites.unit)
+        total = sum_of(total, term, sites.unit)
     return less(total, losses, sites.unit) if losses else total
 
 
@@ -251,7 +251,7 @@ def _new_placings(sites: Sites, join: Join, output: Output, placement: Placement
             words.append(f"centred {axis.words}")
             continue
         side, inset = (side_of(axis, 1), high) if not high and low else (side_of(axis, -1), low)
-        words.append(lies_words(side, inset, plain(abs(inset), sites.unit).text, back=False))
+        words.append(lies_words(side, inset, bare_term(abs(inset), sites.unit).text, back=False))
     return words
 
 
@@ -290,13 +290,13 @@ def _pocket_edits(sites: Sites, join: Join, output: Output, placement: Placement
             if not moves:
                 continue
             if taken is None or taken.value != moves:
-                taken = plain(moves, sites.unit)
+                taken = bare_term(moves, sites.unit)
             first, pitch = length_of(node.first, site.scope) - moves, length_of(node.every, site.scope)
             if first >= _LEAST_FROM_END:
                 left = less(sites.term(details, node.first, site.scope), [taken], sites.unit)
             else:
                 # The first ones were in the wood that goes.
-                left = plain(first + ceil((_LEAST_FROM_END - first) / pitch) * pitch, sites.unit)
+                left = bare_term(first + ceil((_LEAST_FROM_END - first) / pitch) * pitch, sites.unit)
             yield TextEdit(details.at(node.first.start, node.first.end), left.text)
 
 
@@ -358,7 +358,9 @@ def _pocket_lines(sites: Sites, join: Join, output: Output, choice: Choice) -> l
     if choice.in_b:
         assert line.b.part is not None
         face = f"{line.b.part.text}{output.b.suffix}.{face}"
-    where = "" if not choice.at else " at " + ", ".join(plain(each, sites.unit).text for each in choice.at)
+    where = (
+        "" if not choice.at else " at " + ", ".join(bare_term(each, sites.unit).text for each in choice.at)
+    )
     if choice.at and choice.origin is not None:
         words = f"pockets{where} from {choice.origin.value} in {face}"
     else:

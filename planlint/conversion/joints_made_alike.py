@@ -15,7 +15,7 @@ Role = tuple[object, ...]
 toward the middle of the piece or away from it, how many, where, plugged or not."""
 
 
-def alike(joins: Iterable[Join]) -> list[list[int]]:
+def alike_joins(joins: Iterable[Join]) -> list[list[int]]:
     """Places of joins that are alike, in groups of two and more: parts of the same section that meet the same way."""
     groups = grouped(
         ((*_kind(join.part_a, join.side_a), *_kind(join.part_b, join.side_b)), place)

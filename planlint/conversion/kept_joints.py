@@ -20,11 +20,11 @@ from planlint.rulebook.limits import NIL
 from planlint.statics.people import HIGHEST_SEAT, LEAST, bears_people
 from planlint.text.measures import length, weight
 
-THIN = Fraction(1, 2)
+_THIN = Fraction(1, 2)
 """Inches: slats no thicker, ... Basis: own judgement. There a pocket leaves next to no wood over the screw's head."""
-NARROW = Fraction(3)
+_NARROW = Fraction(3)
 """... and no wider than this, in inches, ... Basis: own judgement."""
-MANY = 3
+_MANY = 3
 """... of which so many alike stand in one part, are let in, not screwed. Basis: own judgement."""
 MOST_CROSSED = 2
 """Laps that hang together in which a part would be cut in two. Basis: own judgement: an egg-crate is strong because its
@@ -61,8 +61,8 @@ def kept(piece: Piece, joins: Iterable[Join]) -> Iterator[tuple[Join, str]]:
             yield (
                 join,
                 f"{a.name} is one of {count} slats only {thick} thick let into {join.part_b.name}: a pocket "
-                f"at each end leaves too little of it (slats up to {length(THIN, piece.plan.unit)} thick and "
-                f"{length(NARROW, piece.plan.unit)} wide; own judgement)",
+                f"at each end leaves too little of it (slats up to {length(_THIN, piece.plan.unit)} thick and "
+                f"{length(_NARROW, piece.plan.unit)} wide; own judgement)",
             )
         elif why := next((narrow(piece, join, part) for part, side in join.sides if part.is_end(side)), ""):
             yield join, why
@@ -155,7 +155,7 @@ def _slats(joins: Iterable[Join]) -> dict[int, int]:
     for join in joins:
         a = join.part_a
         assert join.tradition is not None
-        thin = a.thickness <= THIN and a.width <= NARROW and a.is_end(join.side_a)
+        thin = a.thickness <= _THIN and a.width <= _NARROW and a.is_end(join.side_a)
         if thin and join.tradition.inset and join.tradition.joint.form not in CROSSED:
             groups[join.part_b.name, join.side_b, a.width, a.thickness].append(join)
-    return {join.index: len(group) for group in groups.values() if len(group) >= MANY for join in group}
+    return {join.index: len(group) for group in groups.values() if len(group) >= _MANY for join in group}

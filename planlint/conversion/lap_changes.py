@@ -6,8 +6,8 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.conversion.equivalents import CROSSED
-from planlint.conversion.exact_boxes import Slice, box_of, place_of
-from planlint.conversion.length_words import Term, less, plain, plus
+from planlint.conversion.exact_boxes import Slice, box_of, low_corner
+from planlint.conversion.length_words import Term, bare_term, less, sum_of
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
 from planlint.language.joint_table import Form
@@ -206,14 +206,14 @@ def pieces_of(whole: Slice, laps: list[Lap], placement: Placement, sites: Sites)
     axis = part.grain
     low_side, high_side = side_of(axis, -1), side_of(axis, 1)
     reach = sites.size(part, axis)
-    zero = plain(Fraction(0), unit)
+    zero = bare_term(Fraction(0), unit)
     start = zero
     stretches: list[tuple[Term, Term]] = []
     for lap in sorted(laps, key=lambda each: _offset(each, placement, sites).value):
         near, wide = _offset(lap, placement, sites), sites.size(lap.through, axis)
         if near.value > start.value:
             stretches.append((start, near))
-        far = plus(near, wide, unit) if near.value else wide
+        far = sum_of(near, wide, unit) if near.value else wide
         start = far if far.value > start.value else start
     if start.value < reach.value:
         stretches.append((start, reach))
@@ -224,7 +224,7 @@ def pieces_of(whole: Slice, laps: list[Lap], placement: Placement, sites: Sites)
             cuts[low_side] = low
         if high.value < reach.value:
             at_end = [sites.size(lap.through, axis) for lap in laps]
-            cut = plain(reach.value - high.value, unit)
+            cut = bare_term(reach.value - high.value, unit)
             cuts[high_side] = next((term for term in at_end if term.value == cut.value), cut)
         made = replace(whole, cuts=cuts)
         return (made,) if made.size(axis) > 0 else ()
@@ -258,14 +258,14 @@ def _halved(whole: Slice, lap: Lap, sites: Sites) -> Term:
     taken = [sites.size(lap.through, axis), *(end for end in ends if end is not None)]
     left = less(sites.size(part, axis), taken, unit)
     if not left.named:
-        return plain(left.value / 2, unit)
+        return bare_term(left.value / 2, unit)
     return Term(left.value / 2, f"{left.bracketed} / 2", named=True)
 
 
 def _offset(lap: Lap, placement: Placement, sites: Sites) -> Term:
     """How far the part that runs through lies from the low end of the one that is cut, in words where they say it."""
     axis, unit = lap.split.grain, sites.unit
-    value = place_of(lap.through, placement)[axis] - place_of(lap.split, placement)[axis]
+    value = low_corner(lap.through, placement)[axis] - low_corner(lap.split, placement)[axis]
     split_is_a = lap.join.part_a is lap.split
     site = sites.joins[lap.join.index]
     for (line, node, _), placing in zip(sites.placings(lap.join), lap.join.placings, strict=True):
@@ -278,4 +278,4 @@ def _offset(lap: Lap, placement: Placement, sites: Sites) -> Term:
             and (placing.inset < 0 if split_is_a else placing.inset > 0)
         ):
             return term
-    return plain(value, unit)
+    return bare_term(value, unit)

@@ -30,12 +30,12 @@ class Term(NamedTuple):
         return f"({self.text})" if self.sum else self.text
 
 
-def number(inches: Fraction, unit: str) -> str:
+def bare_number(inches: Fraction, unit: str) -> str:
     """A length as a bare number in the plan's unit: ``15-1/2``, ``391.5``; negative numbers get a sign. In feet what is
     no half or quarter of one is told in inches: ``75-17/32"``."""
     value = inches / INCH_PER_UNIT[unit]
     if unit == "ft" and value.denominator not in {1, 2, 4}:
-        return f'{number(inches, "in")}"'
+        return f'{bare_number(inches, "in")}"'
     sign = "-" if value < 0 else ""
     value = abs(value)
     if value.denominator == 1:
@@ -46,9 +46,9 @@ def number(inches: Fraction, unit: str) -> str:
     return f"{sign}{f'{whole}-' if whole else ''}{rest}/{value.denominator}"
 
 
-def plain(inches: Fraction, unit: str) -> Term:
+def bare_term(inches: Fraction, unit: str) -> Term:
     """A length that no name stands for."""
-    return Term(inches, number(inches, unit))
+    return Term(inches, bare_number(inches, unit))
 
 
 class _Addend(NamedTuple):
@@ -77,7 +77,7 @@ def less(whole: Term, taken: Iterable[Term], unit: str) -> Term:
         counted[term.text] = (term, known[1] + 1 if known else 1)
     value = whole.value - sum((term.value * count for term, count in counted.values()), Fraction(0))
     if not whole.named and not any(term.named for term, _ in counted.values()):
-        return plain(value, unit)
+        return bare_term(value, unit)
     sum_ = _summed(whole.text, unit) if whole.named else []
     if not sum_ or not all(each.words for each in sum_):
         sum_ = [_Addend(1, 1, whole.text, named=whole.named)]
@@ -90,7 +90,7 @@ def less(whole: Term, taken: Iterable[Term], unit: str) -> Term:
     sum_ = _less_number(sum_, numbers, unit)
     first = next((each for each in sum_ if each.sign > 0), None)
     if first is None:
-        return plain(value, unit)
+        return bare_term(value, unit)
     sum_.remove(first)
     words = first.text + "".join(f" {'+' if each.sign > 0 else '-'} {each.text}" for each in sum_)
     named = any(each.named for each in (first, *sum_))
@@ -151,7 +151,7 @@ def _less_number(sum_: list[_Addend], number_: Fraction, unit: str) -> list[_Add
     at = next((n for n in range(len(sum_) - 1, -1, -1) if sum_[n].number is not None and sum_[n].alone), None)
     sign = -1 if at is None else sum_[at].sign
     left = -number_ if at is None else sign * (sum_[at].number or 0) - number_
-    new = _Addend(1 if left > 0 else -1, 1, number(abs(left), unit), abs(left))
+    new = _Addend(1 if left > 0 else -1, 1, bare_number(abs(left), unit), abs(left))
     return [*sum_, new] if at is None else [*sum_[:at], new, *sum_[at + 1 :]]
 
 
@@ -169,11 +169,11 @@ def _counted(expression: Expression, unit: str) -> Fraction | None:
     return None
 
 
-def plus(one: Term, other: Term, unit: str) -> Term:
+def sum_of(one: Term, other: Term, unit: str) -> Term:
     """The sum of two lengths, a negative one taken away."""
     value = one.value + other.value
     if not (one.named or other.named):
-        return plain(value, unit)
+        return bare_term(value, unit)
     return Term(value, f"{one.text} + {other.text}", named=True, sum=True)
 
 
@@ -181,7 +181,7 @@ def slanted(deep: Term, angle: Fraction) -> tuple[Term, Term]:
     """What goes in so deep square to an end cut aslant: how far along the part that is, and how far across it. Worked
     out as the plan will work out the words."""
     across, along = (Fraction(round(turn(radians(angle)) * FINEST), FINEST) for turn in (tan, cos))
-    words = number(angle, "in")
+    words = bare_number(angle, "in")
     return (
         Term(deep.value / along, f"{deep.bracketed} / cos({words})", named=True),
         Term(deep.value * across, f"{deep.bracketed} * tan({words})", named=True),

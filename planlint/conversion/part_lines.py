@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from planlint.conversion.cuts_taken_back import bow_along, bow_radius, removal_after, runs_along
 from planlint.conversion.exact_boxes import Slice
-from planlint.conversion.length_words import less, plain
+from planlint.conversion.length_words import bare_term, less
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Detail, Site, Sites
 from planlint.conversion.text_stretches import apply_within, inner_indent, stacked, struck_out
@@ -151,7 +151,7 @@ class _Forms:
     def _by_rule(self, inches: Fraction) -> str:
         """A length to the 64th of an inch or the tenth of a millimetre."""
         step = Fraction(1, 64) if in_inches(self.sites.unit) else INCH_PER_UNIT["mm"] / 10
-        return plain(round(inches / step) * step, self.sites.unit).text
+        return bare_term(round(inches / step) * step, self.sites.unit).text
 
     def _measure(self, of: Slice, axis: Axis) -> Iterator[tuple[str, str]]:
         """A measure that gets less, in words."""
@@ -181,7 +181,9 @@ class _Forms:
         item, span = detail.item, detail.span
         assert isinstance(item, RemovalItem)
         if kept.arc:
-            points = (f"{self._by_rule(deep)} at {plain(at, self.sites.unit).text}" for deep, at in kept.arc)
+            points = (
+                f"{self._by_rule(deep)} at {bare_term(at, self.sites.unit).text}" for deep, at in kept.arc
+            )
             return (f"arch through {', '.join(points)} along {item.sides[0].text}",)
         runs: list[tuple[Fraction, Fraction] | None] = [kept.run]
         if remains is not None and not remains.whole:
@@ -190,7 +192,7 @@ class _Forms:
         for run in runs:
             edits = [] if run is None else list(_run_edits(self.sites, of, detail, run))
             if kept.rabbet is not None and kept.rabbet_side is not None:
-                one, other = (plain(each, self.sites.unit).text for each in kept.rabbet)
+                one, other = (bare_term(each, self.sites.unit).text for each in kept.rabbet)
                 words = f"rabbet {one} x {other} along {kept.rabbet_side.value} {item.sides[0].text}"
                 edits.append(TextEdit(detail.line.at(item.kind.start, item.sides[1].end), words))
             else:
@@ -358,7 +360,7 @@ def _elsewhere(sites: Sites, site: Site, detail: Detail) -> str:
             site.scope.find(name.text) is not detail.scope.find(name.text) for name in names_in(expression)
         )
         if strange:
-            value = plain(length_of(expression, detail.scope), sites.unit)
+            value = bare_term(length_of(expression, detail.scope), sites.unit)
             edits.append(TextEdit(detail.line.at(expression.start, expression.end), value.text))
     return apply_within(sites.text, detail.span.start, detail.span.end, edits)
 
@@ -377,10 +379,10 @@ def _run_edits(sites: Sites, of: Slice, detail: Detail, run: tuple[Fraction, Fra
     item = detail.item
     assert isinstance(item, RemovalItem)
     along = runs_along(item, of.part)
-    start, stop = plain(run[0], sites.unit), plain(run[1], sites.unit)
+    start, stop = bare_term(run[0], sites.unit), bare_term(run[1], sites.unit)
     reach = sites.size(of.part, along)
     if reach.named and reach.value == of.size(along) and run[1] * 2 > reach.value:
-        stop = less(reach, [plain(reach.value - run[1], sites.unit)], sites.unit)
+        stop = less(reach, [bare_term(reach.value - run[1], sites.unit)], sites.unit)
     if item.run is None:
         yield TextEdit(Span(detail.span.end, detail.span.end), f", from {start.text} to {stop.text}")
         return

@@ -7,7 +7,7 @@ from itertools import chain, groupby
 from planlint.checks.acceptance import STALE, Stale
 from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.join_lines import Choices, join_recipes
-from planlint.conversion.length_words import number as written
+from planlint.conversion.length_words import bare_number as written
 from planlint.conversion.part_lines import Recipe, part_recipes
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Site, Sites
@@ -167,8 +167,7 @@ def _new_names(sites: Sites, change: Change) -> Iterator[tuple[str, list[str]]]:
             if len(outputs) > 1:
                 yield join.name, [f"{join.name}_{number + 1}" for number in range(len(outputs))]
             continue
-        old_short = f"{join.part_a.name}.{join.side_a.value}"
-        old_long = f"{old_short}/{join.part_b.name}.{join.side_b.value}"
+        _, old_short, old_long = join.called
         new = [f"{each.a.name}.{each.side_a.value}/{each.b.name}.{each.side_b.value}" for each in outputs]
         if new != [old_long]:
             yield old_long, new

@@ -4,10 +4,10 @@ from collections.abc import Callable, Iterator
 from fractions import Fraction
 
 from planlint.checks.registry import judge
-from planlint.conversion.cut_remains import FLAT, corners_going, filled_aslant
+from planlint.conversion.cut_remains import FLAT_CURVE, corners_going, filled_aslant
 from planlint.conversion.equivalents import CROSSED
 from planlint.conversion.exact_boxes import box_of, own_box, piece_side, without
-from planlint.conversion.length_words import number
+from planlint.conversion.length_words import bare_number
 from planlint.geometry.drilling.pocket_layout import at_mitre
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import edge_to_edge, makes_panel
@@ -23,7 +23,7 @@ from planlint.text.measures import by_rule, length
 THIN_EDGE = Fraction(1, 4)
 """Inches: into the edge of stock no thicker no screw is driven. Basis: geometry; a screw is over 1/8 in thick."""
 
-MOST_NAMED = 4
+_MOST_NAMED = 4
 """Boards of a panel that a refusal names one by one. Basis: own judgement."""
 
 
@@ -63,15 +63,15 @@ def _aslant(piece: Piece, join: Join) -> str:
     assert made is not None
     end = f"the {side.value} of {a.name}"
     if cut is not None:
-        end += f", cut {number(cut.angle, 'in')} degrees off square,"
+        end += f", cut {bare_number(cut.angle, 'in')} degrees off square,"
     if made.joint.form in CROSSED or [each for each in a.cuts if each.end is side] != ([cut] if cut else []):
         return f"{end} is lapped, or is no plain slant: how much to take off is for the bench"
     apart = askew_by(body.planes[side].normal, other.planes[join.side_b].normal)
-    if apart > FLAT:
+    if apart > FLAT_CURVE:
         return f"{end} lies {apart:.2g} degrees off the {join.side_b.value} of {b.name}: cut it to lie flat there first"
     planes = (*other.planes.values(), *map(other.in_piece, other.trim_planes))
     out = -min(plane.depth(point) for plane in planes for point in corners_going(piece, join))
-    if out > FLAT:
+    if out > FLAT_CURVE:
         return f"{end} stands {by_rule(out, piece.plan.unit)} out of {b.name}: cut there, that wood would be lost"
     for place, share in filled_aslant(piece, join).items():
         if (kind := b.removals[place].kind) not in made.joint.cuts or share < _FILLS - NIL:
@@ -205,8 +205,8 @@ def _width(piece: Piece, panel: tuple[Part, ...]) -> Fraction:
 
 def _named(panel: tuple[Part, ...]) -> str:
     names = [part.name for part in panel]
-    if len(names) > MOST_NAMED:
-        names[MOST_NAMED - 1 : -1] = [f"{len(names) - MOST_NAMED} more"]
+    if len(names) > _MOST_NAMED:
+        names[_MOST_NAMED - 1 : -1] = [f"{len(names) - _MOST_NAMED} more"]
     return names[0] if len(names) == 1 else f"the panel of {', '.join(names[:-1])} and {names[-1]}"
 
 

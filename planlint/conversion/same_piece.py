@@ -16,7 +16,7 @@ from planlint.placement.part_frames import own_to_piece
 from planlint.text.rounding import ROUNDING
 
 
-def moved(old: Piece, new: Piece, change: Change) -> Iterator[str]:
+def parts_moved(old: Piece, new: Piece, change: Change) -> Iterator[str]:
     """Parts of which a side lies elsewhere than it should after a change, or that are missing."""
     now = new.plan.part_by_name
     shift = _shift(old, new, change)

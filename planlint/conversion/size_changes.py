@@ -14,7 +14,7 @@ from planlint.conversion.cut_remains import Remains, Showing, Taken, cut_remains
 from planlint.conversion.cuts_taken_back import removal_after, trim_stays
 from planlint.conversion.exact_boxes import ExactBox, Slice, piece_side
 from planlint.conversion.lap_changes import Lap, pieces_of
-from planlint.conversion.length_words import Term, plain, slanted
+from planlint.conversion.length_words import Term, bare_term, slanted
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
 from planlint.language.syntax_tree import RemovalItem
@@ -92,7 +92,7 @@ def depth_term(sites: Sites, join: Join) -> Term:
             term = sites.anywhere(statement, expression, scope)
             if term.value == tradition.inset:
                 return term
-    return plain(tradition.inset, sites.unit)
+    return bare_term(tradition.inset, sites.unit)
 
 
 def work_out(

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from planlint.conversion.length_words import Term, is_sum, number, plain
+from planlint.conversion.length_words import Term, bare_number, bare_term, is_sum
 from planlint.language.expression_tree import Expression, Number
 from planlint.language.syntax_tree import (
     AssemblyLine,
@@ -202,10 +202,10 @@ class Sites:
         """A length with the words it has where it stands."""
         value = length_of(expression, scope)
         if isinstance(statement, Elsewhere):
-            return plain(value, self.unit)
+            return bare_term(value, self.unit)
         if isinstance(expression, Number):
             # A number with a unit of its own is told in the plan's: sums then read in one unit.
-            return Term(value, number(value, self.unit))
+            return Term(value, bare_number(value, self.unit))
         return Term(value, self.words(statement, expression), bool(names_in(expression)), is_sum(expression))
 
     def anywhere(self, statement: Statement, expression: Expression, scope: Scope) -> Term:
@@ -213,7 +213,7 @@ class Sites:
         term = self.term(statement, expression, scope)
         if all(scope.find(name.text) is self.root.values.get(name.text) for name in names_in(expression)):
             return term
-        return plain(term.value, self.unit)
+        return bare_term(term.value, self.unit)
 
     def size(self, part: Part, axis: Axis) -> Term:
         """A part's reach along an axis: by its own line, else by its stock's, else as a number."""
@@ -226,7 +226,7 @@ class Sites:
             if expression is not None and not (stock.sheet and word == "wide"):
                 found = Sum(statement, expression, scope)
         if found is None or not provenance.is_own(found.statement):
-            return plain(part.size[axis], self.unit)
+            return bare_term(part.size[axis], self.unit)
         return self.anywhere(origin(found.statement)[0], found.expression, found.scope)
 
     @staticmethod

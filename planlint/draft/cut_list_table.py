@@ -13,8 +13,8 @@ from planlint.draft.list_heads import (
     bare_unit,
     find_head,
     head_at,
-    numbered,
     of_one,
+    only_numbers,
     unit_above,
 )
 from planlint.draft.listed_counts import count_told
@@ -27,7 +27,7 @@ from planlint.text.measures import INCH_PER_UNIT, in_inches, inches
 
 LEAST_THICK, MOST_THICK, MOST_LONG = Fraction(1, 32), 12, 1200
 """Inches within which parts are: what is not is in another unit. Basis: own judgement."""
-NEAR = Fraction(1, 16)
+_NEAR = Fraction(1, 16)
 """Inches by which panels differ from what they are called by. Basis: common practice, as 18 mm for 3/4 in."""
 _TIMES = re.compile(r"\s*[x×X*]\s*")
 _WHOLE = {"in": "inches", "mm": "millimetres", "cm": "centimetres"}
@@ -124,7 +124,7 @@ class _ListReading:
     ) -> None:
         self.columns = {column: (place, cell) for place, (column, cell) in head.columns.items()}
         below = rows[head.place + 1 :]
-        if numbered(self.columns, below):
+        if only_numbers(self.columns, below):
             del self.columns["count"]
         self.line, self.heads = head.line, head.cells
         if not any(bare_unit(self._cell(cells, "unit")) in UNITS for _, cells in below):
@@ -248,7 +248,7 @@ class _ListReading:
                     f"its {'size' if wood.nominal else 'thickness'} is read from {shown(cell)}"
                     + (f": {wood.nominal} is {both} dressed" if wood.nominal else "")
                 )
-            elif abs(thickness - thick) > NEAR and not wood.nominal:
+            elif abs(thickness - thick) > _NEAR and not wood.nominal:
                 raise ValueError(
                     f"its thickness is {shown(sizes['thickness'])}, and its material says {shown(cell)}"
                 )

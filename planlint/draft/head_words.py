@@ -116,12 +116,12 @@ def columns_of(cells: Sequence[str]) -> HeadsRead:
     return HeadsRead(tuple(columns), languages[0])
 
 
-FULL = 5
+_FULL = 5
 """Letters from which a word stands for itself in a list of another language. Basis: our own judgement."""
 
 
 def _full(cell: str) -> bool:
-    return len("".join(re.findall(r"[a-z]+", folded(cell)))) >= FULL
+    return len("".join(re.findall(r"[a-z]+", folded(cell)))) >= _FULL
 
 
 def size_order(head: str) -> tuple[str, ...]:
@@ -166,8 +166,8 @@ def _meanings(cell: str) -> dict[str, str]:
 def weak(cell: str) -> bool:
     """Whether a head gives way to another for the same: a number of the line, or a size before planing."""
     words = re.findall(r"[a-z]+", folded(cell))
-    return not words or "".join(words) in WEAK or before_planing(cell)
+    return not words or "".join(words) in WEAK or says_rough(cell)
 
 
-def before_planing(cell: str) -> bool:
+def says_rough(cell: str) -> bool:
     return re.match(r"\W*(rough|raw)\b", folded(cell)) is not None

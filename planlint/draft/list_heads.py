@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from itertools import takewhile
 from typing import NamedTuple
 
-from planlint.draft.head_words import Ambiguous, before_planing, columns_of, folded, size_order, weak
+from planlint.draft.head_words import Ambiguous, columns_of, folded, says_rough, size_order, weak
 from planlint.draft.listed_counts import counts
 from planlint.draft.listed_lengths import UNITS, Commas, commas_of
 from planlint.draft.listed_rows import MOST_HEAD_ROWS, Unreadable
@@ -62,7 +62,7 @@ def head_at(rows: Sequence[tuple[int, list[str]]], place: int) -> Head | None:
     for n, over in enumerate(rows[place - 1][1][: len(cells)] if place else ()):
         # That sizes are those before planing may stand above the first of them.
         group = over or group
-        if cells[n] and before_planing(group) and not before_planing(cells[n]):
+        if cells[n] and says_rough(group) and not says_rough(cells[n]):
             cells[n] = f"{group} {cells[n]}"
     try:
         read = columns_of(cells)
@@ -164,7 +164,7 @@ def _unit_said(cell: str) -> str | None:
     return FEET_AND_INCHES if {"ft", "in"} <= set(said) else next(iter(said), None)
 
 
-def numbered(columns: dict[str, tuple[int, str]], rows: Sequence[tuple[int, list[str]]]) -> bool:
+def only_numbers(columns: dict[str, tuple[int, str]], rows: Sequence[tuple[int, list[str]]]) -> bool:
     """Whether the column taken for how many only numbers the lines, 1, 2, 3 …"""
     place, cell = columns.get("count", (0, "many"))
     told = [cells[place].strip(". ") for _, cells in rows if place < len(cells) and cells[place]]

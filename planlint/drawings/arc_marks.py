@@ -5,7 +5,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.drawings.ink import Item, Line, Text, arrow
-from planlint.drawings.viewpoints import Flat
+from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.vectors import AXES, plus, scaled
 from planlint.model.directions import Side
@@ -13,7 +13,7 @@ from planlint.model.plan import Part
 from planlint.sheet.arc_shapes import ArcShape, arc_shapes
 from planlint.text.measures import to_sixteenth
 
-REACH = (7.0, 10.0, 14.0, -7.0, -10.0)
+_REACH = (7.0, 10.0, 14.0, -7.0, -10.0)
 """Millimetres from the curve to its words: to the middle of its circle, then away from it."""
 
 
@@ -42,13 +42,13 @@ def _highest(part: Part, arc: ArcShape) -> Vector:
     return arc.place(float(arc.start + arc.stop) / 2, float(deep), float(part.size[arc.level]) / 2)
 
 
-def written(mark: ArcMark, paper: Callable[[Vector], Flat]) -> Iterator[list[Item]]:
+def written(mark: ArcMark, paper: Callable[[Vector], SeenAt]) -> Iterator[list[Item]]:
     """The ways to write a radius beside its arrow, the best first; ``paper`` tells where a point of the part lies."""
     tip = paper(mark.at)
     inner = paper(plus(mark.at, mark.inward))
     far = ((inner[0] - tip[0]) ** 2 + (inner[1] - tip[1]) ** 2) ** 0.5
     way = (inner[0] - tip[0]) / far, (inner[1] - tip[1]) / far
-    for reach in REACH:
+    for reach in _REACH:
         tail = tip[0] + reach * way[0], tip[1] + reach * way[1]
         looks = (-way[0], -way[1]) if reach > 0 else way
         for anchor, aside in (("start", 1.0), ("end", -1.0)):

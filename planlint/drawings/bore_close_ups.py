@@ -5,14 +5,7 @@ from math import copysign, hypot
 
 from planlint.checks.bore_cover import Tight
 from planlint.checks.row_view import Row
-from planlint.drawings.close_ups import (
-    NO_MEASURE,
-    Between,
-    CloseUp,
-    DetailView,
-    Measure,
-    mouth_rim,
-)
+from planlint.drawings.close_ups import NO_MEASURE, Between, CloseUp, DetailView, Measure, mouth_rim
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Item, Line
 from planlint.drawings.joined_wood import floats
@@ -24,6 +17,7 @@ from planlint.geometry.drilling.screw_choice import neck
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Plane
+from planlint.geometry.shapes.flat_shapes import flat_unit
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, unit
 from planlint.model.directions import Side
 from planlint.model.plan import Removal
@@ -199,11 +193,9 @@ def _deepest(piece: Piece, tight: Tight, plane: Plane) -> Vector:
 def _from_mouth(piece: Piece, row: Row, pocket: Pocket, plane: Plane) -> tuple[Vector, Vector]:
     """From the place of a mouth's rim that comes nearest to a side of its part, square to that side."""
     frame, radius = row.frame, piece.settings.profile.bit_diameter / 2
-    u = radius / frame.sine * dot(frame.inward, plane.normal)
-    v = radius * dot(frame.across, plane.normal)
-    far = hypot(u, v) or 1.0
-    rim = plus(pocket.mouth, frame.inward, radius / frame.sine * u / far)
-    rim = plus(rim, frame.across, radius * v / far)
+    long = radius / frame.sine
+    u, v = flat_unit(long * dot(frame.inward, plane.normal), radius * dot(frame.across, plane.normal))
+    rim = plus(plus(pocket.mouth, frame.inward, long * u), frame.across, radius * v)
     return rim, plus(rim, plane.normal, plane.depth(rim))
 
 

@@ -4,8 +4,8 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from planlint.drawings.view_window import Span, united
-from planlint.drawings.viewpoints import Flat
+from planlint.drawings.view_window import Stretch, united
+from planlint.drawings.viewpoints import SeenAt
 from planlint.text.rounding import TOUCH
 
 GAP = 4.0
@@ -15,7 +15,7 @@ GAP = 4.0
 class BrokenAxis(NamedTuple):
     """A length on paper: the stretches of it that are ``kept``, in inches, at ``scale`` mm an inch, from ``start``."""
 
-    kept: tuple[Span, ...]
+    kept: tuple[Stretch, ...]
     scale: float
     start: float
 
@@ -39,7 +39,7 @@ class BrokenAxis(NamedTuple):
         """Where the breaks lie on paper: the ends of what is drawn before and after each."""
         return [(self.at(before[1]), self.at(after[0])) for before, after in pairwise(self.kept)]
 
-    def segments(self, a: Flat, b: Flat) -> Iterable[tuple[Flat, Flat]]:
+    def segments(self, a: SeenAt, b: SeenAt) -> Iterable[tuple[SeenAt, SeenAt]]:
         """What is drawn of a line, its first coordinate along this axis, in inches; the second is left as it is."""
         if abs(b[0] - a[0]) < TOUCH:
             if any(low - TOUCH <= a[0] <= high + TOUCH for low, high in self.kept):
@@ -53,7 +53,7 @@ class BrokenAxis(NamedTuple):
                 yield (self.at(p), y0 + (p - x0) * slope), (self.at(q), y0 + (q - x0) * slope)
 
 
-def broken(whole: Span, wanted: Iterable[Span], scale: float, start: float, least: float) -> BrokenAxis:
+def broken(whole: Stretch, wanted: Iterable[Stretch], scale: float, start: float, least: float) -> BrokenAxis:
     """An axis that keeps what is wanted, and every gap shorter than ``least`` inches."""
     low, high = whole
     spans = ((max(a, low), min(b, high)) for a, b in wanted if b > low and a < high)
@@ -61,7 +61,7 @@ def broken(whole: Span, wanted: Iterable[Span], scale: float, start: float, leas
     return BrokenAxis(tuple(joined) or (whole,), scale, start)
 
 
-def kept_long(whole: Span, wanted: Sequence[Span], least: float) -> tuple[float, int]:
+def kept_long(whole: Stretch, wanted: Sequence[Stretch], least: float) -> tuple[float, int]:
     """Inches that such an axis draws, and its breaks."""
     axis = broken(whole, wanted, 1.0, 0.0, least)
     return sum(high - low for low, high in axis.kept), len(axis.kept) - 1

@@ -4,11 +4,11 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from planlint.checks.row_view import rows_of
-from planlint.drawings.drawn_view import Room, drawn, extent, places
-from planlint.drawings.ink import Area, Frame, Item, Line, Sheet, Text, fitted, paper_of, ring, wrapped
+from planlint.drawings.drawn_view import Room, drawn, extent, sign_spots
+from planlint.drawings.ink import Area, Frame, Item, Line, Sheet, Text, frame_fitted, paper_of, ring, wrapped
 from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.joint_sheets import row_words
-from planlint.drawings.margin_labels import Label, beside
+from planlint.drawings.margin_labels import Label, names_beside
 from planlint.drawings.parts_alone import joint_at
 from planlint.drawings.piece_sheets import EDGE, HEAD, titled
 from planlint.drawings.view_window import HAIR
@@ -118,12 +118,12 @@ def _sheet(before: Piece, after: Piece, view: View) -> Sheet:
     for piece, room, frame, title in zip((before, after), rooms, frames, ("Before", "After"), strict=True):
         bold = [part.index for part in piece.plan.parts if part.name in marked]
         shown = drawn(bodies_as_cut(piece), view, frame, hidden=False, bold=bold, bold_kind="changed")
-        where = places(shown, set(bold))
+        where = sign_spots(shown, set(bold))
         labels = [
             Label(visible(piece.plan.parts[n].name), where[n].at, bold=True) for n in bold if n in where
         ]
         items += [Text((room[0], room[1] + 2.0), title, 3.2, bold=True), *shown.items]
-        items += beside(labels, shown.items, (room[0], room[1] + 6, *room[2:]))
+        items += names_beside(labels, shown.items, (room[0], room[1] + 6, *room[2:]))
         for join in (piece.plan.join_by_name[name] for name in joints if name in piece.plan.join_by_name):
             items.append(
                 Line("measure", ring(shown.on_paper(joint_at(piece, join)), 3.5, 3.5, 32), closed=True)
@@ -139,5 +139,5 @@ def _frames(pieces: Sequence[Piece], view: View, rooms: Sequence[Room]) -> list[
     """One scale for both."""
     inner = [(left + 26, top + 8, right - 26, base - 3) for left, top, right, base in rooms]
     boxes = [extent(bodies_as_cut(piece), view) for piece in pieces]
-    scale = min(fitted(box, room, 12.7).scale for box, room in zip(boxes, inner, strict=True))
-    return [fitted(box, room, scale) for box, room in zip(boxes, inner, strict=True)]
+    scale = min(frame_fitted(box, room, 12.7).scale for box, room in zip(boxes, inner, strict=True))
+    return [frame_fitted(box, room, scale) for box, room in zip(boxes, inner, strict=True)]

@@ -7,9 +7,9 @@ from math import cos, hypot, radians, sin
 
 from planlint.drawings.ink import Item, Line, Text, words_wide
 from planlint.drawings.view_window import span_inside
-from planlint.drawings.viewpoints import Flat
+from planlint.drawings.viewpoints import SeenAt
 
-TOUCH = 0.35
+WORDS_TOUCH = 0.35
 """Millimetres by which a line may reach into the box of words: letters seldom fill it."""
 _CLEAR = 0.3
 """Millimetres that a line of distances stops short of the box of words. Basis: our own judgement."""
@@ -18,7 +18,7 @@ _LEAST = 0.8
 
 
 @lru_cache(maxsize=4096)
-def text_box(text: Text) -> tuple[Flat, ...]:
+def text_box(text: Text) -> tuple[SeenAt, ...]:
     """The corners of what words cover."""
     wide = words_wide(text.words, text.size, text.bold)
     left = {"start": 0.0, "middle": -wide / 2, "end": -wide}[text.anchor]
@@ -53,7 +53,7 @@ def texts_meet(one: Text, other: Text) -> bool:
     return True
 
 
-def on_lines(text: Text, items: Iterable[Item], touch: float = TOUCH) -> list[Line]:
+def on_lines(text: Text, items: Iterable[Item], touch: float = WORDS_TOUCH) -> list[Line]:
     """The lines that run through words."""
     lines = (item for item in items if isinstance(item, Line) and _near(text, item, touch))
     return [line for line in lines if next(_spans(text, line, touch), None)]
@@ -102,7 +102,7 @@ def _spans(text: Text, line: Line, touch: float) -> Iterator[tuple[float, float]
     ux, uy = (along[0] - corner[0]) / wide, (along[1] - corner[1]) / wide
     vx, vy = (far[0] - along[0]) / high, (far[1] - along[1]) / high
 
-    def own(at: Flat) -> Flat:
+    def own(at: SeenAt) -> SeenAt:
         x, y = at[0] - corner[0], at[1] - corner[1]
         return x * ux + y * uy, x * vx + y * vy
 

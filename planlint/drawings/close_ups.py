@@ -22,15 +22,16 @@ from planlint.drawings.ink import (
     scale_words,
     words_wide,
 )
-from planlint.drawings.margin_labels import Label, beside
+from planlint.drawings.margin_labels import Label, names_beside
 from planlint.drawings.name_spots import spot
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import EVERYWHERE, Window, in_window
-from planlint.drawings.viewpoints import Flat, View
+from planlint.drawings.viewpoints import SeenAt, View
 from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.flat_shapes import flat_unit
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.reports.safe_words import visible
 from planlint.text.rounding import ROUNDING
@@ -62,14 +63,14 @@ ByFact = Mapping[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]]
 """What draws what a check judged, by its type."""
 
 
-SIZE = 3.2
+_SIZE = 3.2
 """Of the letters of a measure, in mm."""
 
-Rim = tuple[float, float, float, float]
+_Rim = tuple[float, float, float, float]
 """Millimetres left free at the left, the top, the right and the bottom of a room."""
 
 
-def within_rim(room: Room, rim: Rim) -> Room:
+def within_rim(room: Room, rim: _Rim) -> Room:
     return room[0] + rim[0], room[1] + rim[1], room[2] - rim[2], room[3] - rim[3]
 
 
@@ -86,7 +87,7 @@ class DetailView:
 
     @classmethod
     def through(
-        cls, view: View, window: Window, room: Room, unit: str, most: float, rim: Rim = (26, 12, 26, 12)
+        cls, view: View, window: Window, room: Room, unit: str, most: float, rim: _Rim = (26, 12, 26, 12)
     ) -> Self:
         """What a window shows, at a usual scale, ``most`` mm an inch at the most; ``rim`` is left free for words."""
         return cls(view, fitted_usual(window, within_rim(room, rim), unit, most), room, window=window)
@@ -95,13 +96,13 @@ class DetailView:
     def of(cls, shown: Drawn, room: Room) -> Self:
         return cls(shown.scene.view, shown.frame, room, list(shown.items))
 
-    def at(self, point: Vector) -> Flat:
+    def at(self, point: Vector) -> SeenAt:
         return self.on.on_paper(self.view.flat(point))
 
-    def shape(self, points: Iterable[Vector]) -> tuple[Flat, ...]:
+    def shape(self, points: Iterable[Vector]) -> tuple[SeenAt, ...]:
         return tuple(map(self.at, points))
 
-    def clipped(self, shape: Iterable[Flat]) -> tuple[Flat, ...]:
+    def clipped(self, shape: Iterable[SeenAt]) -> tuple[SeenAt, ...]:
         """What of a convex shape of the view lies in the window, on paper."""
         return tuple(map(self.on.on_paper, in_window(shape, self.window)))
 
@@ -145,7 +146,7 @@ class DetailView:
                 labels.append(Label(visible(body.part.name), at))
         return labels
 
-    def _fronts(self, body: Body) -> list[tuple[float, tuple[Flat, ...]]]:
+    def _fronts(self, body: Body) -> list[tuple[float, tuple[SeenAt, ...]]]:
         """The faces of a body that look at who looks, as far as they lie in the window; how near each comes."""
         toward = self.view.toward
         return [
@@ -157,16 +158,16 @@ class DetailView:
 
     # ------------------------------------------------------------ measures and names
 
-    def beside(self, labels: Sequence[Label], rim: Rim = (0, 0, 0, 0)) -> None:
+    def beside(self, labels: Sequence[Label], rim: _Rim = (0, 0, 0, 0)) -> None:
         """Names in the margins beside what is drawn."""
-        self.items += beside(labels, self.items, within_rim(self.room, rim))
+        self.items += names_beside(labels, self.items, within_rim(self.room, rim))
 
     def distance(self, between: Between, measure: Measure, aside: float = 0.0) -> None:
         """The distance between two places in the piece, ``measured`` on paper."""
         a, b = between
         self.measured(self.at(a), self.at(b), measure, aside)
 
-    def measured(self, a: Flat, b: Flat, measure: Measure, aside: float = 0.0) -> None:
+    def measured(self, a: SeenAt, b: SeenAt, measure: Measure, aside: float = 0.0) -> None:
         """A distance and its limit, written outside what is drawn already, on the shorter way out of it.
 
         A distance that runs up and down the paper is drawn where it is, ``aside`` mm to the right; any other beside the
@@ -178,7 +179,7 @@ class DetailView:
         if far <= 0.02:
             self.called_out(a, measure)
             return
-        x, y = (b[0] - a[0]) / far, (b[1] - a[1]) / far
+        x, y = flat_unit(b[0] - a[0], b[1] - a[1])
         top, bottom = self._top_and_bottom(self.items)
         high, low = min(a[1], b[1]), max(a[1], b[1])
         up = high - top <= bottom - low
@@ -221,17 +222,17 @@ class DetailView:
         """A measure over its limit, above or below a level of the paper, as near to ``x`` as the room lets it be."""
         room = self.room
         lines = [(measure.found, True), *([(measure.limit, False)] if measure.limit else [])]
-        half = max(words_wide(words, SIZE, bold) for words, bold in lines) / 2 + 0.5
+        half = max(words_wide(words, _SIZE, bold) for words, bold in lines) / 2 + 0.5
         x = min(max(x, room[0] + half), room[2] - half)
-        pitch = SIZE * 1.25
-        y = edge - 1.2 - pitch * (len(lines) - 1) if up else edge + 1.2 + SIZE * 0.75
-        y = min(max(y, room[1] + SIZE), room[3] - pitch * (len(lines) - 1))
+        pitch = _SIZE * 1.25
+        y = edge - 1.2 - pitch * (len(lines) - 1) if up else edge + 1.2 + _SIZE * 0.75
+        y = min(max(y, room[1] + _SIZE), room[3] - pitch * (len(lines) - 1))
         return [
-            Text((x, y + pitch * n), words, SIZE, "middle", 0.0, "fault", bold)
+            Text((x, y + pitch * n), words, _SIZE, "middle", 0.0, "fault", bold)
             for n, (words, bold) in enumerate(lines)
         ]
 
-    def called_out(self, at: Flat, measure: Measure) -> None:
+    def called_out(self, at: SeenAt, measure: Measure) -> None:
         """A measure that is no distance on this drawing, or none at all, led to its place from under what is drawn."""
         if not measure.found:
             return
@@ -241,12 +242,12 @@ class DetailView:
         words = self._words(at[0], low, measure, up=False)
         self.items += [Line("measure", (at, (at[0], low))), dot, *words]
 
-    def angle(self, at: Flat, one: Flat, other: Flat, measure: Measure) -> None:
+    def angle(self, at: SeenAt, one: SeenAt, other: SeenAt, measure: Measure) -> None:
         """The angle at a place between two ways on paper, with its limit."""
         turn = atan2(one[1], one[0])
         wide = (atan2(other[1], other[0]) - turn + pi) % (2 * pi) - pi
 
-        def out(radius: float, share: float) -> Flat:
+        def out(radius: float, share: float) -> SeenAt:
             way = turn + wide * share
             return at[0] + radius * cos(way), at[1] + radius * sin(way)
 
@@ -265,11 +266,9 @@ def mouth_rim(row: Row, pocket: Pocket, many: int = 32) -> list[Vector]:
     ]
 
 
-def way_arrow(a: Flat, b: Flat, *, both: bool = False) -> list[Item]:
+def way_arrow(a: SeenAt, b: SeenAt, *, both: bool = False) -> list[Item]:
     """A wide arrow from one place on paper to another."""
-    x, y = b[0] - a[0], b[1] - a[1]
-    far = hypot(x, y) or 1.0
-    x, y = x / far, y / far
+    x, y = flat_unit(b[0] - a[0], b[1] - a[1])
     short = 3.0
     start = (a[0] + short * x, a[1] + short * y) if both else a
     ends = [arrow(b, (x, y), "fault", 4.0), *([arrow(a, (-x, -y), "fault", 4.0)] if both else [])]

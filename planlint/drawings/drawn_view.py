@@ -8,12 +8,12 @@ from math import hypot, inf
 from typing import NamedTuple
 
 from planlint.drawings.hidden_lines import EdgeRun, PaperGrid, Scene
-from planlint.drawings.ink import Frame, Item, Line, end_grain_mark, fitted, grain_mark
+from planlint.drawings.ink import Frame, Item, Line, end_grain_mark, frame_fitted, grain_mark
 from planlint.drawings.name_spots import away
 from planlint.drawings.paper_lines import Inked, Kinds, Laid, inked_again, laid
 from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import AN_EYE_S, EVERYWHERE, HAIR
-from planlint.drawings.viewpoints import Flat, View
+from planlint.drawings.viewpoints import SeenAt, View
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.polygons import area, middle
@@ -22,9 +22,9 @@ from planlint.text.rounding import LEAST_DIVISOR, ROUNDING, TOUCH
 
 Room = tuple[float, float, float, float]
 """Left, top, right, bottom on paper, in mm."""
-LEAST = 60.0
+_LEAST = 60.0
 """Millimetres that the larger side of a view is drawn long where its room lets it. Basis: our own judgement."""
-FEW = 8
+_FEW = 8
 """Times that a face of a curved part must be as large to be sought all over. Basis: our own judgement."""
 MOST_HIDDEN = 200
 """Hidden lines of a view beyond which nobody can tell them apart: they are left out. Basis: our own judgement."""
@@ -33,7 +33,7 @@ MOST_HIDDEN = 200
 class SignSpot(NamedTuple):
     """Where on a part a sign may go: on paper, and the point of the part's surface that it shows."""
 
-    at: Flat
+    at: SeenAt
     point: Vector
     clear: float
     """Millimetres to the nearest line."""
@@ -49,7 +49,7 @@ class Drawn(NamedTuple):
     left_out: int
     """Hidden lines that are too many to be drawn."""
 
-    def on_paper(self, point: Vector) -> Flat:
+    def on_paper(self, point: Vector) -> SeenAt:
         return self.frame.on_paper(self.scene.view.flat(point))
 
 
@@ -104,10 +104,12 @@ def drawn(
         frame = where
     elif view.eye is None:
         box = extent(tuple(bodies), view)
-        frame = fitted(box, where, max(most, LEAST / max(box[2] - box[0], box[3] - box[1], LEAST_DIVISOR)))
+        frame = frame_fitted(
+            box, where, max(most, _LEAST / max(box[2] - box[0], box[3] - box[1], LEAST_DIVISOR))
+        )
     else:
         xs, ys = zip(*[end for each in stretches for end in (each.a, each.b)], strict=True)
-        frame = fitted((min(xs), min(ys), max(xs), max(ys)), where, inf)
+        frame = frame_fitted((min(xs), min(ys), max(xs), max(ys)), where, inf)
     many = sum(each.hidden for each in stretches)
     plain = [body.part.index for body in bodies if body.part.index not in {*bold, *doubtful}]
     kinds: Kinds = []
@@ -129,7 +131,7 @@ def drawn(
     return Drawn(items, frame, scene, lines, many if hidden and many > MOST_HIDDEN else 0)
 
 
-def places(view: Drawn, parts: Container[int] | None = None) -> dict[int, SignSpot]:
+def sign_spots(view: Drawn, parts: Container[int] | None = None) -> dict[int, SignSpot]:
     """For each part that shows, its place farthest from all lines."""
     spots = _spots(view.scene.bodies, view.scene.view)
     found: dict[int, SignSpot] = {}
@@ -169,13 +171,13 @@ class _Spots:
             self._known[body.part.index] = self._found(body)
         return self._known[body.part.index]
 
-    def _clear(self, at: Flat, reach: float) -> float:
+    def _clear(self, at: SeenAt, reach: float) -> float:
         """How far a place is from the nearest line within ``reach``; endless where there is none."""
         x, y = at
         near = self._grid.near(x - reach, y - reach, x + reach, y + reach)
         return min((away(at, *self._lines[n]) for n in near), default=inf)
 
-    def _crowded(self, at: Flat, reach: float) -> bool:
+    def _crowded(self, at: SeenAt, reach: float) -> bool:
         """Whether a line lies within ``reach`` of a place."""
         x, y = at
         near = self._grid.near(x - reach, y - reach, x + reach, y + reach)
@@ -194,7 +196,7 @@ class _Spots:
             rim = _rim([view.flat(corner) for corner in face.corners]) if rimmed else ()
             most = _from_rim(rim, view.flat(middle(face.corners))) if rimmed and _even(face.corners) else inf
             # Of the chords of a curve, and of what is left beside it, each is looked at once.
-            small = not rimmed and size * FEW < sized[0][0]
+            small = not rimmed and size * _FEW < sized[0][0]
             points = [middle(face.corners)] if small else _from_the_centre(face.corners)
             for point in points:
                 at = view.flat(point)
@@ -217,11 +219,11 @@ def _even(corners: Sequence[Vector]) -> bool:
     return len(corners) == 4 and _far(plus(corners[0], corners[2]), plus(corners[1], corners[3])) < HAIR
 
 
-def _from_rim(rim: Sequence[tuple[float, float, float]], at: Flat) -> float:
+def _from_rim(rim: Sequence[tuple[float, float, float]], at: SeenAt) -> float:
     return min((abs(a * at[0] + b * at[1] - c) for a, b, c in rim), default=inf)
 
 
-def _rim(corners: Sequence[Flat]) -> list[tuple[float, float, float]]:
+def _rim(corners: Sequence[SeenAt]) -> list[tuple[float, float, float]]:
     """The lines on which the sides of a face lie on paper: their unit normals, and how far off the origin."""
     found = []
     for (x, y), (p, q) in zip(corners, [*corners[1:], corners[0]], strict=True):

@@ -9,7 +9,7 @@ from planlint.drawings.close_ups import NO_MEASURE, Between, CloseUp, Measure
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Frame, Item, Line
 from planlint.drawings.view_window import Window, in_window, inside
-from planlint.drawings.viewpoints import Flat, View, parallel
+from planlint.drawings.viewpoints import SeenAt, View, parallel
 from planlint.drawings.wood_section import WoodSection, screw_drawing
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Screw
@@ -19,10 +19,10 @@ from planlint.geometry.shapes.vectors import cross, length, minus
 from planlint.model.directions import Side
 from planlint.text.rounding import ROUNDING
 
-ROUND = 1.0
+_ROUND = 1.0
 """Inches shown beyond the ends of the fastener. Basis: our own judgement."""
 
-SMALL = 0.1
+_SMALL = 0.1
 """Inches under which a measure is shown larger, and with it only the place. Basis: our own judgement."""
 UNSAID = 0.1
 """Inches that a nail is drawn thick whose plan does not say it. Basis: our own judgement, about a 4d nail."""
@@ -50,12 +50,12 @@ def drive_cut(
     start, end = told or (screw.tip, screw.tip)
     far = length(minus(end, start))
     ends = [view.flat(each) for each in (screw.pocket.mouth, screw.tip, screw.pocket.exit)]
-    around = ROUND
-    if 0 < far < SMALL:  # So little that only the place itself, drawn larger, shows it.
+    around = _ROUND
+    if 0 < far < _SMALL:  # So little that only the place itself, drawn larger, shows it.
         ends, around = [view.flat(start), view.flat(end)], max(0.5, 4 * far)
     xs, ys = zip(*ends, strict=True)
     window = min(xs) - around, min(ys) - around, max(xs) + around, max(ys) + around
-    most = 127.0 if around < ROUND else 76.2
+    most = 127.0 if around < _ROUND else 76.2
     shown = WoodSection.through(view, window, room, piece.plan.unit, most)
     shown.cut(piece, screw.pocket.exit, row.body)
     shown.items += _inside(_fastener(screw, row.fastening.words, view, shown.on), window, shown.on)
@@ -95,7 +95,7 @@ def _fastener(screw: Screw, words: frozenset[str], view: View, on: Frame) -> lis
     dx, dy = (tx - x) / far, (ty - y) / far
     r = (screw.diameter or UNSAID) / 2
 
-    def shape(*corners: Flat) -> list[Item]:
+    def shape(*corners: SeenAt) -> list[Item]:
         """An outline of one side, told along the axis and aside from it, and its mirror image."""
         both = (*corners, *((along, -aside) for along, aside in reversed(corners)))
         points = tuple(on.on_paper((x + u * dx - v * dy, y + u * dy + v * dx)) for u, v in both)

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from planlint.checks.row_view import Row
 from planlint.drawings.arc_marks import arc_marks, written
-from planlint.drawings.clear_words import TOUCH, on_lines, texts_meet
+from planlint.drawings.clear_words import WORDS_TOUCH, on_lines, texts_meet
 from planlint.drawings.close_ups import mouth_rim
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.fastener_marks import OnSide, distances, fastener_signs
@@ -18,7 +18,7 @@ from planlint.drawings.ink import Area, Item, Line, Text, dimension
 from planlint.drawings.joined_wood import floats
 from planlint.drawings.met_places import MOST_NAMED, MetPart, named
 from planlint.drawings.setting_out import CLEAR, Mark, meeting_distance, running
-from planlint.drawings.viewpoints import Flat, View, parallel
+from planlint.drawings.viewpoints import SeenAt, View, parallel
 from planlint.drawings.worked_sides import opens_to
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
@@ -31,7 +31,7 @@ from planlint.sheet.joint_setouts import Shaped, shaped_parts
 from planlint.text.measures import length, to_sixteenth
 from planlint.text.rounding import LEAST_DIVISOR
 
-Paper = Callable[[Flat], Flat]
+Paper = Callable[[SeenAt], SeenAt]
 """From inches of a view to millimetres on the sheet."""
 APART = 20.0
 """Millimetres between two lines of distances on the same side of a face: room for what stands on the inner one."""
@@ -52,7 +52,7 @@ class Flatwise(NamedTuple):
     walls: Mapping[Side, Iterable[Fraction]] = {}
     """By the side that it is measured from, where on it wood is cut away; the ends of the part left out."""
 
-    def flat(self, own: Vector) -> Flat:
+    def flat(self, own: Vector) -> SeenAt:
         return self.view.flat(own)
 
 
@@ -142,7 +142,7 @@ def set_out(
     own = {corner for faces in lying.body.own_shapes for face in faces for corner in face}
     corners = [paper(lying.flat(corner)) for corner in own]
     used: Counter[Side] = Counter()
-    later: list[tuple[list[Mark], Flat, Flat, float]] = []
+    later: list[tuple[list[Mark], SeenAt, SeenAt, float]] = []
     for (toward, origin), group in groups.items():
         row = group[0]
         marks = [mark for each in group for mark in _marks(each, lying, body, paper, unit)]
@@ -186,7 +186,7 @@ def set_out(
     return items
 
 
-def _free(items: Sequence[Item], ways: Iterable[list[Item]], touch: float = TOUCH) -> list[Item]:
+def _free(items: Sequence[Item], ways: Iterable[list[Item]], touch: float = WORDS_TOUCH) -> list[Item]:
     """Of several ways to write something, none of whose words may lie on others, the first whose words lie on the
     fewest lines, a break's less than any; the text below the drawing has it too."""
     texts = [item for item in items if isinstance(item, Text)]
@@ -239,7 +239,7 @@ def _from_side(
     x, y = lying.flat(AXES[axis])
     along = abs(x) > 0.5
 
-    def foot(own: Vector) -> Flat:
+    def foot(own: Vector) -> SeenAt:
         at = paper(lying.flat(own))
         return (at[0], base) if along else (left, at[1])
 

@@ -4,9 +4,9 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple
 
-from planlint.checks.row_view import places
+from planlint.checks.row_view import places_told
 from planlint.drawings.ink import Area, Item, Line, ring
-from planlint.drawings.viewpoints import Flat
+from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
@@ -94,7 +94,7 @@ def fastener_captions(piece: Piece, found: Iterable[OnSide]) -> Iterator[str]:
         row, made = each.row, each.row.fastening
         name = fastener_name(made, unit, len(row.at))
         plane = each.body.planes[each.origin]
-        at = f"{places(sorted(plane.depth(point) for point in row.at), unit)} from {each.origin.value}"
+        at = f"{places_told(sorted(plane.depth(point) for point in row.at), unit)} from {each.origin.value}"
         if each.through:
             holes = drilled_words(made, unit)
             into = "into" if row.drives else "toward"
@@ -107,7 +107,7 @@ def fastener_captions(piece: Piece, found: Iterable[OnSide]) -> Iterator[str]:
             yield f"In the {each.side.value}, from {visible(row.body.part.name)}:{hole} for {name}, at {at}."
 
 
-def fastener_signs(found: Iterable[OnSide], place: Callable[[Vector], Flat], scale: float) -> list[Item]:
+def fastener_signs(found: Iterable[OnSide], place: Callable[[Vector], SeenAt], scale: float) -> list[Item]:
     """Holes as they are, and the lines of hinges and slides, each with a cross at its middle. ``place`` lays a point of
     the part's own frame on paper, ``scale`` mm to the inch."""
     items: list[Item] = []

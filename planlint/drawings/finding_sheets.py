@@ -18,13 +18,13 @@ from planlint.drawings.bore_close_ups import (
     tip_close_up,
 )
 from planlint.drawings.close_ups import NO_MEASURE, Between, ByFact, CloseUp, Measure
-from planlint.drawings.drawn_view import Room, drawn, places
+from planlint.drawings.drawn_view import Room, drawn, sign_spots
 from planlint.drawings.drive_close_up import drive_close_up
 from planlint.drawings.fit_close_ups import FITS, step_close_up
-from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, shortened, wrapped
+from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, words_cut_off, wrapped
 from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.load_close_ups import LOADS
-from planlint.drawings.margin_labels import Label, beside
+from planlint.drawings.margin_labels import Label, names_beside
 from planlint.drawings.meeting_close_up import MEETINGS
 from planlint.drawings.parts_alone import ALONE, best_corner, joint_at, parts_alone, ways_in
 from planlint.drawings.piece_sheets import EDGE, HEAD, titled, uncertain
@@ -66,7 +66,7 @@ def finding_drawing(piece: Piece, finding: Finding, number: int) -> tuple[Sheet,
         items += [
             Text(
                 (near[0], near[1] + 2.0),
-                shortened(shown.title, 3.0, near[2] - near[0], bold=True),
+                words_cut_off(shown.title, 3.0, near[2] - near[0], bold=True),
                 3.0,
                 bold=True,
             )
@@ -110,7 +110,7 @@ def locator(piece: Piece, parts: Sequence[Part], join: Join | None, room: Room) 
 
     name = best_corner(bodies_as_cut(piece), bold)
     shown = drawn(bodies_as_cut(piece), VIEWS[name], inner, hidden=False, bold=bold, doubtful=doubtful)
-    where = places(shown, set(bold))
+    where = sign_spots(shown, set(bold))
     items = list(shown.items)
     if join is not None:
         spot = joint_at(piece, join)
@@ -121,13 +121,13 @@ def locator(piece: Piece, parts: Sequence[Part], join: Join | None, room: Room) 
         if part.index in where
     ]
     hidden = [visible(part.name) for part in parts if part.index not in where]
-    items += beside(labels, shown.items, (room[0], room[1] + 6, *room[2:]))
+    items += names_beside(labels, shown.items, (room[0], room[1] + 6, *room[2:]))
     note = f"Where: {VIEW_WORDS[name].replace('From', 'from')}"
     if hidden and bold:
         note += f" ({', '.join(hidden[:2])} hidden)"
     if set(bold) & set(uncertain(piece)):
         note += "; not placed for certain"
-    return items, shortened(note, 3.0, room[2] - room[0], bold=True)
+    return items, words_cut_off(note, 3.0, room[2] - room[0], bold=True)
 
 
 def close_up(piece: Piece, finding: Finding, parts: Sequence[Part], room: Room) -> CloseUp | None:
@@ -136,7 +136,7 @@ def close_up(piece: Piece, finding: Finding, parts: Sequence[Part], room: Room) 
     found = _fact_shown(piece, finding, parts, room, measure)
     if found is None:
         draws = _ROWS.get(finding.rule)
-        for row in rows_of(piece, finding) if draws else ():
+        for row in rows_found(piece, finding) if draws else ():
             assert draws is not None
             found = draws(piece, finding, row, room, measure)
             if found is not None:
@@ -155,7 +155,7 @@ def _measure(finding: Finding, unit: str) -> Measure:
     return Measure(held.found, held.limit) if held.kept_by else Measure(held.words, "")
 
 
-def rows_of(piece: Piece, finding: Finding) -> list[Row]:
+def rows_found(piece: Piece, finding: Finding) -> list[Row]:
     """The rows of a finding's joint, that of its line first."""
     mine = [row for row in rows(piece) if row.join.name == finding.joint]
     return sorted(mine, key=lambda row: row.asked.span != finding.span)

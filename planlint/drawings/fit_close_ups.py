@@ -11,20 +11,15 @@ from planlint.checks.placement_faults import LyingPast
 from planlint.checks.poor_fit import PoorFit
 from planlint.checks.stepped_face import UnlikeMitre
 from planlint.checks.uneven_feet import UnevenFeet
-from planlint.drawings.close_ups import (
-    ByFact,
-    CloseUp,
-    DetailView,
-    Measure,
-)
+from planlint.drawings.close_ups import ByFact, CloseUp, DetailView, Measure
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Line, scale_words
 from planlint.drawings.parts_alone import joint_at, looked_along, parts_alone, side_middle
 from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import HAIR, Window
-from planlint.drawings.viewpoints import Flat, View
+from planlint.drawings.viewpoints import SeenAt, View
 from planlint.geometry.facts import Overlap, Vector
-from planlint.geometry.let_in import box_of, channel, common, let_in, moved, runs_in
+from planlint.geometry.let_in import channel, cut_box, in_frame_of, let_in, overlap_of, runs_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.polygons import middle
@@ -38,7 +33,7 @@ from planlint.rulebook.limits import NIL
 from planlint.text.measures import length as length_words
 from planlint.text.rounding import ALIGNED, ROUNDING
 
-BESIDE = 0.0, 10.0, 0.0, 12.0
+_BESIDE = 0.0, 10.0, 0.0, 12.0
 """Millimetres of a room left free of names."""
 
 
@@ -80,7 +75,7 @@ def gap_close_up(
         shown.called_out(on(middle), measure)
     else:
         shown.items.append(_touching(bodies, shown, a))
-    shown.beside(shown.names(bodies), BESIDE)
+    shown.beside(shown.names(bodies), _BESIDE)
     larger = shown.on.scale / 25.4
     said = f"drawn {larger:.2g} times its size" if larger > 1.05 else scale_words(shown.on.scale)
     return CloseUp(f"The place, {said}", shown.items, (a, b) if far > ROUNDING else None)
@@ -90,7 +85,7 @@ def _large(view: View, window: Window, room: Room, unit: str) -> DetailView:
     return DetailView.through(view, window, room, unit, 25.4 * 20, (24, 14, 24, 16))
 
 
-def _shared(bodies: Sequence[Body], shown: DetailView) -> Iterator[tuple[Flat, ...]]:
+def _shared(bodies: Sequence[Body], shown: DetailView) -> Iterator[tuple[SeenAt, ...]]:
     """What two parts share, as a window sees it, on paper; not known of turned and slanted ones."""
     if len(bodies) != 2 or any(body.rotation is not None or not body.square for body in bodies):
         return
@@ -99,7 +94,7 @@ def _shared(bodies: Sequence[Body], shown: DetailView) -> Iterator[tuple[Flat, .
         for body in bodies
     )
     for one, other in product(ones, others):
-        both = common(one, other)
+        both = overlap_of(one, other)
         if both is not None:
             (a, b), (c, d) = map(shown.view.flat, both)
             if shape := shown.clipped(((a, b), (c, b), (c, d), (a, d))):
@@ -110,12 +105,8 @@ def _touching(bodies: Sequence[Body], shown: DetailView, at: Vector) -> Line:
     """The line in which two parts touch at a place, seen from its side."""
     window = shown.window
     one, other = (body.bounds for body in bodies)
-    low, high = list(at), list(at)
-    for i in range(3):
-        a, b = max(one.low[i], other.low[i]), min(one.high[i], other.high[i])
-        if b > a:
-            low[i], high[i] = a, b
-    ends = [shown.view.flat((each[0], each[1], each[2])) for each in (low, high)]
+    spans = [(a, b) if b > a else (here, here) for here, a, b in zip(at, *one.common(other), strict=True)]
+    ends = [shown.view.flat((x, y, z)) for x, y, z in zip(*spans, strict=True)]
     kept = [(min(max(x, window[0]), window[2]), min(max(y, window[1]), window[3])) for x, y in ends]
     return Line("fault", tuple(map(shown.on.on_paper, kept)))
 
@@ -164,7 +155,7 @@ def foot_close_up(piece: Piece, fact: OffLevel, room: Room, measure: Measure) ->
     shown.draw([body])
     shown.items.append(Line("unknown", (on((window[0], y)), on((window[2], y)))))
     shown.angle(on((x, y)), (1.0 if p > x else -1.0, 0.0), (p - x, y - q), measure)
-    shown.beside(shown.names([body]), BESIDE)
+    shown.beside(shown.names([body]), _BESIDE)
     found = shown.close_up("The foot")
     return found._replace(title=f"{found.title}; dashed where the floor is")
 
@@ -224,14 +215,10 @@ def opening_close_up(piece: Piece, fact: Gaps, room: Room, measure: Measure) -> 
 
 def _across(one: Box, other: Box, axis: Axis) -> tuple[Vector, Vector]:
     """The two places between which two boxes lie apart on an axis."""
-    a, b = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
-    for i in range(3):
-        low, high = max(one.low[i], other.low[i]), min(one.high[i], other.high[i])
-        a[i] = b[i] = (low + high) / 2
+    middle = [(low + high) / 2 for low, high in zip(*one.common(other), strict=True)]
     above = one.low[axis] > other.high[axis]
-    a[axis] = one.low[axis] if above else one.high[axis]
-    b[axis] = other.high[axis] if above else other.low[axis]
-    return (a[0], a[1], a[2]), (b[0], b[1], b[2])
+    ends = (one.low, other.high) if above else (one.high, other.low)
+    return _pair(middle, axis, *(end[axis] for end in ends))
 
 
 def apart_close_up(piece: Piece, fact: LyingPast, room: Room, measure: Measure) -> CloseUp:
@@ -249,8 +236,7 @@ def overlap_close_up(piece: Piece, fact: Overlap, room: Room, measure: Measure) 
     """Wood in the place of other wood, and the shortest way out of it."""
     bodies = piece.body(fact.part_a), piece.body(fact.part_b)
     one, other = (body.bounds for body in bodies)
-    low = [max(one.low[i], other.low[i]) for i in range(3)]
-    high = [min(one.high[i], other.high[i]) for i in range(3)]
+    low, high = one.common(other)
     at = (low[0] + high[0]) / 2, (low[1] + high[1]) / 2, (low[2] + high[2]) / 2
     found: list[tuple[float, Plane, float]] = []
     for body, against in (bodies, bodies[::-1]):
@@ -305,7 +291,7 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
         return parts_alone(piece, parts, room, [joint_at(piece, join)])
     box, deep = lies.box, join.side_b.axis
     if fact.host is join.part_a:
-        box = moved(box, piece.body(join.part_b), host)
+        box = in_frame_of(box, piece.body(join.part_b), host)
     if fact.kind in {"missing", "other-face"}:
         own = plus(scaled(box.low, 0.5), box.high, 0.5)
         at, run = host.to_piece(own), host.along(channel(box, deep)[1])
@@ -319,7 +305,7 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
         a, b = _pair(inside, deep, runs[0][-1][1], runs[-1][0][0])
         look = next(axis for axis in Axis if axis not in {deep, across})
     else:
-        cut = box_of(fact.removal)
+        cut = cut_box(fact.removal)
         across, along = channel(cut, deep)
         if join.form is Form.LAP and fact.side is not None and fact.side.axis is along:
             across, along = along, across

@@ -9,14 +9,14 @@ from planlint.drawings.face_marks import Flatwise, Paper
 from planlint.drawings.fastener_marks import taken_up
 from planlint.drawings.ink import Item, Line, grain_mark
 from planlint.drawings.name_spots import away
-from planlint.drawings.viewpoints import Flat
+from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.shapes.vectors import plus, scaled
 
 GRAIN_CLEAR = 3.0
 """Millimetres from all lines at which the sign of the grain lies well. Basis: our own judgement."""
 
 
-def grain_sign(
+def flat_grain_sign(
     axis: BrokenAxis, lying: Flatwise, mine: Sequence[Row], box: Room, paper: Paper, there: Sequence[Item]
 ) -> list[Item]:
     """The sign of the grain in the widest stretch without a mouth, on wood and clear of lines."""
@@ -42,7 +42,7 @@ def grain_sign(
     lines = [item.points for item in there if isinstance(item, Line) and item.kind in drawn]
     # Distances of fasteners run across the middle.
     heights = (0.82, 0.18, 0.66, 0.34) if lying.fasteners else (0.5, 0.75, 0.25, 0.9, 0.1)
-    best: tuple[float, Flat] = (0.0, (0.0, 0.0))
+    best: tuple[float, SeenAt] = (0.0, (0.0, 0.0))
     for low, high in sorted(stretches, key=lambda each: each[0] - each[1])[:3]:
         for share in (0.5, 0.25, 0.75) if (high - low) * axis.scale >= 6.0 else ():
             x = low + share * (high - low)
@@ -59,7 +59,7 @@ def grain_sign(
     return grain_mark(best[1], (1.0, 0.0), 10.0) if best[0] else []
 
 
-def _wood_at(lying: Flatwise, at: Flat) -> bool:
+def _wood_at(lying: Flatwise, at: SeenAt) -> bool:
     """Whether a place of the side that is drawn is wood, not a hole or beside a curve."""
     view = lying.view
     deep = lying.body.own_planes[lying.side].depth

@@ -13,7 +13,8 @@ from math import atan2, cos, degrees, hypot, sin
 from typing import NamedTuple
 from unicodedata import combining, east_asian_width
 
-from planlint.drawings.viewpoints import Flat
+from planlint.drawings.viewpoints import SeenAt
+from planlint.geometry.shapes.flat_shapes import flat_unit
 from planlint.text.rounding import LEAST_DIVISOR, ROUNDING, TOUCH
 
 
@@ -59,7 +60,7 @@ TONES: dict[str, str] = {
 
 class Line(NamedTuple):
     kind: str
-    points: tuple[Flat, ...]
+    points: tuple[SeenAt, ...]
     closed: bool = False
 
 
@@ -67,13 +68,13 @@ class Area(NamedTuple):
     """A filled area; its outline is a line of its own."""
 
     tone: str
-    points: tuple[Flat, ...]
+    points: tuple[SeenAt, ...]
 
 
 class Text(NamedTuple):
     """Words on one line. ``at`` lies on their base line; ``turn`` is in degrees against the clock."""
 
-    at: Flat
+    at: SeenAt
     words: str
     size: float = 2.8
     anchor: str = "start"
@@ -97,7 +98,7 @@ class Sheet(NamedTuple):
     items: tuple[Item, ...]
 
 
-PAPERS: dict[str, tuple[float, float]] = {"letter": (279.4, 215.9), "a4": (297.0, 210.0)}
+_PAPERS: dict[str, tuple[float, float]] = {"letter": (279.4, 215.9), "a4": (297.0, 210.0)}
 """Sheets lying on their long side: ANSI Y14.1 size A, and ISO 216."""
 
 
@@ -116,7 +117,7 @@ def on_paper(name: str | None) -> Iterator[None]:
 
 def paper_of(unit: str) -> tuple[float, float]:
     """The paper that was asked for, else that of a builder who counts in a unit: Letter for inches, A4 for metric."""
-    return PAPERS[_ASKED.get() or ("letter" if unit in {"in", "ft"} else "a4")]
+    return _PAPERS[_ASKED.get() or ("letter" if unit in {"in", "ft"} else "a4")]
 
 
 class Frame(NamedTuple):
@@ -126,11 +127,11 @@ class Frame(NamedTuple):
     x: float
     y: float
 
-    def on_paper(self, at: Flat) -> Flat:
+    def on_paper(self, at: SeenAt) -> SeenAt:
         return self.x + self.scale * at[0], self.y - self.scale * at[1]
 
 
-def fitted(
+def frame_fitted(
     box: tuple[float, float, float, float], room: tuple[float, float, float, float], most: float
 ) -> Frame:
     """A frame that lays a box of a view (left, low, right, high) in the middle of a room on paper (left, top, right,
@@ -149,8 +150,8 @@ def fitted_usual(
     box: tuple[float, float, float, float], room: tuple[float, float, float, float], unit: str, most: float
 ) -> Frame:
     """The same, at a scale that is usual; a place may be enlarged."""
-    scale = named_scale(fitted(box, room, most).scale, unit, enlarged=True)
-    return fitted(box, room, scale)
+    scale = named_scale(frame_fitted(box, room, most).scale, unit, enlarged=True)
+    return frame_fitted(box, room, scale)
 
 
 INCH_SCALES = tuple(25.4 / n for n in (1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 64, 96, 128))
@@ -196,7 +197,7 @@ def _letter_wide(letter: str) -> float:
     return 0.82 if letter in "mwMW@%" or letter.isupper() else 0.6
 
 
-def shortened(words: str, size: float, room: float, bold: bool = False) -> str:
+def words_cut_off(words: str, size: float, room: float, bold: bool = False) -> str:
     """Words that fit a room in mm; cut off with an ellipsis where they do not."""
     if words_wide(words, size, bold) <= room:
         return words
@@ -235,7 +236,7 @@ def wrapped(words: str, size: float, room: float, most: int = 99) -> list[str]:
                 fits = fits[cut:]
             lines[-1] = fits
     if len(lines) > most:
-        lines = [*lines[: most - 1], shortened(f"{lines[most - 1]} …", size, room)]
+        lines = [*lines[: most - 1], words_cut_off(f"{lines[most - 1]} …", size, room)]
     return [line for line in lines if line]
 
 
@@ -247,20 +248,20 @@ WRITTEN = 2.8
 """Height in mm of what a dimension says."""
 
 
-def arrow(tip: Flat, way: Flat, tone: str = "ink", size: float = ARROW) -> Area:
+def arrow(tip: SeenAt, way: SeenAt, tone: str = "ink", size: float = ARROW) -> Area:
     """A filled head whose point lies at ``tip`` and looks along ``way``."""
-    x, y = _unit(way)
+    x, y = flat_unit(*way)
     back = tip[0] - size * x, tip[1] - size * y
     w = size / 6
     return Area(tone, (tip, (back[0] - w * y, back[1] + w * x), (back[0] + w * y, back[1] - w * x)))
 
 
-def dimension(a: Flat, b: Flat, off: float, words: str) -> list[Item]:
+def dimension(a: SeenAt, b: SeenAt, off: float, words: str) -> list[Item]:
     """The distance from ``a`` to ``b`` written along a line ``off`` mm to the left of that way (negative: right).
 
     Where it has no room between the arrows they stand outside, and the words behind one of them.
     """
-    x, y = _unit((b[0] - a[0], b[1] - a[1]))
+    x, y = flat_unit(b[0] - a[0], b[1] - a[1])
     nx, ny = y, -x
     far = hypot(b[0] - a[0], b[1] - a[1])
     p = a[0] + off * nx, a[1] + off * ny
@@ -309,7 +310,7 @@ def dimension(a: Flat, b: Flat, off: float, words: str) -> list[Item]:
 
 
 def arrows(
-    p: Flat, q: Flat, way: Flat, far: float, kind: str = "dimension", tail: float = 2 * ARROW
+    p: SeenAt, q: SeenAt, way: SeenAt, far: float, kind: str = "dimension", tail: float = 2 * ARROW
 ) -> list[Item]:
     """The line of a dimension with its arrows: inside where there is room, else from outside, ``tail`` mm long."""
     (x, y), tone = way, PENS[kind].tone
@@ -319,14 +320,14 @@ def arrows(
     return [Line(kind, line), arrow(p, (x, y), tone), arrow(q, (-x, -y), tone)]
 
 
-def _written(at: Flat, up: Flat, turn: float, words: str, anchor: str) -> Text:
+def _written(at: SeenAt, up: SeenAt, turn: float, words: str, anchor: str) -> Text:
     gap, tone = 0.9, PENS["dimension"].tone
     return Text((at[0] - gap * up[0], at[1] - gap * up[1]), words, WRITTEN, anchor, turn, tone)
 
 
-def grain_mark(at: Flat, way: Flat, long: float = 7.0) -> list[Item]:
+def grain_mark(at: SeenAt, way: SeenAt, long: float = 7.0) -> list[Item]:
     """The usual sign for the run of the grain: a line with a half arrow at each end."""
-    x, y = _unit(way)
+    x, y = flat_unit(*way)
     a = at[0] - long / 2 * x, at[1] - long / 2 * y
     b = at[0] + long / 2 * x, at[1] + long / 2 * y
     barb = min(1.6, long / 4)
@@ -336,12 +337,12 @@ def grain_mark(at: Flat, way: Flat, long: float = 7.0) -> list[Item]:
     ]  # fmt: skip
 
 
-def end_grain_mark(at: Flat) -> list[Item]:
+def end_grain_mark(at: SeenAt) -> list[Item]:
     """Grain that looks out of the paper: a ring with a dot."""
     return [Line("grain", ring(at, 1.1, 1.1), closed=True), Area("ink", ring(at, 0.3, 0.3, 8))]
 
 
-def ring(at: Flat, u: float, v: float, corners: int = 24, turn: float = 0.0) -> tuple[Flat, ...]:
+def ring(at: SeenAt, u: float, v: float, corners: int = 24, turn: float = 0.0) -> tuple[SeenAt, ...]:
     """An ellipse as a polygon: half axes ``u`` along ``turn`` (radians) and ``v`` across."""
     c, s = cos(turn), sin(turn)
     return tuple(
@@ -350,7 +351,7 @@ def ring(at: Flat, u: float, v: float, corners: int = 24, turn: float = 0.0) -> 
     )
 
 
-def hatched(outline: Sequence[Flat], angle: float, apart: float) -> list[Line]:
+def hatched(outline: Sequence[SeenAt], angle: float, apart: float) -> list[Line]:
     """Straight hatching inside a convex outline: lines at ``angle`` radians, ``apart`` mm."""
     c, s = cos(angle), sin(angle)
     turned = [(x * c + y * s, -x * s + y * c) for x, y in outline]
@@ -366,8 +367,3 @@ def hatched(outline: Sequence[Flat], angle: float, apart: float) -> list[Line]:
             found.append(Line("hatch", tuple((x * c - level * s, x * s + level * c) for x in sorted(cross))))
         level += apart
     return found
-
-
-def _unit(way: Flat) -> Flat:
-    far = hypot(*way) or 1.0
-    return way[0] / far, way[1] / far

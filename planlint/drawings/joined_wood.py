@@ -5,8 +5,8 @@ from collections.abc import Iterable, Iterator
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box, Cell
-from planlint.geometry.shapes.carving import carved, fitted
-from planlint.geometry.shapes.cells import without
+from planlint.geometry.shapes.carving import carved, cell_fitted
+from planlint.geometry.shapes.cells import cell_less
 from planlint.model.plan import Size
 from planlint.sheet.joint_setouts import Shaped, shaped_parts
 
@@ -27,7 +27,7 @@ def _cut(whole: Body, every: Iterable[Shaped]) -> Body:
     for box in gone:
         cells = [left for cell in cells for left in carved(cell, Cell(box))]
     body = Body(whole.part, whole.origin)
-    body.own_cells = tuple(each for cell in cells if (each := fitted(cell)) is not None)
+    body.own_cells = tuple(each for cell in cells if (each := cell_fitted(cell)) is not None)
     return body
 
 
@@ -37,7 +37,9 @@ def _gone(body: Body, shaped: Shaped) -> Iterator[Box]:
     box = Box(floats(shaped.low), floats(shaped.high))
     if shaped.stays:
         axis = shaped.side.axis
-        yield from without(Box((0.0, 0.0, 0.0), body.size).between(axis, box.low[axis], box.high[axis]), box)
+        yield from cell_less(
+            Box((0.0, 0.0, 0.0), body.size).between(axis, box.low[axis], box.high[axis]), box
+        )
     else:
         yield box
 

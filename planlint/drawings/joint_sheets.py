@@ -6,15 +6,15 @@ from planlint.drawings.close_ups import Measure
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.drive_close_up import drive_cut
 from planlint.drawings.finding_sheets import locator
-from planlint.drawings.ink import Item, Sheet, Text, paper_of, shortened
+from planlint.drawings.ink import Item, Sheet, Text, paper_of, words_cut_off
 from planlint.drawings.parts_alone import joint_at, parts_alone
 from planlint.drawings.piece_sheets import EDGE, FOOT, HEAD, SIZE, titled
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.reports.safe_words import count, visible
-from planlint.reports.step_joints import driven_words
+from planlint.reports.step_joints import driven_words, joint_name
 
-MOST_ROWS = 2
+_MOST_ROWS = 2
 """Rows of pockets that are drawn on one sheet; a joint with more has them all on its parts' sheets."""
 
 
@@ -26,10 +26,10 @@ def joint_sheet(piece: Piece, join: Join) -> Sheet:
     items: list[Item] = []
     located, where = locator(piece, join.parts, join, (EDGE, EDGE + HEAD, split - 4, base))
     items += [*located, Text((EDGE, EDGE + HEAD + 2.0), where, 3.0, bold=True)]
-    mine = rows_of(piece, join)[:MOST_ROWS]
+    mine = rows_of(piece, join)[:_MOST_ROWS]
     near: Room = (split, EDGE + HEAD, wide - EDGE, base)
     foot = [f"{kind_words(piece, join)}."]
-    driven = [row for row in piece.fasteners(join) if row.drives][: MOST_ROWS - len(mine)]
+    driven = [row for row in piece.fasteners(join) if row.drives][: _MOST_ROWS - len(mine)]
     shown = [
         drive_cut(piece, row, row.drives[0], (near[0], near[1] + 8, near[2], near[3])) for row in driven[:1]
     ]
@@ -45,13 +45,13 @@ def joint_sheet(piece: Piece, join: Join) -> Sheet:
         cut = screw_close_up(piece, row.screws[0], (near[0], top + 5, near[2], top + each))
         face = face_close_up(piece, row, (near[0], top + each + 5, near[2], top + 2 * each), Measure("", ""))
         for drawing, at in ((cut, top), (face, top + each)):
-            words = shortened(drawing.title, 3.0, near[2] - near[0], bold=True)
+            words = words_cut_off(drawing.title, 3.0, near[2] - near[0], bold=True)
             items += [Text((near[0], at + 2.0), words, 3.0, bold=True), *drawing.items]
         foot.append(f"{row_words(row)}.")
     foot += [f"{driven_words(row, piece.plan.unit)}." for row in driven]
-    foot = [shortened(line, SIZE, wide - 2 * EDGE) for line in foot]
+    foot = [words_cut_off(line, SIZE, wide - 2 * EDGE) for line in foot]
     name = visible(join.name)
-    says, short = " ".join([f"Joint {name}.", *foot]), f"Joint {shortened(name, 3.5, 70)}"
+    says, short = " ".join([f"Joint {name}.", *foot]), f"Joint {words_cut_off(name, 3.5, 70)}"
     return titled(piece, f"joint-{join.index}", f"joint {name}", says, items, short, foot)
 
 
@@ -66,9 +66,7 @@ def row_words(row: Row) -> str:
 
 def kind_words(piece: Piece, join: Join) -> str:
     """The joint as a builder calls it, and how it is made."""
-    sides = (
-        f"{visible(join.part_a.name)}.{join.side_a.value} to {visible(join.part_b.name)}.{join.side_b.value}"
-    )
+    sides = joint_name(join)
     if join.tradition is not None:
         return f"{sides}, {join.tradition.kind}"
     return (

@@ -14,9 +14,9 @@ from planlint.reports.safe_words import count
 
 MOST_FINDINGS = 60
 """Findings that are drawn. Basis: our own judgement: who has more of them looks at a few of each rule first."""
-MOST_OF_A_RULE = 12
+_MOST_OF_A_RULE = 12
 """Of so many, those of one rule that are drawn. Basis: our own judgement."""
-MOST_PARTS = 120
+_MOST_PARTS = 120
 """Parts that are drawn as they go to the drill. Basis: our own judgement."""
 MOST_IN_STEPS = 40
 """Parts of a piece beyond which steps are not drawn, as they would take longest of all. Basis: our own judgement."""
@@ -34,7 +34,7 @@ def findings_drawn(findings: Sequence[Finding]) -> list[int]:
     for place, finding in enumerate(findings):
         turns.append((of_rule[finding.rule], place))
         of_rule[finding.rule] += 1
-    few = sorted(turn for turn in turns if turn[0] < MOST_OF_A_RULE)
+    few = sorted(turn for turn in turns if turn[0] < _MOST_OF_A_RULE)
     return sorted(place for _, place in few[:MOST_FINDINGS])
 
 
@@ -43,7 +43,7 @@ def parts_drawn(piece: Piece) -> list[Part]:
     parts = piece.plan.parts
     if len(parts) <= MANY:
         return list(parts)
-    return [alike[0] for alike in families(parts)][:MOST_PARTS]
+    return [alike[0] for alike in families(parts)][:_MOST_PARTS]
 
 
 def steps_drawn(piece: Piece) -> bool:

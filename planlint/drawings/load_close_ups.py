@@ -8,20 +8,13 @@ from planlint.checks.overloaded_joint import GivesWay, Overloaded
 from planlint.checks.racking_frame import Sways
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.drawings.bore_close_ups import screw_close_up
-from planlint.drawings.close_ups import (
-    ByFact,
-    CloseUp,
-    DetailView,
-    Measure,
-    way_arrow,
-    within_rim,
-)
+from planlint.drawings.close_ups import ByFact, CloseUp, DetailView, Measure, way_arrow, within_rim
 from planlint.drawings.drawn_view import Drawn, Room, drawn, extent
 from planlint.drawings.ink import Area, Frame, Item, Line, hatched, ring
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.parts_alone import parts_alone
 from planlint.drawings.view_window import Window
-from planlint.drawings.viewpoints import VIEWS, Flat, View
+from planlint.drawings.viewpoints import VIEWS, SeenAt, View
 from planlint.drawings.wood_section import WoodSection
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW
 from planlint.geometry.piece import Piece
@@ -48,7 +41,7 @@ def sway_close_up(piece: Piece, fact: Sways, room: Room, measure: Measure) -> Cl
     # Each end of a line goes aside by as much as it lies up.
     give = SHOWN / shown.frame.scale / max(top - floor, LEAST_DIVISOR)
 
-    def gone(at: Flat) -> Flat:
+    def gone(at: SeenAt) -> SeenAt:
         return shown.frame.on_paper((at[0] + give * (at[1] - floor), at[1]))
 
     long = (top - floor) / 4

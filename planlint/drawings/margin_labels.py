@@ -5,12 +5,12 @@ from typing import NamedTuple
 
 from planlint.drawings.ink import Area, Item, Line, Text, abbreviated, ring
 from planlint.drawings.view_window import Window
-from planlint.drawings.viewpoints import Flat
+from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.shapes.flat_shapes import turn
 
-SIZE = 2.8
+_SIZE = 2.8
 """Height of their letters, in mm."""
-PITCH = 1.7
+_PITCH = 1.7
 """From one line of names to the next, in heights of their letters. Basis: our own judgement."""
 
 
@@ -18,7 +18,7 @@ class Label(NamedTuple):
     """Words for a place on paper."""
 
     words: str
-    place: Flat
+    place: SeenAt
     tone: str = "ink"
     bold: bool = False
 
@@ -35,10 +35,10 @@ class Margins(NamedTuple):
 
     def holds(self, size: float) -> int:
         """How many names there is room for in both margins."""
-        return 2 * max(0, int((self.bottom - self.top) / (size * PITCH)))
+        return 2 * max(0, int((self.bottom - self.top) / (size * _PITCH)))
 
 
-def margin_labels(labels: Sequence[Label], margins: Margins, size: float = SIZE) -> list[Item]:
+def margin_labels(labels: Sequence[Label], margins: Margins, size: float = _SIZE) -> list[Item]:
     """Names with their leaders; there must be room for them (``Margins.holds``)."""
     if not labels:
         return []
@@ -71,16 +71,16 @@ def margin_labels(labels: Sequence[Label], margins: Margins, size: float = SIZE)
     return items
 
 
-def beside(labels: Sequence[Label], items: Iterable[Item], room: Window) -> list[Item]:
+def names_beside(labels: Sequence[Label], items: Iterable[Item], room: Window) -> list[Item]:
     """Names in the margins beside lines and areas, as far as a room on paper reaches and holds them."""
     xs = [x for item in items if not isinstance(item, Text) for x, _ in item.points]
     margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1], room[3])
-    return margin_labels(labels[: margins.holds(SIZE)], margins, SIZE)
+    return margin_labels(labels[: margins.holds(_SIZE)], margins, _SIZE)
 
 
 def _levels(wanted: Sequence[float], margins: Margins, size: float) -> list[float]:
     """Heights near the wanted ones, in order, far enough apart (pool adjacent violators)."""
-    pitch = size * PITCH
+    pitch = size * _PITCH
     top, bottom = margins.top + pitch / 2, margins.bottom - pitch / 2
     pools: list[tuple[float, int]] = []
     for number, want in enumerate(wanted):
@@ -110,5 +110,5 @@ def _uncrossed(labels: list[Label], edge: float, margins: Margins, size: float) 
     return found
 
 
-def _cross(a: Flat, b: Flat, c: Flat, d: Flat) -> bool:
+def _cross(a: SeenAt, b: SeenAt, c: SeenAt, d: SeenAt) -> bool:
     return turn(a, b, c) * turn(a, b, d) < 0 and turn(c, d, a) * turn(c, d, b) < 0

@@ -9,9 +9,9 @@ from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Line, ring
 from planlint.drawings.margin_labels import Label
 from planlint.drawings.parts_alone import looked_along
-from planlint.drawings.viewpoints import Flat, View, parallel
+from planlint.drawings.viewpoints import SeenAt, View, parallel
 from planlint.drawings.wood_section import WoodSection, along_bore, screw_drawing
-from planlint.geometry.drilling.screw_clashes import Rod, hull, place, solid, wood_between
+from planlint.geometry.drilling.screw_clashes import Rod, hull, meeting_box, solid, wood_between
 from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Cell, body_planes
@@ -132,7 +132,7 @@ def let_in_close_up(piece: Piece, fact: LetInMeets, room: Room, measure: Measure
     ]
     across = cross(*ways)
     view = looked_along(across if length(across) > 0.3 else ways[0])
-    near = [place(each, 0.0) for each in made]
+    near = [meeting_box(each, 0.0) for each in made]
     low, high = (tuple(map(pick, *(box[end] for box in near))) for end, pick in ((0, max), (1, min)))
     at = scaled(plus((low[0], low[1], low[2]), (high[0], high[1], high[2])), 0.5)
     x, y = view.flat(at)
@@ -168,7 +168,7 @@ def _outlined(section: WoodSection, solid: Hull, name: str, kind: str = "fault")
         yield Label(name, (sum(xs) / len(xs), sum(ys) / len(ys)), "fault", True)
 
 
-def _shadow(solid: Hull, view: View) -> list[Flat]:
+def _shadow(solid: Hull, view: View) -> list[SeenAt]:
     """The outline of a convex body in a view."""
     around = ring((0.0, 0.0), 1.0, 1.0)
     return outline(view.flat(plus(plus(rim.centre, rim.u, u), rim.v, v)) for rim in solid for u, v in around)

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from planlint.drawings.ink import Item, Text, words_wide
 from planlint.drawings.view_window import HAIR
-from planlint.drawings.viewpoints import Flat
+from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
@@ -54,7 +54,7 @@ def met_places(piece: Piece) -> dict[int, list[MetPart]]:
     return found
 
 
-def named(met: MetPart, place: Sequence[Flat]) -> Iterator[list[Item]]:
+def named(met: MetPart, place: Sequence[SeenAt]) -> Iterator[list[Item]]:
     """The ways to write its name in or beside its outline on paper, the best first."""
     xs, ys = zip(*place, strict=True)
     left, top, right, base = min(xs), min(ys), max(xs), max(ys)

@@ -10,7 +10,7 @@ from typing import Any
 from planlint.checks.row_view import rows
 from planlint.drawings.close_ups import Between
 from planlint.drawings.drive_close_up import UNSAID
-from planlint.drawings.finding_sheets import parts_of, rows_of
+from planlint.drawings.finding_sheets import parts_of, rows_found
 from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.joint_sheets import kind_words
 from planlint.drawings.parts_alone import joint_at
@@ -126,7 +126,7 @@ def _finding(piece: Piece, finding: Finding, between: Between | None) -> Data:
     unit = piece.plan.unit
     label, against = measured(finding, unit)
     join = piece.plan.join_by_name.get(finding.joint or "")
-    seen = rows_of(piece, finding) if finding.rule == "hole-in-sight" else ()
+    seen = rows_found(piece, finding) if finding.rule == "hole-in-sight" else ()
     eye = next((look[0] for row in seen if (look := best_look(piece, row))), None)
     at = joint_at(piece, join) if join else piece.body(parts[0]).middle if parts else None
     if between:

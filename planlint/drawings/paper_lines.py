@@ -5,11 +5,11 @@ from math import hypot
 from typing import NamedTuple
 
 from planlint.drawings.hidden_lines import EdgeRun
-from planlint.drawings.view_window import HAIR, Span, united
-from planlint.drawings.viewpoints import Flat
+from planlint.drawings.view_window import HAIR, Stretch, united
+from planlint.drawings.viewpoints import SeenAt
 from planlint.text.rounding import ROUNDING
 
-Inked = dict[str, list[tuple[Flat, Flat]]]
+Inked = dict[str, list[tuple[SeenAt, SeenAt]]]
 """Segments by kind of line."""
 
 
@@ -26,8 +26,8 @@ def inked(stretches: Iterable[EdgeRun], kinds: Kinds) -> Inked:
 class Laid(NamedTuple):
     """Stretches that lie on one line: from where to where along it, with the part and whether hidden."""
 
-    way: Flat
-    foot: Flat
+    way: SeenAt
+    foot: SeenAt
     """Where the line is nearest to the origin, from which places along it are counted."""
     runs: list[tuple[float, float, int, bool]]
 
@@ -59,7 +59,7 @@ def inked_again(lines: Iterable[Laid], kinds: Kinds) -> Inked:
     found: Inked = {name: [] for name, _, _ in kinds}
     members = [None if parts is None else frozenset(parts) for _, parts, _ in kinds]
     for (ux, uy), (x, y), runs in lines:
-        taken: list[Span] = []
+        taken: list[Stretch] = []
         for (name, _, hidden), parts in zip(kinds, members, strict=True):
             mine = [
                 (low, high)
@@ -77,13 +77,13 @@ def inked_again(lines: Iterable[Laid], kinds: Kinds) -> Inked:
     return found
 
 
-def _in_order(segment: tuple[Flat, Flat]) -> tuple[float, ...]:
+def _in_order(segment: tuple[SeenAt, SeenAt]) -> tuple[float, ...]:
     """By where it starts, then where it ends; a hair's difference in a sum changes no order."""
     (a, b), (c, d) = segment
     return round(a, 5), round(b, 5), round(c, 5), round(d, 5)
 
 
-def _less(spans: list[Span], gone: list[Span]) -> list[Span]:
+def _less(spans: list[Stretch], gone: list[Stretch]) -> list[Stretch]:
     left = spans
     for a, b in gone:
         left = [

@@ -20,7 +20,7 @@ from planlint.drawings.face_marks import (
     square,
 )
 from planlint.drawings.fastener_marks import fastener_captions, fasteners_on, taken_up
-from planlint.drawings.grain_spot import grain_sign
+from planlint.drawings.grain_spot import flat_grain_sign
 from planlint.drawings.hidden_lines import EdgeRun, Scene
 from planlint.drawings.ink import (
     Item,
@@ -32,14 +32,14 @@ from planlint.drawings.ink import (
     named_scale,
     paper_of,
     scale_words,
-    shortened,
+    words_cut_off,
     wrapped,
 )
 from planlint.drawings.joined_wood import bodies_as_cut, floats
 from planlint.drawings.met_places import met_places
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, SMALL, titled
-from planlint.drawings.viewpoints import Flat
+from planlint.drawings.viewpoints import SeenAt
 from planlint.drawings.worked_sides import worked_sides
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import AXES
@@ -52,7 +52,7 @@ from planlint.text.measures import degrees, length, to_sixteenth
 
 CROWDED = 0.5
 """A side that shares its sheet is drawn at least so large as it would be alone. Basis: our own judgement."""
-ROUND = 1.25
+_ROUND = 1.25
 """Inches of wood drawn round what is worked, where a long part is broken. Basis: our own judgement."""
 _NAMES = {"top": "top", "bottom": "underside"}
 
@@ -180,7 +180,7 @@ def _face_drawing(piece: Piece, part: Part, face: _FaceView, room: Room) -> list
     side = lying.side
     axis, frame_y, scale = _laid_out(piece, part, face, room)
 
-    def paper(at: Flat) -> Flat:
+    def paper(at: SeenAt) -> SeenAt:
         return axis.at(at[0]), frame_y - scale * at[1]
 
     items: list[Item] = []
@@ -209,7 +209,7 @@ def _face_drawing(piece: Piece, part: Part, face: _FaceView, room: Room) -> list
     )
     items.append(Text((room[0], room[1] + 3.0), title, 3.2, bold=True))
     if part.grain is not side.axis:
-        items += grain_sign(axis, lying, mine, box, paper, items)
+        items += flat_grain_sign(axis, lying, mine, box, paper, items)
     outline = axis.start, top, axis.end, base
     items += _neighbours(piece, part, face, outline, room, broken_off=bool(axis.breaks))
     items += set_out(piece, part, side, lying, mine, paper, outline, items)
@@ -254,22 +254,22 @@ def _worked(
     piece: Piece, part: Part, lying: Flatwise, mine: Sequence[Row], whole: tuple[float, float]
 ) -> list[tuple[float, float]]:
     """Stretches along a part in which something is worked, and its ends."""
-    found = [(whole[0], whole[0] + ROUND), (whole[1] - ROUND, whole[1])]
+    found = [(whole[0], whole[0] + _ROUND), (whole[1] - _ROUND, whole[1])]
     body = piece.body(part)
     for row in mine:
         for pocket in row.pockets:
             for point in (pocket.tail, pocket.exit):
                 x, _ = lying.flat(body.to_own(point))
-                found.append((x - ROUND, x + ROUND))
+                found.append((x - _ROUND, x + _ROUND))
     for point in (*taken_up(lying.fasteners), *(end for met in lying.met for end in met.box)):
         x, _ = lying.flat(point)
-        found.append((x - ROUND, x + ROUND))
+        found.append((x - _ROUND, x + _ROUND))
     cuts = [(cut.low, cut.high, bool(cut.planes)) for cut in part.removals]
     for one, other, curved in (*cuts, *((cut.low, cut.high, False) for cut in lying.shaped)):
         low, high = sorted(lying.flat(floats(at))[0] for at in (one, other) if at is not None)
         if curved:
-            found.append((low - ROUND, high + ROUND))
-        found += [(x - ROUND, x + ROUND) for x in (low, high)]
+            found.append((low - _ROUND, high + _ROUND))
+        found += [(x - _ROUND, x + _ROUND) for x in (low, high)]
     for trim in part.trims:
         found += _trimmed(trim, lying, whole)
     for cut in part.cuts:
@@ -287,12 +287,12 @@ def _trimmed(trim: Trim, lying: Flatwise, whole: tuple[float, float]) -> Iterato
         x, _ = lying.flat(square(side))
         deep = float(max(trim.sizes))
         if abs(x) > 0.5:
-            yield (whole[1] - deep - ROUND, whole[1]) if x > 0 else (whole[0], whole[0] + deep + ROUND)
+            yield (whole[1] - deep - _ROUND, whole[1]) if x > 0 else (whole[0], whole[0] + deep + _ROUND)
     if trim.at is not None:
         x, _ = lying.flat(square(trim.at))
         start = float(trim.sizes[1])
         if abs(x) > 0.5:
-            yield (whole[0] + start - ROUND, whole[1]) if x > 0 else (whole[0], whole[1] - start + ROUND)
+            yield (whole[0] + start - _ROUND, whole[1]) if x > 0 else (whole[0], whole[1] - start + _ROUND)
 
 
 def _break_lines(left: float, right: float, top: float, base: float) -> Iterator[Item]:
@@ -345,5 +345,5 @@ def _neighbours(
             at = (left + right) / 2, over if y > 0 else under
             # What stands at the corners, beside distances, ends where the outline begins.
             wide = right - left + (-2 if taken["left"] or taken["right"] else 20)
-        items.append(Text(at, shortened(words, SIZE, wide), SIZE, anchor))
+        items.append(Text(at, words_cut_off(words, SIZE, wide), SIZE, anchor))
     return items

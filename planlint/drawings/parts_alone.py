@@ -16,14 +16,15 @@ from planlint.drawings.close_ups import (
     way_arrow,
     within_rim,
 )
-from planlint.drawings.drawn_view import Drawn, Room, drawn, places, seen_of
+from planlint.drawings.drawn_view import Drawn, Room, drawn, seen_of, sign_spots
 from planlint.drawings.ink import Area, Item, Line, ring
-from planlint.drawings.margin_labels import Label, beside
+from planlint.drawings.margin_labels import Label, names_beside
 from planlint.drawings.true_edges import faces
-from planlint.drawings.viewpoints import VIEWS, Flat, View, parallel
+from planlint.drawings.viewpoints import VIEWS, SeenAt, View, parallel
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.flat_shapes import flat_unit
 from planlint.geometry.shapes.polygons import middle
 from planlint.geometry.shapes.vectors import AXES, dot, length, minus, plus, scaled, unit
 from planlint.model.directions import Side
@@ -83,12 +84,12 @@ class PartsAlone(DetailView):
     parts: Sequence[Part] = ()
 
     def part_names(self) -> list[Label]:
-        where = places(self.drawn)
+        where = sign_spots(self.drawn)
         return [Label(visible(p.name), where[p.index].at) for p in self.parts if p.index in where]
 
     def named(self, more: Sequence[Label] = ()) -> list[Item]:
         """The names of the parts, and what else is said of places, beside all that is drawn."""
-        return beside([*more, *self.part_names()], self.items, within_rim(self.room, UNDER))
+        return names_beside([*more, *self.part_names()], self.items, within_rim(self.room, UNDER))
 
 
 def shown_alone(piece: Piece, parts: Sequence[Part], room: Room, view: View | None = None) -> PartsAlone:
@@ -171,12 +172,10 @@ def moving(piece: Piece, fact: Locked, room: Room, measure: Measure) -> CloseUp:
     return CloseUp("Across the grain", [*shown.items, *names], (start, end))
 
 
-def _both_ways(shown: DetailView, at: Vector, way: Vector) -> tuple[Flat, Flat]:
+def _both_ways(shown: DetailView, at: Vector, way: Vector) -> tuple[SeenAt, SeenAt]:
     x, y = shown.at(at)
-    dx, dy = shown.view.flat(way)
-    far = hypot(dx, dy) or 1.0
-    dx, dy = dx / far * _ARROW / 2, -dy / far * _ARROW / 2
-    return (x - dx, y - dy), (x + dx, y + dy)
+    dx, dy = (each * _ARROW / 2 for each in flat_unit(*shown.view.flat(way)))
+    return (x - dx, y + dy), (x + dx, y - dy)
 
 
 # ---------------------------------------------------------------- sides
@@ -200,10 +199,9 @@ def sides_askew(piece: Piece, fact: Askew, room: Room, measure: Measure) -> Clos
         if not mine:
             continue
         start = middle(max(mine, key=lambda corners: length(minus(corners[0], corners[2]))))
-        x, y = shown.view.flat(plane.normal)
+        x, y = flat_unit(*shown.view.flat(plane.normal))
         a = shown.at(start)
-        far = hypot(x, y) or 1.0
-        b = a[0] + _ARROW * 0.7 * x / far, a[1] - _ARROW * 0.7 * y / far
+        b = a[0] + _ARROW * 0.7 * x, a[1] - _ARROW * 0.7 * y
         shown.items += way_arrow(a, b)
         labels.append(Label(f"{side.value} of {visible(part.name)}", a, "fault", True))
     off = Measure(measure.found and f"{measure.found} off", measure.limit)

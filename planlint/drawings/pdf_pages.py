@@ -7,8 +7,8 @@ from typing import Any
 from planlint.drawings.extra_needed import needed
 from planlint.drawings.ink import PENS, TONES, Area, Line, Sheet, Text, abbreviated, words_wide
 from planlint.drawings.piece_sheets import EDGE
-from planlint.drawings.viewpoints import Flat
-from planlint.reports.pdf_fonts import CODES, points_wide, write, written_out
+from planlint.drawings.viewpoints import SeenAt
+from planlint.reports.pdf_fonts import CODES, letters_written_out, points_wide, write
 from planlint.reports.safe_words import visible
 from planlint.text.rounding import LEAST_DIVISOR
 
@@ -33,7 +33,9 @@ def pdf(sheets: Iterable[Sheet], title: str) -> bytes:
         canvas.bookmarkPage(sheet.name)
         canvas.addOutlineEntry(visible(sheet.title), sheet.name)
         draw_sheet(canvas, sheet)
-        if not told and any(isinstance(item, Text) and written_out(item.words) for item in sheet.items):
+        if not told and any(
+            isinstance(item, Text) and letters_written_out(item.words) for item in sheet.items
+        ):
             told = True
             write(canvas, (EDGE * POINT, EDGE / 2 * POINT), CODES, 2.5 * POINT, "start")
         canvas.showPage()
@@ -44,7 +46,7 @@ def pdf(sheets: Iterable[Sheet], title: str) -> bytes:
 def draw_sheet(canvas: Any, sheet: Sheet) -> None:
     """A sheet on a canvas of reportlab's, its left lower corner where the canvas has its origin."""
 
-    def at(point: Flat) -> Flat:
+    def at(point: SeenAt) -> SeenAt:
         return point[0] * POINT, (sheet.high - point[1]) * POINT
 
     canvas.setLineCap(1)
@@ -67,7 +69,7 @@ def draw_sheet(canvas: Any, sheet: Sheet) -> None:
             _write(canvas, item, at(item.at))
 
 
-def _path(canvas: Any, points: list[Flat], *, closed: bool) -> Any:
+def _path(canvas: Any, points: list[SeenAt], *, closed: bool) -> Any:
     path = canvas.beginPath()
     path.moveTo(*points[0])
     for point in points[1:]:
@@ -77,13 +79,13 @@ def _path(canvas: Any, points: list[Flat], *, closed: bool) -> Any:
     return path
 
 
-def _write(canvas: Any, text: Text, at: Flat) -> None:
+def _write(canvas: Any, text: Text, at: SeenAt) -> None:
     canvas.saveState()
     canvas.translate(*at)
     canvas.rotate(text.turn)
     canvas.setFillColor(TONES[text.tone])
     words, size = text.words, text.size * POINT
-    if longer := written_out(words, text.bold):
+    if longer := letters_written_out(words, text.bold):
         # It is longer than what was laid out: narrower then, and with its middle left out.
         room = words_wide(text.words, text.size, text.bold)
         least = words_wide(longer[:_WHOLE], text.size, text.bold)

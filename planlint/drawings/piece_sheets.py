@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from planlint.drawings.drawn_view import Drawn, Room, drawn, extent, grain_sign, places
+from planlint.drawings.drawn_view import Drawn, Room, drawn, extent, grain_sign, sign_spots
 from planlint.drawings.ink import (
     Frame,
     Item,
@@ -15,7 +15,7 @@ from planlint.drawings.ink import (
     named_scale,
     paper_of,
     scale_words,
-    shortened,
+    words_cut_off,
     words_wide,
     wrapped,
 )
@@ -49,7 +49,7 @@ def titled(
     """A sheet with its head, the line under that, and its foot; ``what`` stands in the head, ``title`` is its own."""
     wide, high = paper_of(piece.plan.unit)
     room = wide - 2 * EDGE - words_wide(what, 3.5) - 8
-    head = shortened(visible(piece.plan.title) or "Untitled", 5.0, room, bold=True)
+    head = words_cut_off(visible(piece.plan.title) or "Untitled", 5.0, room, bold=True)
     items: list[Item] = [
         *shown,
         Text((EDGE, EDGE + 5.0), head, 5.0, bold=True),
@@ -57,7 +57,7 @@ def titled(
         Line("thin", ((EDGE, EDGE + 8.0), (wide - EDGE, EDGE + 8.0))),
     ]
     items += [
-        Text((EDGE, high - EDGE + 1.5 - 4.0 * n), shortened(line, SIZE, wide - 2 * EDGE), SIZE)
+        Text((EDGE, high - EDGE + 1.5 - 4.0 * n), words_cut_off(line, SIZE, wide - 2 * EDGE), SIZE)
         for n, line in enumerate(reversed(list(foot)))
     ]
     return Sheet(name, f"{visible(piece.plan.title)}: {title}", says, wide, high, tuple(items))
@@ -195,7 +195,7 @@ def _named_view(piece: Piece, view: View, room: Room, first: int = 0) -> tuple[l
     xs = _reach(shown)
     margins = Margins(left, min(xs) - 2, max(xs) + 2, right, top, bottom)
     groups = _groups(piece)
-    where = places(shown)
+    where = sign_spots(shown)
     labels, used, signs = [], 0, list[Item]()
     for words, parts in groups[first:]:
         here = [where[part.index] for part in parts if part.index in where]

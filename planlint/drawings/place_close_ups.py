@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import hypot
 
 from planlint.checks.row_view import Row
 from planlint.drawings.close_ups import CloseUp, DetailView, mouth_rim
@@ -10,16 +9,17 @@ from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Line, ring
 from planlint.drawings.margin_labels import Label
 from planlint.drawings.view_window import inside
-from planlint.drawings.viewpoints import Flat, from_eye, parallel
+from planlint.drawings.viewpoints import SeenAt, from_eye, parallel
 from planlint.geometry.drilling.driver_reach import corridor
 from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.flat_shapes import flat_unit
 from planlint.geometry.shapes.vectors import dot, minus, plus
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
 from planlint.rulebook.limits import NIL
 
-ROUND = 8.0
+_ROUND = 8.0
 """Inches shown round the driver. Basis: our own judgement."""
 
 
@@ -85,10 +85,10 @@ def driver_close_up(piece: Piece, row: Row, parts: Sequence[Part], room: Room) -
         (min(y for _, y in core), max(y for _, y in core)),
     )
     window = (
-        max(min(xs) - 1, cx[0] - ROUND),
-        max(min(ys) - 1, cy[0] - ROUND),
-        min(max(xs) + 1, cx[1] + ROUND),
-        min(max(ys) + 1, cy[1] + ROUND),
+        max(min(xs) - 1, cx[0] - _ROUND),
+        max(min(ys) - 1, cy[0] - _ROUND),
+        min(max(xs) + 1, cx[1] + _ROUND),
+        min(max(ys) + 1, cy[1] + _ROUND),
     )
     shown = DetailView.through(view, window, room, row.unit, 25.4, (26, 8, 26, 6))
     shown.fill(near, sorted(in_way))
@@ -111,9 +111,8 @@ def driver_close_up(piece: Piece, row: Row, parts: Sequence[Part], room: Room) -
     return shown.close_up("The driver's room, from the side")
 
 
-def _thick(a: Flat, b: Flat, radius: float) -> list[Flat]:
-    far = hypot(b[0] - a[0], b[1] - a[1]) or 1.0
-    nx, ny = -(b[1] - a[1]) / far * radius, (b[0] - a[0]) / far * radius
+def _thick(a: SeenAt, b: SeenAt, radius: float) -> list[SeenAt]:
+    ny, nx = (each * radius for each in flat_unit(b[0] - a[0], a[1] - b[1]))
     return [(a[0] + nx, a[1] + ny), (b[0] + nx, b[1] + ny), (b[0] - nx, b[1] - ny), (a[0] - nx, a[1] - ny)]
 
 

@@ -5,9 +5,9 @@ from math import atan2, degrees
 from typing import NamedTuple
 
 from planlint.drawings.ink import Item, Line, Text, arrow, dimension, ring
-from planlint.drawings.viewpoints import Flat
+from planlint.drawings.viewpoints import SeenAt
 
-SIZE = 2.8
+_SIZE = 2.8
 CLEAR = 6.0
 """Millimetres from the joint to the line that the distances stand on."""
 
@@ -15,8 +15,8 @@ CLEAR = 6.0
 class Mark(NamedTuple):
     """What is set out, on paper: its middle, its foot on the edge or joint, and how far it lies from the named side."""
 
-    mouth: Flat
-    leaves: Flat
+    mouth: SeenAt
+    leaves: SeenAt
     away: float
     """Inches."""
     words: str
@@ -24,12 +24,12 @@ class Mark(NamedTuple):
 
 
 def running(
-    marks: Sequence[Mark], zero: Flat, out: Flat, rising: Flat, origin: str, off: float = CLEAR
+    marks: Sequence[Mark], zero: SeenAt, out: SeenAt, rising: SeenAt, origin: str, off: float = CLEAR
 ) -> list[Item]:
     """Distances from one side, all on one line ``off`` mm beyond the joint. ``zero`` is where the side measured from
     meets the joint; ``out`` looks out of the joint, ``rising`` away from that side; both are unit, on paper."""
 
-    def level(at: Flat) -> float:
+    def level(at: SeenAt) -> float:
         return (at[0] - zero[0]) * rising[0] + (at[1] - zero[1]) * rising[1]
 
     start = _plus(zero, out, off)
@@ -39,28 +39,30 @@ def running(
         Line("dimension", (_plus(zero, out, 1.0), _plus(start, out, 1.0))),
         Line("dimension", ring(start, 0.8, 0.8, 12), closed=True),
     ]
-    last = SIZE * 0.8
+    last = _SIZE * 0.8
     items.append(_beside(_plus(start, rising, -1.7), out, f"0 at {origin}", bold=True))
     for mark in sorted(marks, key=lambda each: each.away):
         at = _plus(start, rising, level(mark.leaves))
         items += [Line("dimension", (mark.mouth, _plus(at, out, 1.2))), arrow(at, rising, size=1.7)]
-        last = max(level(mark.leaves), last + SIZE * 1.15)
+        last = max(level(mark.leaves), last + _SIZE * 1.15)
         items.append(_beside(_plus(start, rising, last), out, mark.words))
     return items
 
 
-def _beside(at: Flat, out: Flat, words: str, *, bold: bool = False) -> Text:
+def _beside(at: SeenAt, out: SeenAt, words: str, *, bold: bool = False) -> Text:
     """Words that go on from a line of distances outward: upright where that is to a side, else along the way out."""
     x, y = _plus(at, out, 2.0)
     if abs(out[0]) > 0.5:
-        return Text((x, y + SIZE * 0.35), words, SIZE, "start" if out[0] > 0 else "end", bold=bold)
+        return Text((x, y + _SIZE * 0.35), words, _SIZE, "start" if out[0] > 0 else "end", bold=bold)
     turn, anchor = degrees(atan2(-out[1], out[0])), "start"
     if turn > 91 or turn < -89:
         turn, anchor = turn + 180, "end"
-    return Text((x + SIZE * 0.35, y), words, SIZE, anchor, turn, bold=bold)
+    return Text((x + _SIZE * 0.35, y), words, _SIZE, anchor, turn, bold=bold)
 
 
-def meeting_distance(marks: Sequence[Mark], out: Flat, sideways: Flat, words: str) -> Iterator[list[Item]]:
+def meeting_distance(
+    marks: Sequence[Mark], out: SeenAt, sideways: SeenAt, words: str
+) -> Iterator[list[Item]]:
     """From the joint to the middles of the mouths, beside one of them: the ways to write it, the best first."""
     order = sorted(marks, key=lambda mark: mark.leaves[0] * sideways[0] + mark.leaves[1] * sideways[1])
     left = out[1] * sideways[0] - out[0] * sideways[1]
@@ -73,5 +75,5 @@ def meeting_distance(marks: Sequence[Mark], out: Flat, sideways: Flat, words: st
             yield dimension(mark.mouth, _plus(mark.mouth, out, -reach), aside, words)
 
 
-def _plus(at: Flat, way: Flat, far: float) -> Flat:
+def _plus(at: SeenAt, way: SeenAt, far: float) -> SeenAt:
     return at[0] + far * way[0], at[1] + far * way[1]

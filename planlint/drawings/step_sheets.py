@@ -3,21 +3,21 @@
 from collections.abc import Iterator
 
 from planlint.checks.row_view import rows_of
-from planlint.drawings.drawn_view import Drawn, Room, drawn, places
+from planlint.drawings.drawn_view import Drawn, Room, drawn, sign_spots
 from planlint.drawings.face_marks import square
 from planlint.drawings.ink import Area, Item, Line, Sheet, Text, arrow, paper_of, ring, wrapped
 from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.parts_alone import joint_at
 from planlint.drawings.piece_sheets import EDGE, HEAD, LABELS, SIZE, in_doubt, titled, uncertain
-from planlint.drawings.viewpoints import Flat, parallel
+from planlint.drawings.viewpoints import SeenAt, parallel
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, length, plus, scaled
 from planlint.model.directions import Side
 from planlint.reports.safe_words import visible
-from planlint.reports.step_joints import driven_words
+from planlint.reports.step_joints import driven_words, joint_name
 from planlint.reports.step_names import Names, comes
 from planlint.workplan.one_step import JoinWork, Step
 from planlint.workplan.work_steps import work_steps
@@ -45,13 +45,13 @@ def step_sheet(piece: Piece, step: Step, of: int) -> Sheet:
 
 MOST_LINES = 9
 """Lines of words under the picture of a step. Basis: our own judgement, so that the picture keeps its room."""
-SMALL = (108.0, 52.0)
+_SMALL = (108.0, 52.0)
 """Most paper of a picture beside words, mm. Basis: our own judgement, as wide as names stay readable beside it."""
 
 
 def step_sketch(piece: Piece, step: Step) -> Sheet:
     """The picture of one step alone, no higher than it has to be, to stand with the words of the order of work."""
-    wide, high = SMALL
+    wide, high = _SMALL
     title = f"Step {step.number}"
     items = step_picture(piece, step, (1.0, 1.0, wide - 1.0, high - 1.0))
     ys = [y for item in items for y in _heights(item)] or [0.0, high]
@@ -93,10 +93,7 @@ def _names(piece: Piece) -> Names:
 
 
 def _work_words(piece: Piece, work: JoinWork) -> Iterator[str]:
-    join = work.join
-    sides = (
-        f"{visible(join.part_a.name)}.{join.side_a.value} to {visible(join.part_b.name)}.{join.side_b.value}"
-    )
+    join, sides = work.join, joint_name(work.join)
     mine, driven = rows_of(piece, work.join), piece.fasteners(work.join)
     if not mine and not driven:
         yield f"{sides}{f', {join.tradition.kind}' if join.tradition else ''}{', glued' if join.glue else ''}."
@@ -139,7 +136,7 @@ def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
         if len(labels) == margins.holds(SIZE):
             break
         # A place is sought only where there is room for its name: that takes long.
-        if (place := places(shown, {part.index}).get(part.index)) is not None:
+        if (place := sign_spots(shown, {part.index}).get(part.index)) is not None:
             labels.append(Label(visible(part.name), place.at, bold=part.index in comes))
     items += margin_labels(labels, margins)
     if step.down is not Side.BOTTOM:
@@ -191,7 +188,7 @@ def _screws(piece: Piece, shown: Drawn, work: JoinWork, pull: Vector, comes: lis
         for screw in screws:
             mouth = plus(screw.pocket.mouth, by)
             tip, tail = shown.on_paper(mouth), shown.on_paper(plus(mouth, screw.pocket.direction, -3.0))
-            way: Flat = (tip[0] - tail[0], tip[1] - tail[1])
+            way: SeenAt = (tip[0] - tail[0], tip[1] - tail[1])
             items += [Line("measure", (tail, tip)), arrow(tip, way, "fault", 2.2)]
     return items
 

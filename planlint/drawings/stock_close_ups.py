@@ -3,17 +3,10 @@
 from planlint.checks.board_practice import OneFace, WideBoards
 from planlint.checks.sagging_shelf import Sags
 from planlint.checks.stock_sizes import Nominal, NotKept, TooShort
-from planlint.drawings.close_ups import (
-    Between,
-    ByFact,
-    CloseUp,
-    DetailView,
-    Measure,
-    within_rim,
-)
+from planlint.drawings.close_ups import Between, ByFact, CloseUp, DetailView, Measure, within_rim
 from planlint.drawings.drawn_view import Room, drawn
-from planlint.drawings.ink import Area, Item, Line, Text, dimension, fitted_usual, scale_words, shortened
-from planlint.drawings.viewpoints import VIEWS, Flat, View, parallel
+from planlint.drawings.ink import Area, Item, Line, Text, dimension, fitted_usual, scale_words, words_cut_off
+from planlint.drawings.viewpoints import VIEWS, SeenAt, View, parallel
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
@@ -100,7 +93,7 @@ def width_close_up(piece: Piece, fact: WideBoards | OneFace, room: Room, measure
     else:
         detail.measured(shown.on_paper(start), shown.on_paper(end), measure)
     names = ", ".join(visible(part.name) for part in boards)
-    words = shortened(f"{boards[0].facing.value} of {names}", 2.8, room[2] - room[0])
+    words = words_cut_off(f"{boards[0].facing.value} of {names}", 2.8, room[2] - room[0])
     detail.items.append(_under(detail, words, 1))
     return CloseUp("Its face", detail.items, between)
 
@@ -117,7 +110,7 @@ def sag_close_up(piece: Piece, fact: Sags, room: Room, measure: Measure) -> Clos
     reach = body.bounds.high[along] - start
     ends = max(0.0, min(span.low, reach)), max(0.0, min(span.high, reach))
 
-    def place(share: float) -> Flat:
+    def place(share: float) -> SeenAt:
         at = [low[0], low[1], level]
         at[along] = start + ends[0] + share * (ends[1] - ends[0])
         x, y = shown.on_paper((at[0], at[1], at[2]))
@@ -139,7 +132,7 @@ def nominal_close_up(piece: Piece, fact: Nominal, room: Room, _measure: Measure)
     real_thick, real_wide = (float(each) for each in fact.dressed)
     on = fitted_usual((0, 0, wide, thick), within_rim(room, (20, 40, 30, 40)), unit, 25.4)
 
-    def corners(w: float, t: float) -> tuple[Flat, ...]:
+    def corners(w: float, t: float) -> tuple[SeenAt, ...]:
         dx, dy = (wide - w) / 2, (thick - t) / 2
         return tuple(on.on_paper(p) for p in ((dx, dy), (dx + w, dy), (dx + w, dy + t), (dx, dy + t)))
 

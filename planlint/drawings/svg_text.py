@@ -5,7 +5,7 @@ from functools import lru_cache
 from html import escape
 
 from planlint.drawings.ink import PENS, TONES, Area, Line, Sheet, Text
-from planlint.drawings.viewpoints import Flat
+from planlint.drawings.viewpoints import SeenAt
 from planlint.reports.safe_words import visible
 
 FONT = "system-ui, 'DejaVu Sans', 'Liberation Sans', Arial, sans-serif"
@@ -102,7 +102,7 @@ def _lines(sheet: Sheet) -> Iterable[str]:
 
 
 @lru_cache(maxsize=64)  # What is filled is outlined, too.
-def _path(points: tuple[Flat, ...], *, closed: bool) -> str:
+def _path(points: tuple[SeenAt, ...], *, closed: bool) -> str:
     (x, y), *rest = points
     words = [f"M{_number(x)} {_number(y)}"]
     for p, q in rest:

@@ -9,11 +9,11 @@ from planlint.checks.row_view import Row, listed, rows
 from planlint.drawings.close_ups import mouth_rim
 from planlint.drawings.face_marks import Flatwise, flatwise
 from planlint.drawings.hidden_lines import Scene
-from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, shortened
+from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, words_cut_off
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.piece_sheets import EDGE, HEAD, titled
 from planlint.drawings.view_window import inside
-from planlint.drawings.viewpoints import Flat
+from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import plus
@@ -23,22 +23,22 @@ from planlint.reports.safe_words import visible
 from planlint.sheet.arc_shapes import arc_shapes
 from planlint.text.measures import to_sixteenth
 
-FULL = 25.4
+_FULL = 25.4
 """Millimetres on paper for an inch."""
-ROUND = 0.6
+_ROUND = 0.6
 """Inches of wood drawn round what is drilled. Basis: our own judgement."""
 OVERLAP = 10.0
 """Millimetres that neighbouring tiles share."""
-FOOT = 18.0
+_FOOT = 18.0
 """Millimetres under a template for its check bar."""
 
-Box = tuple[float, float, float, float]
+_Box = tuple[float, float, float, float]
 
 
 def template_sheets(piece: Piece) -> Iterator[Sheet]:
     """A template for each face and joint that is drilled, and each arch and bow; alike ones once, with the names of all
     their parts."""
-    alike: dict[object, tuple[list[Item], Box, list[str], str]] = {}
+    alike: dict[object, tuple[list[Item], _Box, list[str], str]] = {}
     for part in piece.plan.parts:
         for side, items, box in (*_drilled(piece, part), *_curved(piece.body(part))):
             key = tuple(
@@ -53,7 +53,7 @@ def template_sheets(piece: Piece) -> Iterator[Sheet]:
         yield from _tiles(piece, number, items, box, names, side)
 
 
-Template = tuple[str, list[Item], Box]
+Template = tuple[str, list[Item], _Box]
 """The side in words; what is drawn, in mm to the right and down from the face's own zero; what of it is shown."""
 
 
@@ -75,7 +75,7 @@ def _curved(body: Body) -> Iterator[Template]:
         edge, deep = (float(part.from_side(arc.side, away)) for away in (Fraction(0), arc.deep))
         corners = [
             _full(lying.flat(arc.place(float(run), at, 0.0)))
-            for run, at in ((arc.start, edge), (arc.stop, deep - arc.side.sign * ROUND))
+            for run, at in ((arc.start, edge), (arc.stop, deep - arc.side.sign * _ROUND))
         ]
         (left, right), (top, base) = (sorted(values) for values in zip(*corners, strict=True))
         whole = _box_of(items)
@@ -88,8 +88,8 @@ def _curved(body: Body) -> Iterator[Template]:
         yield f"{face.value}, along {arc.side.value}", items, box
 
 
-def _full(at: Flat) -> Flat:
-    return at[0] * FULL, -at[1] * FULL
+def _full(at: SeenAt) -> SeenAt:
+    return at[0] * _FULL, -at[1] * _FULL
 
 
 def _outline(lying: Flatwise) -> list[Item]:
@@ -100,19 +100,19 @@ def _outline(lying: Flatwise) -> list[Item]:
     return [Line(kind, (_full(a), _full(b))) for kind, segments in found.items() for a, b in segments]
 
 
-def _box_of(items: Sequence[Item]) -> Box:
+def _box_of(items: Sequence[Item]) -> _Box:
     """The box round lines, and 2 mm about it."""
     xs, ys = zip(*(at for item in items if isinstance(item, Line) for at in item.points), strict=True)
     return min(xs) - 2, min(ys) - 2, max(xs) + 2, max(ys) + 2
 
 
-def _region(piece: Piece, part: Part, face: Side, group: Sequence[Row]) -> tuple[list[Item], Box]:
+def _region(piece: Piece, part: Part, face: Side, group: Sequence[Row]) -> tuple[list[Item], _Box]:
     """What lies round the rows of one joint, at full size."""
     body = piece.body(part)
     lying = flatwise(body, face)
     items = _outline(lying)
     whole = _box_of(items)
-    corners: list[Flat] = []
+    corners: list[SeenAt] = []
     for row in group:
         across = lying.flat(body.direction_to_own(row.frame.across))
         inward = lying.flat(body.direction_to_own(row.frame.inward))
@@ -143,7 +143,7 @@ def _region(piece: Piece, part: Part, face: Side, group: Sequence[Row]) -> tuple
                 Text((tx, ty + (1.0 if upright else 3.0 if inward[1] > 0 else -1.0)), away, 2.8, anchor)
             )
             corners += [_full(tail), _full(leaves)]
-    reach = ROUND * FULL
+    reach = _ROUND * _FULL
     xs, ys = zip(*corners, strict=True)
     box = (
         max(min(xs) - reach, whole[0]),
@@ -154,7 +154,7 @@ def _region(piece: Piece, part: Part, face: Side, group: Sequence[Row]) -> tuple
     return items, _to_the_edge(box, lying, group, whole)
 
 
-def _to_the_edge(box: Box, lying: Flatwise, group: Sequence[Row], whole: Box) -> Box:
+def _to_the_edge(box: _Box, lying: Flatwise, group: Sequence[Row], whole: _Box) -> _Box:
     """A region drawn out to the edge that its places are measured from, where that is near: there it is laid on."""
     x, y = lying.flat(lying.body.own_planes[group[0].origin].normal)
     measured = (x < -0.5, y > 0.5, x > 0.5, y < -0.5)
@@ -166,10 +166,10 @@ def _to_the_edge(box: Box, lying: Flatwise, group: Sequence[Row], whole: Box) ->
 
 
 def _tiles(
-    piece: Piece, number: int, items: Sequence[Item], box: Box, names: Sequence[str], side: str
+    piece: Piece, number: int, items: Sequence[Item], box: _Box, names: Sequence[str], side: str
 ) -> Iterator[Sheet]:
     wide, high = paper_of(piece.plan.unit)
-    room_wide, room_high = wide - 2 * EDGE, high - 2 * EDGE - HEAD - FOOT
+    room_wide, room_high = wide - 2 * EDGE, high - 2 * EDGE - HEAD - _FOOT
     across = max(1, ceil((box[2] - box[0] - OVERLAP) / (room_wide - OVERLAP)))
     down = max(1, ceil((box[3] - box[1] - OVERLAP) / (room_high - OVERLAP)))
     for j in range(down):
@@ -180,15 +180,15 @@ def _tiles(
             dx, dy = EDGE - left, EDGE + HEAD - top
             shown = [*_within(items, window, dx, dy), *_marks(window, (i, j), (across, down), dx, dy)]
             tile = f", tile {j * across + i + 1} of {across * down}" if across * down > 1 else ""
-            words = f"Template {number}: {shortened(listed(list(names), 4), 3.5, 90)}, the {side}{tile}"
+            words = f"Template {number}: {words_cut_off(listed(list(names), 4), 3.5, 90)}, the {side}{tile}"
             mark = f"template-{number}{f'-{j * across + i + 1}' if tile else ''}"
             title, says = f"template {number}{tile}", f"{words}; full size, to be printed at 100 %."
-            foot = Text((wide - EDGE, high - EDGE), shortened(words, 2.8, wide - 150), 2.8, "end")
+            foot = Text((wide - EDGE, high - EDGE), words_cut_off(words, 2.8, wide - 150), 2.8, "end")
             items = [*shown, *_check_bar(piece, high), foot]
             yield titled(piece, mark, title, says, items, title.capitalize())
 
 
-def _within(items: Sequence[Item], window: Box, dx: float, dy: float) -> Iterator[Item]:
+def _within(items: Sequence[Item], window: _Box, dx: float, dy: float) -> Iterator[Item]:
     """What lies in a window, moved."""
     for item in items:
         if isinstance(item, Line):
@@ -203,7 +203,7 @@ def _within(items: Sequence[Item], window: Box, dx: float, dy: float) -> Iterato
                 yield item._replace(at=(x + dx, y + dy))
 
 
-def _marks(window: Box, at: tuple[int, int], many: tuple[int, int], dx: float, dy: float) -> Iterator[Item]:
+def _marks(window: _Box, at: tuple[int, int], many: tuple[int, int], dx: float, dy: float) -> Iterator[Item]:
     """Crosses in the strips that tiles share: the same cross has the same letter on both."""
     left, top, right, base = window
     inner = OVERLAP / 2

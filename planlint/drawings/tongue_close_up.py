@@ -13,7 +13,7 @@ from planlint.model.directions import Axis
 from planlint.reports.safe_words import visible
 from planlint.text.measures import length
 
-ROUND = 1.0
+_ROUND = 1.0
 """Inches shown round what is let in. Basis: our own judgement."""
 
 
@@ -32,7 +32,7 @@ def tongue_close_up(piece: Piece, fact: NoWood, room: Room, _measure: Measure) -
     middle = scaled(plus(box.low, box.high), 0.5)
     corners = [view.flat(host.to_piece(corner)) for corner in box.corners]
     (left, right), (low, high) = ((min(way), max(way)) for way in zip(*corners, strict=True))
-    window = left - ROUND, low - ROUND, right + ROUND, high + ROUND
+    window = left - _ROUND, low - _ROUND, right + _ROUND, high + _ROUND
     unit, between = piece.plan.unit, None
     shown = WoodSection.through(view, window, room, unit, 76.2)
     shown.cut(piece, host.to_piece(middle), host)

@@ -3,14 +3,14 @@
 from collections.abc import Iterable
 from math import inf
 
-from planlint.drawings.viewpoints import Flat
+from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.shapes.body import Plane
 from planlint.geometry.shapes.polygons import Polygon, clipped_by_all
 from planlint.text.rounding import STILL, TOUCH
 
 Window = tuple[float, float, float, float]
 """Left, low, right, high in a view, in inches."""
-Span = tuple[float, float]
+Stretch = tuple[float, float]
 """From where to where along a line."""
 EVERYWHERE: Window = (-inf, -inf, inf, inf)
 HAIR = 1e-4
@@ -21,9 +21,9 @@ AN_EYE_S: Window = (-EYE_WIDE, -EYE_WIDE, EYE_WIDE, EYE_WIDE)
 """What an eye takes in round the place that it looks at: some 35 degrees to each side. Basis: our own judgement."""
 
 
-def united(spans: Iterable[Span], near: float) -> list[Span]:
+def united(spans: Iterable[Stretch], near: float) -> list[Stretch]:
     """Spans in order, those that meet or lie so ``near`` as one."""
-    joined: list[Span] = []
+    joined: list[Stretch] = []
     for low, high in sorted(spans):
         if joined and low <= joined[-1][1] + near:
             joined[-1] = joined[-1][0], max(joined[-1][1], high)
@@ -32,7 +32,7 @@ def united(spans: Iterable[Span], near: float) -> list[Span]:
     return joined
 
 
-def span_inside(a: Flat, b: Flat, window: Window) -> Span | None:
+def span_inside(a: SeenAt, b: SeenAt, window: Window) -> Stretch | None:
     """From where to where a segment, told from 0 to 1, runs in a window (Liang and Barsky, 1984)."""
     low, high = 0.0, 1.0
     for axis in (0, 1):
@@ -46,7 +46,7 @@ def span_inside(a: Flat, b: Flat, window: Window) -> Span | None:
     return (low, high) if high - low > TOUCH else None
 
 
-def inside(a: Flat, b: Flat, window: Window) -> tuple[Flat, Flat] | None:
+def inside(a: SeenAt, b: SeenAt, window: Window) -> tuple[SeenAt, SeenAt] | None:
     """The part of a segment in a window."""
     span = span_inside(a, b, window)
     if span is None:
@@ -55,7 +55,7 @@ def inside(a: Flat, b: Flat, window: Window) -> tuple[Flat, Flat] | None:
     return x, y
 
 
-def in_window(shape: Iterable[Flat], window: Window) -> list[Flat]:
+def in_window(shape: Iterable[SeenAt], window: Window) -> list[SeenAt]:
     """What of a convex shape of a view lies in a window."""
     left, low, right, high = window
     planes = (

@@ -10,7 +10,7 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Plane
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, unit
 
-Flat = tuple[float, float]
+SeenAt = tuple[float, float]
 """A point on the paper of a view, in inches: to the right, and up."""
 NEAR = 1.0
 """Inches before an eye nearer than which nothing is drawn. Basis: our own judgement."""
@@ -28,7 +28,7 @@ class View(NamedTuple):
     toward: Vector
     eye: Vector | None = None
 
-    def flat(self, point: Vector) -> Flat:
+    def flat(self, point: Vector) -> SeenAt:
         """Where a point lies on paper; from an eye only for what lies before it."""
         x, y, z = point
         if self.eye is None:

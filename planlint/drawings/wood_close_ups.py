@@ -8,15 +8,7 @@ from planlint.checks.corrosion import Rusting
 from planlint.checks.loose_panel import LoosePanel
 from planlint.checks.row_view import rows
 from planlint.drawings.bore_close_ups import screw_close_up
-from planlint.drawings.close_ups import (
-    Between,
-    ByFact,
-    CloseUp,
-    DetailView,
-    Measure,
-    way_arrow,
-    within_rim,
-)
+from planlint.drawings.close_ups import Between, ByFact, CloseUp, DetailView, Measure, way_arrow, within_rim
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Frame, Item, Line, ring
 from planlint.drawings.margin_labels import Label

@@ -9,13 +9,13 @@ from planlint.drawings.close_ups import DetailView
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Frame, Item, Line, hatched
 from planlint.drawings.margin_labels import Label
-from planlint.drawings.name_spots import spot, within
+from planlint.drawings.name_spots import in_outline, spot
 from planlint.drawings.view_window import HAIR
-from planlint.drawings.viewpoints import Flat, View, parallel
+from planlint.drawings.viewpoints import SeenAt, View, parallel
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Plane, body_planes
-from planlint.geometry.shapes.flat_shapes import turn
+from planlint.geometry.shapes.flat_shapes import flat_unit, turn
 from planlint.geometry.shapes.polygons import Polygon, area, clipped_by_all
 from planlint.geometry.shapes.vectors import cross, dot, plus, scaled
 from planlint.model.plan import Part
@@ -23,7 +23,7 @@ from planlint.model.workshop import DrillingProfile
 from planlint.reports.safe_words import visible
 from planlint.text.rounding import ROUNDING
 
-ROUND = 0.75
+_ROUND = 0.75
 """Inches of wood shown round bore and screw. Basis: our own judgement."""
 
 
@@ -31,14 +31,14 @@ ROUND = 0.75
 class WoodSection(DetailView):
     """A cut: the view looks square at its plane. ``shapes`` are those of each part on paper, by its index."""
 
-    shapes: dict[int, list[tuple[Flat, ...]]] = field(default_factory=dict)
+    shapes: dict[int, list[tuple[SeenAt, ...]]] = field(default_factory=dict)
 
     def cut(
         self,
         piece: Piece,
         at: Vector,
         own: Body,
-        bores: Sequence[Sequence[Flat]] = (),
+        bores: Sequence[Sequence[SeenAt]] = (),
         *,
         own_last: bool = False,
     ) -> None:
@@ -64,7 +64,7 @@ def along_bore(piece: Piece, screw: Screw, room: Room) -> WoodSection:
     shown = [view.flat(p) for p in (pocket.tail, pocket.mouth, pocket.exit, screw.tip)]
     back = view.flat(plus(pocket.exit, normal, -frame.thickness / 2))
     xs, ys = zip(*shown, back, strict=True)
-    window = min(xs) - ROUND, min(ys) - ROUND, max(xs) + ROUND, max(ys) + ROUND / 2
+    window = min(xs) - _ROUND, min(ys) - _ROUND, max(xs) + _ROUND, max(ys) + _ROUND / 2
     section = WoodSection.through(view, window, room, piece.plan.unit, 76.2)
     bores = bore_outlines(pocket, piece.settings.profile, view, frame.face)
     section.cut(piece, pocket.exit, piece.body(pocket.part), bores)
@@ -77,17 +77,15 @@ def along_bore(piece: Piece, screw: Screw, room: Room) -> WoodSection:
     return section
 
 
-def bore_outlines(pocket: Pocket, profile: DrillingProfile, view: View, face: Plane) -> list[list[Flat]]:
+def bore_outlines(pocket: Pocket, profile: DrillingProfile, view: View, face: Plane) -> list[list[SeenAt]]:
     """The bore from its shoulder to the drilled face, then the pilot, in the plane of the axis."""
     (sx, sy), (ex, ey) = (view.flat(p) for p in (pocket.shoulder, pocket.exit))
-    dx, dy = view.flat(pocket.direction)
-    far = hypot(dx, dy) or 1.0
-    dx, dy = dx / far, dy / far
+    dx, dy = flat_unit(*view.flat(pocket.direction))
     r, q = profile.bit_diameter / 2, profile.pilot_diameter / 2
     level = view.flat(scaled(face.normal, face.offset))
     rise = view.flat(face.normal)
 
-    def to_face(x: float, y: float) -> Flat:
+    def to_face(x: float, y: float) -> SeenAt:
         deep = (level[0] - x) * rise[0] + (level[1] - y) * rise[1]
         slope = -(dx * rise[0] + dy * rise[1])
         return x - dx * deep / slope, y - dy * deep / slope
@@ -112,10 +110,10 @@ def screw_drawing(screw: Screw, view: View, on: Frame, *, headless: bool = False
     far = hypot(tx - x, ty - y)
     if far < ROUNDING:
         return []
-    dx, dy = (tx - x) / far, (ty - y) / far
+    dx, dy = flat_unit(tx - x, ty - y)
     r = screw.diameter / 2
 
-    def at(along: float, aside: float) -> Flat:
+    def at(along: float, aside: float) -> SeenAt:
         return on.on_paper((x + along * dx - aside * dy, y + along * dy + aside * dx))
 
     head = screw.diameter * 0.95
@@ -157,7 +155,13 @@ def _cut_bodies(
 
 
 def _wood(
-    body: Body, polygons: list[Polygon], view: View, on: Frame, bores: Sequence[Sequence[Flat]], *, own: bool
+    body: Body,
+    polygons: list[Polygon],
+    view: View,
+    on: Frame,
+    bores: Sequence[Sequence[SeenAt]],
+    *,
+    own: bool,
 ) -> list[Item]:
     """Cut wood: its tone, lines along grain or layers where they lie in the cut, else slanting, and its outline."""
     items: list[Item] = []
@@ -179,7 +183,7 @@ def _wood(
     return items
 
 
-def outline_of(shapes: Sequence[Sequence[Flat]]) -> list[tuple[Flat, Flat]]:
+def outline_of(shapes: Sequence[Sequence[SeenAt]]) -> list[tuple[SeenAt, SeenAt]]:
     """The sides of convex polygons that no other of them lies against."""
     found = []
     for number, shape in enumerate(shapes):
@@ -193,26 +197,25 @@ def outline_of(shapes: Sequence[Sequence[Flat]]) -> list[tuple[Flat, Flat]]:
                 {0.0, 1.0, *(t for other in others for p in other if 0 < (t := _share(a, b, p)) < 1)}
             )
             for s, e in pairwise(stops):
-                m = a[0] + (b[0] - a[0]) * (s + e) / 2, a[1] + (b[1] - a[1]) * (s + e) / 2
+                m = _between(a, b, (s + e) / 2)
                 out, back = (m[0] + nx, m[1] + ny), (m[0] - nx, m[1] - ny)
-                if not any(within(other, out) or within(other, back) for other in others):
-                    found.append(
-                        (
-                            (a[0] + (b[0] - a[0]) * s, a[1] + (b[1] - a[1]) * s),
-                            (a[0] + (b[0] - a[0]) * e, a[1] + (b[1] - a[1]) * e),
-                        )
-                    )
+                if not any(in_outline(other, out) or in_outline(other, back) for other in others):
+                    found.append((_between(a, b, s), _between(a, b, e)))
     return found
 
 
-def _share(a: Flat, b: Flat, p: Flat) -> float:
+def _between(a: SeenAt, b: SeenAt, share: float) -> SeenAt:
+    return a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
+
+
+def _share(a: SeenAt, b: SeenAt, p: SeenAt) -> float:
     dx, dy = b[0] - a[0], b[1] - a[1]
     if abs((p[0] - a[0]) * dy - (p[1] - a[1]) * dx) > ROUNDING * hypot(dx, dy):
         return -1.0
     return ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / (dx * dx + dy * dy)
 
 
-def _without(line: Line, gone: Sequence[Sequence[Flat]]) -> list[Line]:
+def _without(line: Line, gone: Sequence[Sequence[SeenAt]]) -> list[Line]:
     """A straight line less what lies in convex outlines."""
     (a, b) = line.points[0], line.points[-1]
     left = [(0.0, 1.0)]
@@ -236,13 +239,4 @@ def _without(line: Line, gone: Sequence[Sequence[Flat]]) -> list[Line]:
                 for span in ((s, min(e, low)), (max(s, high), e))
                 if span[1] - span[0] > ROUNDING
             ]
-    return [
-        Line(
-            line.kind,
-            (
-                (a[0] + (b[0] - a[0]) * s, a[1] + (b[1] - a[1]) * s),
-                (a[0] + (b[0] - a[0]) * e, a[1] + (b[1] - a[1]) * e),
-            ),
-        )
-        for s, e in left
-    ]
+    return [Line(line.kind, (_between(a, b, s), _between(a, b, e))) for s, e in left]

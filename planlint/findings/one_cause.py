@@ -42,7 +42,7 @@ _OF_A_BORE = frozenset(
 )
 
 _PLACES = frozenset({"misfit", "apart", "overlap", "askew"})
-FAR = 0.5
+_FAR = 0.5
 """Inches by which a part lies elsewhere than it is meant, so that what hides a hole may be that part: what is seen is
 judged once it lies there. Basis: our own judgement."""
 
@@ -179,7 +179,7 @@ class _Causes:
         places = [number for number, each in enumerate(found) if each.rule in _PLACES]
         self.open = next(iter(places), None)
         """The first that says that something does not close: a sliver of a hole may be seen through it."""
-        self.away = next((number for number in places if (found[number].measured or FAR) >= FAR), None)
+        self.away = next((number for number in places if (found[number].measured or _FAR) >= _FAR), None)
         """The first that says of a part that it lies far from where it is meant."""
 
     @cached_property

@@ -13,7 +13,7 @@ from planlint.geometry.facts import Pocket, Screw
 from planlint.geometry.piece import Piece
 from planlint.rulebook.limits import NIL
 
-MOST_ROUNDS = 6
+_MOST_ROUNDS = 6
 """Times that rows give way, each to what the others left. Basis: our own judgement."""
 
 _Row = tuple[int, int]
@@ -23,7 +23,7 @@ _Row = tuple[int, int]
 def given_way(piece: Piece) -> Piece:
     """The piece with rows that the tool lays out moved off one another; itself where none meet."""
     stuck: set[_Row] = set()
-    for _ in range(MOST_ROUNDS):
+    for _ in range(_MOST_ROUNDS):
         moved: dict[_Row, tuple[float, ...]] = {}
         for row in _later(piece, piece.clashes, stuck) if piece.clashes else ():
             elsewhere = _elsewhere(piece, row)

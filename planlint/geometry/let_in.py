@@ -7,7 +7,7 @@ from planlint.geometry.drilling.fastener_places import Floor
 from planlint.geometry.drilling.screw_clashes import Tenon, tenon
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Box
-from planlint.geometry.shapes.box_index import boxes_round
+from planlint.geometry.shapes.cells import boxes_round
 from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, side_of
 from planlint.model.plan import Join, Removal
@@ -34,10 +34,14 @@ def let_in(join: Join, body_a: Body, body_b: Body) -> LetIn | None:
     whole = [made.box] if made is not None else [Box((0.0, 0.0, 0.0), body_a.size)] if lapped else []
     if made is not None and body_a.part.removals:  # A tongue that rabbets leave: the wood that is there.
         whole = [
-            each for cell in body_a.own_cells if (each := common(cell.box, made.box)) is not None
+            each for cell in body_a.own_cells if (each := overlap_of(cell.box, made.box)) is not None
         ] or whole
     boxes = whole or [cell.box for cell in body_a.own_cells]
-    inside = [each for box in boxes if (each := within(moved(box, body_a, body_b), body_b.size)) is not None]
+    inside = [
+        each
+        for box in boxes
+        if (each := box_within(in_frame_of(box, body_a, body_b), body_b.size)) is not None
+    ]
     return LetIn(join, boxes_round(inside)) if inside else None
 
 
@@ -61,8 +65,8 @@ def interlocked(join: Join, body_a: Body, body_b: Body) -> Iterator[Tenon]:
         return
     for whose, box in _shares(join, lies.box, body_a, body_b):
         host = body_b if whose is body_a else body_a
-        if not any(common(moved(box, body_b, host), gone.box) for gone in host.own_removals):
-            yield Tenon(join, whose, moved(box, body_b, whose))
+        if not any(overlap_of(in_frame_of(box, body_b, host), gone.box) for gone in host.own_removals):
+            yield Tenon(join, whose, in_frame_of(box, body_b, whose))
 
 
 def _shares(join: Join, shared: Box, body_a: Body, body_b: Body) -> Iterator[tuple[Body, Box]]:
@@ -96,25 +100,21 @@ def _between(box: Box, axis: Axis, low: float, high: float) -> Box:
     return box.between(axis, max(low, box.low[axis]), min(high, box.high[axis]))
 
 
-def moved(box: Box, body: Body, to: Body) -> Box:
+def in_frame_of(box: Box, body: Body, to: Body) -> Box:
     """A box of one body's own frame in that of another, turned alike."""
     low, high = to.to_own(body.to_piece(box.low)), to.to_own(body.to_piece(box.high))
     return Box(low, high)
 
 
-def within(box: Box, size: Vector) -> Box | None:
-    return common(box, Box((0.0, 0.0, 0.0), size))
+def box_within(box: Box, size: Vector) -> Box | None:
+    return overlap_of(box, Box((0.0, 0.0, 0.0), size))
 
 
-def common(box: Box, other: Box) -> Box | None:
-    low = tuple(max(a, b) for a, b in zip(box.low, other.low, strict=True))
-    high = tuple(min(a, b) for a, b in zip(box.high, other.high, strict=True))
-    if any(b - a < ROUNDING for a, b in zip(low, high, strict=True)):
-        return None
-    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+def overlap_of(box: Box, other: Box) -> Box | None:
+    return None if min(box.shared(other)) < ROUNDING else box.common(other)
 
 
-def box_of(removal: Removal) -> Box:
+def cut_box(removal: Removal) -> Box:
     a, b, c = (float(each) for each in removal.low)
     d, e, f = (float(each) for each in removal.high)
     return Box((a, b, c), (d, e, f))

@@ -14,7 +14,7 @@ from planlint.text.rounding import ROUNDING
 
 THIN = 4.0
 """Inches: what reaches no further through a guard is a bar of it. Basis: our own judgement."""
-APART = 1 / 4
+_APART = 1 / 4
 """Inches between bars of one guard, through it. Basis: our own judgement."""
 
 
@@ -55,7 +55,7 @@ def guards(bodies: Iterable[Body], axis: Axis) -> Iterator[Guard]:
     bars.sort(key=lambda body: body.bounds.low[axis])
     layer: list[Body] = []
     for bar in bars:
-        if layer and bar.bounds.low[axis] > max(each.bounds.high[axis] for each in layer) + APART:
+        if layer and bar.bounds.low[axis] > max(each.bounds.high[axis] for each in layer) + _APART:
             yield _guard(axis, layer, bodies)
             layer = []
         layer.append(bar)
@@ -76,7 +76,7 @@ def _guard(axis: Axis, layer: Sequence[Body], bodies: Iterable[Body]) -> Guard:
         (body.part, _seen(cell, axis))
         for body in bodies
         for cell in _cells(body)
-        if cell.low[axis] < high + APART and cell.high[axis] > low - APART
+        if cell.low[axis] < high + _APART and cell.high[axis] > low - _APART
     ]
     return Guard(axis, low, high, tuple(each.part for each in layer), tuple(wood))
 

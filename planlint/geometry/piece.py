@@ -19,7 +19,7 @@ from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow
 from planlint.geometry.drilling.pocket_layout import pocket_at, stations
 from planlint.geometry.drilling.row_obstacles import Ground, laid_on, looks_along, near_row, out_of_sight
 from planlint.geometry.drilling.screw_choice import screw_in
-from planlint.geometry.drilling.screw_clashes import Meeting, ScrewMap, bounds, clear, meetings
+from planlint.geometry.drilling.screw_clashes import Meeting, ScrewMap, bounds, clear, screw_meetings
 from planlint.geometry.facts import Pocket, Screw, Sight
 from planlint.geometry.kept_facts import of_joint, of_parts
 from planlint.geometry.let_in import rabbet_floor
@@ -191,7 +191,7 @@ class Piece(DrilledParts):
         fixed = self.placement.fixed_together
         return [
             each
-            for each in meetings(self._screws, radius, least - NIL)
+            for each in screw_meetings(self._screws, radius, least - NIL)
             if fixed(each.first.screw.pocket.part, each.second.screw.pocket.part)
         ]
 

@@ -17,7 +17,7 @@ from planlint.wording.wording import worded
 _TOLD_ONCE = "All else was checked; in the plans behind this one the rule is left out."
 
 
-MOST_OF_A_RULE = MOST_OVERLAPS
+_MOST_OF_A_RULE = MOST_OVERLAPS
 """Findings of one rule that are told for one plan: nobody reads more, and memory has an end."""
 
 
@@ -61,7 +61,7 @@ class Checked:
         """Ask the piece the question of one rule of the book."""
         try:
             for number, finding in enumerate(self.judge.ask(self.piece, name)):
-                if number == MOST_OF_A_RULE:
+                if number == _MOST_OF_A_RULE:
                     self.crashed.append(_too_many(name))
                     break
                 self.found.append(worded(self.piece, finding))
@@ -133,8 +133,8 @@ def _before(names: Sequence[str], clock: Clock | None = None) -> str:
 
 def _too_many(name: str) -> Trouble:
     says = (
-        f"{name} finds more than {MOST_OF_A_RULE} faults in this plan, and only so many are told: mend first what they "
-        "have in common."
+        f"{name} finds more than {_MOST_OF_A_RULE} faults in this plan, and only so many are told: mend first what "
+        "they have in common."
     )
     return Trouble(name, says, (name,))
 

@@ -33,7 +33,7 @@ def read_plan_file(path: str) -> PlanText | Refused:
             with Path(path).open("rb") as file:
                 data = file.read(MOST_BYTES + 1)
     except (OSError, ValueError) as problem:
-        return Refused(path, why(problem))
+        return Refused(path, why_shut(problem))
     return decoded(path, data)
 
 
@@ -45,7 +45,7 @@ def decoded(called: str, data: bytes) -> PlanText | Refused:
     return Refused(called, text.says, shown(data) if len(data) <= MOST_BYTES else "", text.span)
 
 
-def why(problem: OSError | ValueError) -> str:
+def why_shut(problem: OSError | ValueError) -> str:
     """Why a path cannot be opened, in a builder's words."""
     if isinstance(problem, FileNotFoundError):
         return refused_by_system(problem)

@@ -10,7 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from posixpath import dirname, join, normpath
 
-from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX, why
+from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX, why_shut
 from planlint.language.plain_lines import bare_lines
 from planlint.model.workshop import MOST_FILES, Files, Settings
 from planlint.settings.layered_settings import Shop, read_inside
@@ -77,7 +77,11 @@ class _Gathering:
             if known is None:
                 known = self.read[str(real)] = self._read(real, root, used)
         except (OSError, ValueError, RuntimeError) as problem:  # A ring of links among them.
-            says = why(problem) if isinstance(problem, (OSError, ValueError)) else "its links lead in a ring"
+            says = (
+                why_shut(problem)
+                if isinstance(problem, (OSError, ValueError))
+                else "its links lead in a ring"
+            )
             return Mistake(_NOWHERE, f"{used} cannot be used: {says}")
         return known
 

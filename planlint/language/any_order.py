@@ -27,7 +27,7 @@ MOST_CUT = 40
 """Times that one thing is cut out of a line."""
 MANY_LEFT = 3
 """Words that count as left over for a line that is mostly filled in: it is offered for want of any other."""
-MANY = 9
+_MANY = 9
 """Words that a number counts for, where it was not understood. Basis: our own judgement; no line has so many left."""
 _EMPTY = re.compile(
     r"\b(?:an?|its|it|with|and|of|is|are|has|at|in|on|by|to|for|using|made|each|from|along|across|per|as|pcs|pieces|"
@@ -109,7 +109,7 @@ class Said:
 
     def offer(self, text: str) -> Offer:
         left = _EMPTY.sub("", self.left).split()
-        counted = sum(MANY if each[:1].isdigit() else 1 for each in left)
+        counted = sum(_MANY if each[:1].isdigit() else 1 for each in left)
         return Offer(text, not left and not self.filled, counted, lost=" ".join(left))
 
 

@@ -1,7 +1,7 @@
 """What to say of a line that cannot be mended: what is wrong, where, and what could stand there."""
 
 from planlint.language.guesses import any_of
-from planlint.language.line_repair import LineRepair, ParserStop, Telling, Wrong, is_word, shortened
+from planlint.language.line_repair import LineRepair, ParserStop, Telling, Wrong, is_word, stretch_cut_off
 from planlint.language.odd_characters import numbered_otherwise, odd_character
 from planlint.language.vocabulary import (
     FIRST_WORDS,
@@ -29,7 +29,7 @@ def complaint(repair: LineRepair, trouble: ParserStop) -> Wrong:
     if known:
         return Wrong(*known)
     said = strange_first_word(repair, trouble)
-    word = shortened(repair.text[start:end])
+    word = stretch_cut_off(repair.text[start:end])
     due = _due(repair, trouble.accepts)
     if said is None and kind == "end":
         said = _too_early(repair, start, due)
@@ -47,7 +47,7 @@ def _known(repair: LineRepair, trouble: ParserStop) -> Said | None:
     word = text[start:end]
     if "TEXT" in accepts and kind != "end":
         what = "title" if text.startswith("plan") else "file" if text.startswith("use") else "reason"
-        return start, len(text), f'the {what} stands in double quotes: "{shortened(text[start:])}"'
+        return start, len(text), f'the {what} stands in double quotes: "{stretch_cut_off(text[start:])}"'
     before_start, before_end = repair.word_before(start)
     before = text[before_start:before_end]
     if kind == "(" and before:
@@ -55,10 +55,12 @@ def _known(repair: LineRepair, trouble: ParserStop) -> Said | None:
         if numbered and (before.endswith("_") or text[numbered[1] :].startswith(".")):
             return numbered
         functions = [f"`{each}`" for each in ("min", "max", *WORDS_OF_TERMINAL["FUNCTION"])]
-        says = f"`{shortened(before)}` is not a function of the plan language; it has {any_of(functions)}"
+        says = (
+            f"`{stretch_cut_off(before)}` is not a function of the plan language; it has {any_of(functions)}"
+        )
         return before_start, before_end, says
     if kind == "word" and text[:start].rstrip()[-1:].isdigit() and accepts <= NOT_OFFERED:
-        return start, end, f"`{shortened(word)}` is not a unit; inch, ft, mm, cm and m are"
+        return start, end, f"`{stretch_cut_off(word)}` is not a unit; inch, ft, mm, cm and m are"
     return None
 
 
@@ -76,15 +78,15 @@ def strange_first_word(repair: LineRepair, trouble: ParserStop) -> Said | None:
     if first in RESERVED or not is_word(first) or "NUMBER" not in repair.accepted_at(item):
         return None
     if text.startswith("as ") or " as " in text:
-        return item, item + len(first), f"`{shortened(first)}` is not a measure or a word of a joint"
+        return item, item + len(first), f"`{stretch_cut_off(first)}` is not a measure or a word of a joint"
     return item, item + len(first), _no_start(place, first)
 
 
 def _no_start(place: str, word: str) -> str:
     starts = LIKELY_STARTS.get(place)
     if place in {"part", "join", "plan"}:
-        return f"`{shortened(word)}` is not a detail of a {place}; {starts}; a remark stands behind `#`"
-    return f"no line starts with `{shortened(word)}`" + (f"; {starts}" if starts else "")
+        return f"`{stretch_cut_off(word)}` is not a detail of a {place}; {starts}; a remark stands behind `#`"
+    return f"no line starts with `{stretch_cut_off(word)}`" + (f"; {starts}" if starts else "")
 
 
 def _too_early(repair: LineRepair, end: int, due: str) -> Said:

@@ -52,12 +52,12 @@ class Cuts(Rows):
 
     def bow(self, children: list[Any]) -> Item:
         kind, size, how, _, side = children
-        item = syntax_tree.TrimItem(kind, (size,), (side,), radius=text_of(how) == "radius")
+        item = syntax_tree.TrimItem(kind, (size,), (side,), radius=token_text(how) == "radius")
         return item, kind.start, side.end
 
     def arch(self, children: list[Any]) -> Item:
         kind, size, how, _, side = children
-        item = syntax_tree.RemovalItem(kind, (size,), (side,), None, radius=text_of(how) == "radius")
+        item = syntax_tree.RemovalItem(kind, (size,), (side,), None, radius=token_text(how) == "radius")
         return item, kind.start, side.end
 
     def point(self, children: list[Any]) -> syntax_tree.ArcPoint:
@@ -116,7 +116,7 @@ def _through(children: list[Any]) -> tuple[Word, tuple[Any, ...], tuple[syntax_t
     return kind, (() if radius is None else (radius,)), points, side
 
 
-def text_of(part: Any) -> str:
+def token_text(part: Any) -> str:
     return str(part.value) if isinstance(part, Token) else part.text
 
 

@@ -95,11 +95,6 @@ def tools() -> Tools:
     return _load(READY)
 
 
-def parser() -> Lark:
-    """The parser alone."""
-    return tools().lark
-
-
 def make_ready(path: Path = READY) -> Path:
     """Works out the grammar and keeps it in ``path``, for the build; raises ``OSError`` if it cannot be written."""
     path.parent.mkdir(parents=True, exist_ok=True)

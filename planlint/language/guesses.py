@@ -3,7 +3,7 @@
 import re
 from collections.abc import Sequence
 
-from planlint.language.line_repair import Edit, LineRepair, ParserStop, Telling, Wrong, shortened
+from planlint.language.line_repair import Edit, LineRepair, ParserStop, Telling, Wrong, stretch_cut_off
 from planlint.language.misspelt_words import BEYOND_DOUBT, respelling
 from planlint.language.vocabulary import CONNECTING, FASTENERS, FIRST_WORDS, NOT_OFFERED, SIDE_WORDS
 
@@ -92,7 +92,7 @@ def _said_otherwise(repair: LineRepair, trouble: ParserStop) -> Edit | None:
             edit = Edit(start, end, ".", says, (first, last))
     elif kind == "word" and "RULE" in accepts and "_" in word:
         name = word.lower().replace("_", "-")
-        return Edit(start, end, name, f"the names of rules have `-`: `{shortened(name)}`", (start, end))
+        return Edit(start, end, name, f"the names of rules have `-`: `{stretch_cut_off(name)}`", (start, end))
     elif kind == "-" and "MINUS" not in accepts:
         edit = _hyphens(text, start)
     if edit is not None and repair.left_over(edit) < len(text) - edit.end:
@@ -111,7 +111,7 @@ def _hyphens(text: str, at: int) -> Edit | None:
     instead = name.replace("-", "_")
     if start == at or len(name) <= at + 1 - start or not instead.isidentifier():
         return None
-    says = f"names have `_`: `{shortened(instead)}`"
+    says = f"names have `_`: `{stretch_cut_off(instead)}`"
     return Edit(start, start + len(name), instead, says, (start, start + len(name)))
 
 
@@ -201,7 +201,7 @@ def _missing(repair: LineRepair, trouble: ParserStop) -> list[tuple[int, Edit]]:
     where = (
         "at the end of this line"
         if trouble.kind == "end"
-        else f"before `{shortened(text[at : trouble.end])}`"
+        else f"before `{stretch_cut_off(text[at : trouble.end])}`"
     )
     says = f"{any_of([shown(one) for one in words])} is missing {where}"
     return [(best, edit._replace(says=says, mark=(at, trouble.end), sure=len(same) == 1))]
@@ -218,7 +218,7 @@ def _put_in(repair: LineRepair, trouble: ParserStop, word: str) -> list[Edit]:
         side_words = "|".join(SIDE_WORDS)
         met = re.search(rf"\.({side_words})\b", repair.text)
         side = SIDE_WORDS[SIDE_WORDS.index(met[1]) ^ 1] if met else "top"
-        says = f"a side is missing after `{shortened(name)}`, such as `{shortened(name)}.{side}`"
+        says = f"a side is missing after `{stretch_cut_off(name)}`, such as `{stretch_cut_off(name)}.{side}`"
         of_side = re.fullmatch(rf"(\w+)_({side_words})", name)
         says += f"; or is `{of_side[1]}.{of_side[2]}` meant?" if of_side else ""
         without = Edit(behind, behind, f".{side} ", says, (start, end), sure=False)

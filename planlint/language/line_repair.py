@@ -210,7 +210,7 @@ class LineRepair:
         return self.is_part or self.text.startswith("as ") or " as " in self.text
 
 
-def shortened(text: str) -> str:
+def stretch_cut_off(text: str) -> str:
     """A stretch of a plan short enough for a message."""
     return text if len(text) <= 40 else text[:37] + "…"
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from difflib import SequenceMatcher
 from typing import NamedTuple
 
-from planlint.language.line_repair import Edit, LineRepair, ParserStop, shortened
+from planlint.language.line_repair import Edit, LineRepair, ParserStop, stretch_cut_off
 from planlint.language.vocabulary import FIRST_WORDS, MEANT_BY, WORDS_OF_TERMINAL
 
 NEAR_ENOUGH = 0.6
@@ -60,7 +60,7 @@ def _respell(repair: LineRepair, start: int, end: int, accepts: frozenset[str]) 
         if near and near != phrase:
             found.append((_misspelt(start, start + len(phrase), phrase, near), likeness))
     word = text[start:end]
-    words = words_of(repair, accepts)
+    words = _words_of(repair, accepts)
     if text[:start].rstrip()[-1:].isdigit() and accepts & {"MINUS", "STAR"}:
         words += WORDS_OF_TERMINAL["UNIT"]
     likely = [one for one in words if one in FIRST_WORDS.get(repair.place, ())] if not start else []
@@ -72,7 +72,7 @@ def _respell(repair: LineRepair, start: int, end: int, accepts: frozenset[str]) 
     for keyword in words:
         if len(keyword) > 2 and word.startswith(keyword) and len(word) > len(keyword):
             apart = f"{keyword} {word[len(keyword) :].lstrip('_-')}"
-            says = f"a space is missing in `{shortened(word)}`: `{shortened(apart)}`"
+            says = f"a space is missing in `{stretch_cut_off(word)}`: `{stretch_cut_off(apart)}`"
             found.append((Edit(start, end, apart, says, (start, end)), 0.0))
     return found
 
@@ -82,11 +82,11 @@ def _misspelt(start: int, end: int, word: str, near: str) -> Edit:
         says = f"`{word}` is written in small letters: `{near}`"
     else:
         what = "phrase" if " " in word else "word"
-        says = f"`{shortened(word)}` is not a {what} of the plan language here; did you mean `{near}`?"
+        says = f"`{stretch_cut_off(word)}` is not a {what} of the plan language here; did you mean `{near}`?"
     return Edit(start, end, near, says, (start, end))
 
 
-def words_of(repair: LineRepair, accepts: frozenset[str]) -> list[str]:
+def _words_of(repair: LineRepair, accepts: frozenset[str]) -> list[str]:
     """The words that some terminals stand for, phrases left out."""
     found: list[str] = []
     for name in sorted(accepts - _PHRASES):

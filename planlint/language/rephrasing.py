@@ -20,10 +20,10 @@ from planlint.language.vocabulary import first_word
 MOST_TIMES = 6
 """Times that one phrase is put right in a line: as many as there are sides. Basis: our own judgement."""
 
-ALIKE = 0.7
+_ALIKE = 0.7
 """Likeness of two words from which the one is the other misspelt. Basis: our own judgement."""
 
-LONGEST = 200
+_LONGEST = 200
 """Characters of a line that is looked at: what is longer was not said by a builder. Basis: our own judgement."""
 
 
@@ -181,7 +181,7 @@ _PHRASES = [
 def rephrased(repair: LineRepair, *, slips: bool = False) -> Any:
     """The node of a line once it is put into the plan's words, which is told then; ``None`` where none comes of it.
     One word that is another is told at its place: only if nothing came of that, of the line with its ``slips``."""
-    if len(repair.text) > LONGEST:
+    if len(repair.text) > _LONGEST:
         return None
     first = first_word(repair.text).lower().rstrip(":,")
     places = {"any", repair.place} if repair.place in {"plan", "part", "join"} else {"any", "top", first}
@@ -297,7 +297,7 @@ def _readable(repair: LineRepair, line: str) -> str:
 
 def _offers(repair: LineRepair, first: str) -> list[Offer]:
     """What the line may be, each of its details looked for by itself, in whatever order."""
-    if len(repair.text) > LONGEST or any(each.isspace() and each not in " \t" for each in repair.text):
+    if len(repair.text) > _LONGEST or any(each.isspace() and each not in " \t" for each in repair.text):
         return []
     if first == "stock":
         return [*stock_in_order(repair.text)]
@@ -313,7 +313,7 @@ def _one_slip(line: str, ours: str) -> bool:
     other = [(a, b) for a, b in zip(theirs, words, strict=False) if a != b]
     if len(theirs) != len(words) or len(other) != 1:
         return False
-    return SequenceMatcher(None, *other[0]).ratio() >= ALIKE or theirs[:1] == ["facing"]
+    return SequenceMatcher(None, *other[0]).ratio() >= _ALIKE or theirs[:1] == ["facing"]
 
 
 _Ways = Mapping[str, tuple[Callable[[str], Offer | None], ...]]

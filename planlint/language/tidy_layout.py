@@ -28,7 +28,7 @@ from planlint.language.syntax_tree import (
 )
 from planlint.text.source import PlanText
 
-STEP = "    "
+_STEP = "    "
 """How much further a detail is indented than what it stands under."""
 _ORDER = {kind: number for number, kind in enumerate(get_args(JoinDetail))}
 """Details of a join: what it is, where A sits, how it is held; the tree names them in that order."""
@@ -98,7 +98,7 @@ class _Gatherer:
     def _own(self, statement: Statement, depth: int) -> _PlanLine:
         _, stop, self.at = line_at(self.text, statement.span)
         behind = self.text[statement.span.end : stop]
-        words = spelt(self.text[statement.span.start : statement.span.end], statement.node, self.decimals)
+        words = _spelt(self.text[statement.span.start : statement.span.end], statement.node, self.decimals)
         words = in_order(words, statement.node)
         return _PlanLine(depth, spaced(words), behind[comment_start(behind) :].strip(), statement)
 
@@ -115,7 +115,7 @@ def _in_order(details: tuple[Statement, ...], blocks: list[list[_PlanLine]]) -> 
 # ---------------------------------------------------------------- the words of a line
 
 
-def spelt(words: str, node: object, decimals: bool) -> str:
+def _spelt(words: str, node: object, decimals: bool) -> str:
     """Lengths in inches as fractions, `3/4` for `0.75`, with `in` for an inch mark; metric ones as they are."""
     for number in sorted(_numbers(node), key=lambda each: -each.start):
         said = words[number.start : number.end]
@@ -233,7 +233,7 @@ def _laid_out(block: list[_PlanLine]) -> list[str]:
     aligned = _columns(block)
     out: list[str] = []
     for line in aligned:
-        text = STEP * line.depth + (line.words or line.comment) if line.words or line.comment else ""
+        text = _STEP * line.depth + (line.words or line.comment) if line.words or line.comment else ""
         if text or (out and out[-1]):
             out.append(text if not line.words or not line.comment else f"{text}\0{line.comment}")
     while out and not out[-1]:

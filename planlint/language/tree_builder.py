@@ -6,7 +6,7 @@ from typing import Any, get_args
 from lark import Token
 
 from planlint.language import syntax_tree
-from planlint.language.cut_nodes import Cuts, Item, end_of, start_of, text_of
+from planlint.language.cut_nodes import Cuts, Item, end_of, start_of, token_text
 from planlint.language.expression_tree import Name
 from planlint.language.syntax_tree import Word
 from planlint.language.vocabulary import SIDE_WORDS, USUAL_MIRROR
@@ -158,7 +158,7 @@ class Builder(Cuts):
         return syntax_tree.Flag(f"facing {look.text}", look), children[0].start_pos, look.end
 
     def phrase(self, children: list[Any]) -> Item:
-        words = [text_of(child) for child in children]
+        words = [token_text(child) for child in children]
         start, end = start_of(children[0]), end_of(children[-1])
         name = " ".join(words)
         return syntax_tree.Flag(name, Word(name, start, end)), start, end

@@ -133,7 +133,7 @@ def assembly_of(workings: Workings, node: PlaceLine, scope: Scope) -> Assembly:
     return found
 
 
-def inside(assembly: Assembly, node: PlaceLine, scope: Scope, turn: int, name: str) -> Scope:
+def scope_inside(assembly: Assembly, node: PlaceLine, scope: Scope, turn: int, name: str) -> Scope:
     """What is known inside a unit placed as ``name``; raises ``Refusal`` where its measures do not fit."""
     home = assembly.home
     within = Scope(home.unit, home, turn)

@@ -17,7 +17,7 @@ from planlint.text.rounding import ROUNDING, TOUCH, whole_up
 
 TRUE = 1 / 128
 """Inches by which a drawn outline may differ from the true curve: half of what a rule can be read to."""
-LEAST = 8
+_LEAST = 8
 """Chords of a full turn, at the least. Basis: our own judgement."""
 
 Slants = Iterable[tuple[Triple, Triple]]
@@ -35,7 +35,7 @@ class Arc(NamedTuple):
 
     def _steps(self, most: float, slants: Slants) -> list[float]:
         """The angles of points of the arc that lie no more than ``most`` apart: its ends, and where it is cut off."""
-        count = max(1, whole_up((self.last - self.first) / min(most, 2 * pi / LEAST)))
+        count = max(1, whole_up((self.last - self.first) / min(most, 2 * pi / _LEAST)))
         turns = [self.first + n * (self.last - self.first) / count for n in range(count + 1)]
         met = [turn for turn in self._met_by(slants) if turn < self.last]
         return sorted([*turns, *(turn for turn in met if min(abs(turn - each) for each in turns) > ROUNDING)])
@@ -150,7 +150,7 @@ def arc_through(
     return Arc(axes, middle, radius, turns[0], turns[1])
 
 
-def over(side: Side, run: Axis, start: float, stop: float, edge: float, rise: float) -> Arc:
+def arc_over(side: Side, run: Axis, start: float, stop: float, edge: float, rise: float) -> Arc:
     """The arc over a stretch of a side (whose plane lies at ``edge``) that swells ``rise`` toward where it looks."""
     half = (stop - start) / 2
     radius = radius_of(rise, half)

@@ -8,7 +8,7 @@ from typing import NamedTuple, TypeVar
 
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import CutItem, RemovalItem, Statement
-from planlint.model.curves import Arc, Slants, over, round_outline
+from planlint.model.curves import Arc, Slants, arc_over, round_outline
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, in_words, side_of_word
 from planlint.model.expressions import angle_of, distance, positive_length
@@ -29,7 +29,7 @@ MOST_REMOVALS = 100
 
 _ZERO = Fraction(0)
 
-Said = TypeVar("Said", CutSaid, RemovalSaid, TrimSaid)
+_Said = TypeVar("_Said", CutSaid, RemovalSaid, TrimSaid)
 Made = TypeVar("Made")
 
 
@@ -191,7 +191,7 @@ def _removal(
 
 
 def noted(
-    workings: Workings, items: Iterable[Said], made: Callable[[Said], Iterable[Made]], called: str
+    workings: Workings, items: Iterable[_Said], made: Callable[[_Said], Iterable[Made]], called: str
 ) -> tuple[Made, ...]:
     """What each detail of a part makes, no more than ``MOST_REMOVALS``; raises ``FollowOn`` once a mistake is noted."""
     found: list[Made] = []
@@ -353,7 +353,7 @@ def _outline(
         axis = run_of(side, asked.grain, asked.facing)
         rise = float(high[side.axis] - low[side.axis])
         top = float(low[side.axis] if side.sign > 0 else high[side.axis])
-        return over(side.opposite, axis, float(low[axis]), float(high[axis]), top, rise).outside(slants)
+        return arc_over(side.opposite, axis, float(low[axis]), float(high[axis]), top, rise).outside(slants)
     return ()
 
 

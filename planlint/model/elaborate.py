@@ -36,7 +36,7 @@ from planlint.model.plan import Acceptance, Load, Plan
 from planlint.model.plan_head import HeadRead
 from planlint.model.provenance import LoneSaid, Provenance
 from planlint.model.scope import Scope
-from planlint.model.spacing_statements import spacings
+from planlint.model.spacing_statements import all_spacings
 from planlint.model.stock_statements import add_stock
 from planlint.model.unrolling import TooMany, Unrolled, check_amount, unroll
 from planlint.model.workshop import Settings
@@ -46,7 +46,7 @@ from planlint.text.source import Mistake
 POCKETS_PER_ITEM = 5
 """Pockets a plan may come to, for each part or join it may come to. Basis: own judgement."""
 
-MOST_ACCEPTED = 2000
+_MOST_ACCEPTED = 2000
 """Lines of one plan that accept something. Basis: own judgement."""
 
 POUNDS_PER_UNIT = {
@@ -109,13 +109,13 @@ def elaborate(tree: Tree, settings: Settings) -> tuple[Plan | None, list[Mistake
     log.leave()
     waiting += taken_along(workings, waiting)
     joins, said_joins = name_joins(workings, waiting)
-    spaced = spacings(workings, len(joins)) if workings.spacings else ()
+    spaced = all_spacings(workings, len(joins)) if workings.spacings else ()
     log.leave()
     workings.said_joins = {join.name: said for join, said in zip(joins, said_joins, strict=True)}
     loads, acceptances = _said_of_them(workings, unrolled.others)
-    if len(acceptances) > MOST_ACCEPTED:
-        says = f"more than {MOST_ACCEPTED:,} lines accept something: switch the rule off in planlint.toml instead"
-        workings.add(acceptances[MOST_ACCEPTED][0].span, says)
+    if len(acceptances) > _MOST_ACCEPTED:
+        says = f"more than {_MOST_ACCEPTED:,} lines accept something: switch the rule off in planlint.toml instead"
+        workings.add(acceptances[_MOST_ACCEPTED][0].span, says)
     log.leave()
     lengths = head.lengths(scope)
     if not workings.parts and not (_is_for_others(tree) and not log.mistakes):

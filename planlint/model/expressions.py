@@ -21,7 +21,7 @@ MOST_BITS = 256
 MOST_INCHES = 12_000
 """No length of a plan, or of a shop's settings, is over 1000 ft. Basis: own judgement."""
 
-DEEPEST = 50
+_DEEPEST = 50
 """How deep brackets may be nested. Basis: own judgement."""
 
 
@@ -33,7 +33,7 @@ def evaluate(expression: Expression, scope: Scope, depth: int = 0) -> Value:
         return _sound(value, expression)
     if kind is Name:
         return _look_up(expression, scope)  # type: ignore[arg-type]
-    if depth > DEEPEST:
+    if depth > _DEEPEST:
         raise Refusal.at(expression, "brackets are nested too deep here: use a `let` for the inner part")
     if kind is Operation:
         # A long sum leans to the left: walked, not recursed into.

@@ -40,7 +40,7 @@ def brought(statement: Statement, source: PlanText, here: Statement) -> Elsewher
     return Elsewhere(statement.node, here.span, here.line, details, source, statement)
 
 
-def text_of(statement: Statement, source: PlanText) -> str:
+def written_text(statement: Statement, source: PlanText) -> str:
     """A statement as it is written; ``source`` is the plan it belongs to, if no other."""
     if isinstance(statement, Elsewhere):
         return statement.source.text[slice(*statement.own)]

@@ -8,7 +8,7 @@ from planlint.model.directions import Axis, Side
 from planlint.model.elaboration_state import Workings
 from planlint.model.join_statements import Waiting, mirrored_join
 from planlint.model.mistake_log import Refusal
-from planlint.model.plan import Join, both_sides
+from planlint.model.plan import Join
 from planlint.model.provenance import JoinSaid
 
 # ---------------------------------------------------------------- joins taken along by mirror images
@@ -73,7 +73,7 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
     order, where each is said.
     """
     own = {each.own_name for each in waiting if each.own_name is not None}
-    short = [f"{each.join.part_a.name}.{each.join.side_a.value}" for each in waiting]
+    short = [each.join.called[1] for each in waiting]
     alike = Counter(zip(short, (id(each.said.statement) for each in waiting), strict=True))
     first: dict[str, Statement] = {}
     lines: dict[object, Statement] = {}
@@ -82,7 +82,7 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
     told: set[int] = set()
     for each, name in zip(waiting, short, strict=True):
         statement, own_name = each.said.statement, each.own_name
-        sides = both_sides(*each.join.both_ways[0])
+        sides = each.join.called[2]
         key = own_name or _sides(each)
         if key in lines:
             if id(statement) not in told:

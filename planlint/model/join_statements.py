@@ -25,7 +25,7 @@ from planlint.model.join_details import Fastening, Placing
 from planlint.model.mirrored_parts import mirrored_row
 from planlint.model.mistake_log import Refusal
 from planlint.model.plan import Join, Part
-from planlint.model.pocket_statements import MOST_ROWS, amount_of, pocket_row, screw_choice
+from planlint.model.pocket_statements import MOST_ROWS, most_pockets, pocket_row, screw_choice
 from planlint.model.provenance import JoinSaid
 from planlint.model.scope import Scope
 from planlint.model.traditions import tradition_of
@@ -168,7 +168,7 @@ def _tell_sums(workings: Workings, statement: Statement, scope: Scope) -> None:
 
 def pockets_in(join: Waiting) -> int:
     """How many pockets a join comes to at most."""
-    return sum(amount_of(row, *join.join.both_ways[0]) for row in join.join.pockets)
+    return sum(most_pockets(row, *join.join.both_ways[0]) for row in join.join.pockets)
 
 
 # ---------------------------------------------------------------- details

@@ -6,12 +6,12 @@ from typing import Protocol
 
 from planlint.language.reader import MOST_MISTAKES
 from planlint.language.syntax_tree import Statement
-from planlint.model.foreign_lines import Elsewhere, text_of
+from planlint.model.foreign_lines import Elsewhere, written_text
 from planlint.model.scope import Scope
 from planlint.text.source import Mistake, PlanText, Span
 
 
-class Place(Protocol):
+class _Place(Protocol):
     """What stands somewhere in a statement."""
 
     @property
@@ -40,10 +40,10 @@ class Refusal(Exception):  # noqa: N818  (it refuses one statement; it is not an
     @classmethod
     def at(
         cls,
-        place: Place,
+        place: _Place,
         says: str,
         *,
-        last: Place | None = None,
+        last: _Place | None = None,
         quotes: tuple[tuple[int, int], ...] = (),
         quoted: bool = False,
     ) -> Refusal:
@@ -124,7 +124,7 @@ class MistakeLog:
         span = statement.span if refusal.start is None else statement.at(refusal.start, refusal.end)
         says = refusal.says
         if refusal.quotes:
-            text = text_of(statement, self.source)
+            text = written_text(statement, self.source)
             quotes = [_short(text[one:other]) for one, other in refusal.quotes]
             for number, quote in enumerate(quotes):
                 says = says.replace(f"{{{number}}}", quote)

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 
-def distance(one: str, other: str, limit: int) -> int:
+def letters_apart(one: str, other: str, limit: int) -> int:
     """Letters to change, add, drop or swap with a neighbour to make one word the other.
 
     ``limit + 1`` stands for anything above ``limit``.
@@ -44,7 +44,7 @@ def nearest(word: str, known: Iterable[str], most: int = 2_000) -> str | None:
         # Each change touches two letters at most: cheap to rule most names out.
         if abs(len(small) - len(word)) > limit or len(letters.symmetric_difference(small)) > 2 * limit:
             continue
-        apart = distance(lowered, small, limit)
+        apart = letters_apart(lowered, small, limit)
         if apart <= limit and name != word:
             best, limit = name, apart - 1
             if limit < 0:

@@ -20,10 +20,10 @@ from planlint.model.trims import trimmed
 from planlint.model.wood_cuts import plane_of
 from planlint.text.source import Span
 
-Line = tuple[Statement, PartLine, Scope]
+_Line = tuple[Statement, PartLine, Scope]
 
 
-def add_parts(workings: Workings, lines: Sequence[Line]) -> None:
+def add_parts(workings: Workings, lines: Sequence[_Line]) -> None:
     """Works out part lines, for each of their names, into ``workings.parts``; or notes what is wrong with them."""
     drafts = _Drafts(workings, lines)
     for line in lines:
@@ -34,9 +34,9 @@ def add_parts(workings: Workings, lines: Sequence[Line]) -> None:
 class _Drafts:
     """What part lines come to; parts may be like others, which may stand further down."""
 
-    def __init__(self, workings: Workings, lines: Sequence[Line]) -> None:
+    def __init__(self, workings: Workings, lines: Sequence[_Line]) -> None:
         self.workings = workings
-        self.by_name: dict[str, Line] = {}
+        self.by_name: dict[str, _Line] = {}
         self.done: dict[int, tuple[PartDraft, Stock] | None] = {}
         """What lines come to, by their identity; ``None`` where there is nothing to build on."""
         for line in lines if any(node.like for _, node, _ in lines) else ():
@@ -47,7 +47,7 @@ class _Drafts:
                 except Refusal:  # Told where the part is added.
                     continue
 
-    def of(self, line: Line) -> tuple[PartDraft, Stock] | None:
+    def of(self, line: _Line) -> tuple[PartDraft, Stock] | None:
         """The draft and the stock of a line, after those it leans on; on a stack of our own, for a long chain."""
         chain = [] if id(line) in self.done else [line]
         while chain:
@@ -69,14 +69,14 @@ class _Drafts:
             chain.pop()
         return self.done[id(line)]
 
-    def _other(self, node: PartLine, scope: Scope) -> Line:
+    def _other(self, node: PartLine, scope: Scope) -> _Line:
         words = name_of(node.stock, scope)
         other = self.by_name.get(scope.prefix + words)
         if other is None:
             raise self.workings.unknown_part(words, node.stock, scope, self.by_name)
         return other
 
-    def _read(self, line: Line, other: Line | None) -> tuple[PartDraft, Stock] | None:
+    def _read(self, line: _Line, other: _Line | None) -> tuple[PartDraft, Stock] | None:
         statement, node, scope = line
         known = self.done[id(other)] if other is not None else None
         if other is not None and known is None:
@@ -90,7 +90,7 @@ class _Drafts:
         _check_mirror(draft, node, statement)
         return draft, stock
 
-    def _tell_ring(self, chain: list[Line], first: Line) -> None:
+    def _tell_ring(self, chain: list[_Line], first: _Line) -> None:
         at = next(number for number, each in enumerate(chain) if each is first)
         names = [_called(node) for _, node, _ in chain[at:]]
         for line in chain[at:]:
@@ -126,7 +126,7 @@ def _is_with_joins(item: PartItem) -> bool:
     return isinstance(item, Flag) and item.name == "with its joins"
 
 
-def _add_parts(workings: Workings, line: Line, drafts: _Drafts) -> None:
+def _add_parts(workings: Workings, line: _Line, drafts: _Drafts) -> None:
     statement, node, scope = line
     found = drafts.of(line)
     if found is None:

@@ -241,13 +241,15 @@ class Join:
         return other is not None and (self.pockets, self.fastenings) == (other.pockets, other.fastenings)
 
     @property
+    def called(self) -> tuple[str, str, str]:
+        """Every way to call it: by its name, ``rail.left``, and ``rail.left/stile.right``."""
+        short = f"{self.part_a.name}.{self.side_a.value}"
+        return self.name, short, f"{short}/{self.part_b.name}.{self.side_b.value}"
+
+    @property
     def lasting(self) -> str:
         """A name that holds whatever else is joined in the plan: its own, or both its sides."""
-        return (
-            self.name
-            if "." not in self.name
-            else both_sides(self.part_a, self.side_a, self.part_b, self.side_b)
-        )
+        return self.name if "." not in self.name else self.called[2]
 
 
 def both_sides(part_a: Part, side_a: Side, part_b: Part, side_b: Side) -> str:

@@ -151,7 +151,7 @@ def _fitting(workings: Workings, at: Expression, count: int, what: str, reach: F
     return count
 
 
-def amount_of(row: PocketRow, part_a: Part, side_a: Side, part_b: Part, side_b: Side) -> int:
+def most_pockets(row: PocketRow, part_a: Part, side_a: Side, part_b: Part, side_b: Side) -> int:
     """How many pockets a row comes to at most."""
     if row.count is not None:
         return row.count

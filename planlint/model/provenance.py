@@ -33,7 +33,7 @@ from planlint.model.foreign_lines import Elsewhere
 from planlint.model.scope import FileScope, Scope
 from planlint.text.source import PlanText, Span
 
-Item = TypeVar("Item")
+_Item = TypeVar("_Item")
 Path = tuple[int | str, ...]
 """The unit of an assembly that a statement is read for, then the turns of the loops round it; empty outside both."""
 
@@ -46,11 +46,11 @@ class Sum(NamedTuple):
     scope: Scope
 
 
-class DetailSaid(NamedTuple, Generic[Item]):
+class DetailSaid(NamedTuple, Generic[_Item]):
     """A detail of a part, with its place in the text."""
 
     statement: Statement
-    item: Item
+    item: _Item
     span: Span
     scope: Scope
 
@@ -135,18 +135,18 @@ class JoinSaid(NamedTuple):
         )
 
 
-class LineSaid(NamedTuple, Generic[Item]):
+class LineSaid(NamedTuple, Generic[_Item]):
     """A line that tells a stock, with the scope of its own file, or says something of parts and joins: a load, an
     acceptance."""
 
     statement: Statement
-    line: Item
+    line: _Item
     scope: Scope
 
 
 StockSaid = LineSaid[StockLine]
 LoneSaid = LineSaid[Lone]
-Said = PartSaid | JoinSaid | StockSaid | LoneSaid
+_Said = PartSaid | JoinSaid | StockSaid | LoneSaid
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +162,7 @@ class Provenance:
     joins: tuple[JoinSaid, ...] = ()
     others: tuple[LoneSaid, ...] = ()
 
-    def __iter__(self) -> Iterator[Said]:
+    def __iter__(self) -> Iterator[_Said]:
         yield from self.stocks.values()
         yield from self.parts.values()
         yield from self.joins

@@ -12,7 +12,7 @@ from planlint.model.plan import Join, Part, both_sides
 from planlint.model.provenance import SpacingSaid
 
 
-def spacings(workings: Workings, first: int) -> tuple[Join, ...]:
+def all_spacings(workings: Workings, first: int) -> tuple[Join, ...]:
     """All of a plan, each as a join that nothing touches at, numbered from ``first``."""
     made: list[Join] = []
     standing: Part | None = None

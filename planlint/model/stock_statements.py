@@ -6,7 +6,7 @@ from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import Statement, StockLine
 from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of, positive_length
-from planlint.model.foreign_lines import text_of
+from planlint.model.foreign_lines import written_text
 from planlint.model.mistake_log import FollowOn, Refusal
 from planlint.model.provenance import StockSaid
 from planlint.model.scope import Scope
@@ -42,7 +42,7 @@ def add_stock(workings: Workings, said: StockSaid) -> None:
 
 def _stock(workings: Workings, statement: Statement, node: StockLine, scope: Scope) -> Stock:
     name = scope.prefix + name_of(node.name, scope)
-    written = text_of(statement, workings.source)
+    written = written_text(statement, workings.source)
     first = workings.scope.stocks.get(name)
     if first is not None:
         says = workings.named_twice("stock", name, first.span, statement, scope)

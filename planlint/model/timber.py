@@ -23,7 +23,7 @@ from planlint.model.wood_names import (
     SOFTWOODS_BY_NAME,
 )
 
-UNKNOWN = "unknown"
+_UNKNOWN = "unknown"
 """The kind of a wood of which only the name is known."""
 
 _PANEL_KINDS = frozenset({"plywood", "fibreboard", "particleboard", "strandboard", "hardboard"})
@@ -56,7 +56,7 @@ class Material:
     @property
     def known(self) -> bool:
         """Whether anything is known of it."""
-        return self.kind != UNKNOWN
+        return self.kind != _UNKNOWN
 
     @property
     def sold_as(self) -> str:
@@ -79,7 +79,6 @@ class Material:
 _INVENTORY = "USDA Forest Service inventory table of species"
 _HANDBOOK_5_3B = "Wood Handbook, FPL-GTR-190, table 5-3b"
 _HANDBOOK_12_1 = "Wood Handbook, FPL-GTR-190, table 12-1"
-_MEMORY = "from memory"
 _RECALLED = "Wood Handbook, FPL-GTR-190, table 5-3b, recalled from memory"
 
 _BY_NAME = {
@@ -275,7 +274,7 @@ def material_of(words: str) -> Material:
     if row is not None:
         _, kind, gravity, basis = _ROWS[row]
         return Material(name, kind, gravity, f"{basis}, {row}", row, sawn, treated, grade)
-    return Material(name, UNKNOWN, None, "a wood that is not known here", name, sawn, treated, grade)
+    return Material(name, _UNKNOWN, None, "a wood that is not known here", name, sawn, treated, grade)
 
 
 def names_by_kind() -> dict[str, list[str]]:

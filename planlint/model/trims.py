@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import TrimItem
-from planlint.model.curves import TRUE, Arc, Slants, over
+from planlint.model.curves import TRUE, Arc, Slants, arc_over
 from planlint.model.cuts import noted
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, in_words, side_of_word
@@ -189,7 +189,7 @@ def _bow(asked: _TrimTold) -> list[Trim]:
     rise = rise_told(asked.workings, size, told, half, "bow", radius=asked.item.radius)
     if rise >= asked.size[side.axis]:
         raise asked.too_much(size, rise, side, "bow")
-    arc = over(side, run, 0.0, 2 * half, asked.edge(side), float(rise))
+    arc = arc_over(side, run, 0.0, 2 * half, asked.edge(side), float(rise))
     return [Trim("bow", (rise,), (side,), arc.inside(asked.slants), asked.span)]
 
 

@@ -21,7 +21,7 @@ from planlint.language.syntax_tree import (
     StockLine,
     Use,
 )
-from planlint.model.assemblies import assembly_of, check_instance, inside, places_in
+from planlint.model.assemblies import assembly_of, check_instance, places_in, scope_inside
 from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of, names_in, settle_lets, whole_number
 from planlint.model.mistake_log import MistakeLog, Refusal
@@ -124,7 +124,7 @@ class _Count:
             known = self.known.get(assembly)
             if known is not None:
                 return known
-            within = inside(assembly, node, scope, 0, "")
+            within = scope_inside(assembly, node, scope, 0, "")
         except Refusal:
             return 0
         settle_lets(assembly.lets, within, MistakeLog(PlanText("", "")))
@@ -230,7 +230,7 @@ def _place(
             )
         assembly = assembly_of(workings, node, scope)
         into.turns += 1
-        within = inside(assembly, node, scope, into.turns, scope.prefix + name_of(node.name, scope))
+        within = scope_inside(assembly, node, scope, into.turns, scope.prefix + name_of(node.name, scope))
         check_instance(workings, statement, node, within)
     except Refusal as refusal:
         log.refuse(statement, refusal)

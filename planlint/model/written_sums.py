@@ -12,17 +12,17 @@ from planlint.model.scope import PlacedUnit, Scope
 from planlint.text.source import Span
 
 
-def place_of(said: Sum) -> tuple[Span, int]:
+def sum_place(said: Sum) -> tuple[Span, int]:
     """Where a sum stands: two of one place are the same words."""
     return said.statement.span, said.expression.start
 
 
-def behind(plan: Plan, said: Sum) -> Iterator[Sum]:
+def _behind(plan: Plan, said: Sum) -> Iterator[Sum]:
     """The lengths with a name that a sum starts with, one behind the other: lets, and what a unit is given."""
     seen = set()
     found = _named(plan, said)
-    while found is not None and place_of(found) not in seen:
-        seen.add(place_of(found))
+    while found is not None and sum_place(found) not in seen:
+        seen.add(sum_place(found))
         yield found
         found = _named(plan, found)
 
@@ -58,11 +58,11 @@ def _given(plan: Plan, placed: PlacedUnit, name: str) -> Sum | None:
     return None
 
 
-def common(plan: Plan, sums: Sequence[Sum]) -> Iterator[Sum]:
+def common_lengths(plan: Plan, sums: Sequence[Sum]) -> Iterator[Sum]:
     """The lengths with a name that all of some sums start with, the nearest first."""
     first, *rest = sums
-    chains = [{place_of(said) for said in behind(plan, each)} for each in rest]
-    return (said for said in behind(plan, first) if all(place_of(said) in chain for chain in chains))
+    chains = [{sum_place(said) for said in _behind(plan, each)} for each in rest]
+    return (said for said in _behind(plan, first) if all(sum_place(said) in chain for chain in chains))
 
 
 def common_name(plan: Plan, parts: Sequence[Part], word: str) -> str:
@@ -70,12 +70,12 @@ def common_name(plan: Plan, parts: Sequence[Part], word: str) -> str:
     there is none, or where one line tells them all."""
     told = plan.provenance.parts
     sums = [said for each in parts if each.name in told and (said := told[each.name].measures.get(word))]
-    if len(sums) < len(parts) or len({place_of(said) for said in sums}) == 1:
+    if len(sums) < len(parts) or len({sum_place(said) for said in sums}) == 1:
         return ""
     names = {each.name for each in parts}
     others = [said for name in told if name not in names for said in told[name].measures.values()]
-    taken = {place_of(each) for said in others for each in behind(plan, said)}
-    nodes = (said.statement.node for said in common(plan, sums) if place_of(said) not in taken)
+    taken = {sum_place(each) for said in others for each in _behind(plan, said)}
+    nodes = (said.statement.node for said in common_lengths(plan, sums) if sum_place(said) not in taken)
     return next((node.name.text for node in nodes if isinstance(node, Let)), "")
 
 
@@ -105,7 +105,7 @@ def counted_off(
     first = said.measures.get(word) if said is not None else None
     if first is None:
         return False
-    for each in (first, *behind(plan, first)):
+    for each in (first, *_behind(plan, first)):
         whole, parts = each.expression, Fraction(1)
         if isinstance(whole, Operation) and whole.operator == "/" and isinstance(whole.right, Number):
             parts = whole.right.value

@@ -20,7 +20,7 @@ from planlint.placement.joint_graph import JointGraph
 from planlint.placement.misfit_rings import Loops
 from planlint.placement.placement_results import DrawerFit, Misfit, Retold, Unlike
 
-MOST_ROUNDS = 8
+_MOST_ROUNDS = 8
 """Times a contradicting plan is solved again in search of a common cause (own judgement: plans rarely have
 more than one or two, and each round costs a whole solution)."""
 MOST_SUSPECTS = 3
@@ -74,7 +74,7 @@ def _fewest(graph: JointGraph, equations: Equations) -> Solved:
     """Take all equations in, and let as few joins go wrong as a short search can find."""
     last: frozenset[int] = frozenset()
     best = _pass(graph, equations, last)
-    for _ in range(MOST_ROUNDS):
+    for _ in range(_MOST_ROUNDS):
         if len(best.refused) < 2:
             break
         for suspects in _suspects(graph, equations, best):

@@ -15,7 +15,7 @@ from planlint.model.plan import Join
 from planlint.placement.equations import Equation
 from planlint.placement.joint_graph import leaders_of
 
-WHOLE = 3
+_WHOLE = 3
 """Equations between two parts that settle all of how they lie to one another: one for each direction (geometry)."""
 
 
@@ -35,7 +35,7 @@ class Doubt:
     ) -> None:
         self._refused = {frozenset(each.ends) for each in rings}
         many = Counter(frozenset((step.a, step.b)) for step in held)
-        self._tied = {pair for pair, equations in many.items() if equations >= WHOLE}
+        self._tied = {pair for pair, equations in many.items() if equations >= _WHOLE}
         self._tied.update(frozenset((step.a, step.b)) for step in held if axis is step.axis is not None)
         loops = {_like(join) for each in rings for join in each.loop}
         along = [step for step in held if axis is None or step.axis in {axis, None}]

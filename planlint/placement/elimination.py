@@ -13,17 +13,17 @@ NOTHING = 1e-9
 """A float coefficient below this is a rounding error: those of real equations are sines and cosines of plan
 angles, of order 1 (geometry)."""
 
-Row = dict[int, Scalar]
+LinearRow = dict[int, Scalar]
 
 
 class Elimination:
     """A growing set of independent equations over numbered unknowns."""
 
     def __init__(self) -> None:
-        self._solved: dict[int, tuple[Row, Scalar]] = {}
+        self._solved: dict[int, tuple[LinearRow, Scalar]] = {}
         self._users: defaultdict[int, set[int]] = defaultdict(set)
 
-    def form(self, unknown: int) -> tuple[Row, Scalar]:
+    def form(self, unknown: int) -> tuple[LinearRow, Scalar]:
         """An unknown in terms of free ones: coefficients and constant."""
         return self._solved.get(unknown) or ({unknown: 1}, 0)
 
@@ -32,9 +32,9 @@ class Elimination:
         solved = self._solved.get(unknown)
         return 0 if solved is None else solved[1]
 
-    def reduce(self, row: Row, constant: Scalar) -> tuple[Row, Scalar]:
+    def reduce(self, row: LinearRow, constant: Scalar) -> tuple[LinearRow, Scalar]:
         """An equation ``sum of row = constant`` in terms of free unknowns; an empty row adds nothing."""
-        left: Row = {}
+        left: LinearRow = {}
         for unknown, coefficient in row.items():
             solved = self._solved.get(unknown)
             if solved is None:
@@ -45,7 +45,7 @@ class Elimination:
                 left[free] = left.get(free, 0) + coefficient * share
         return {unknown: share for unknown, share in left.items() if not _vanishes(share)}, constant
 
-    def add(self, row: Row, constant: Scalar) -> Scalar | None:
+    def add(self, row: LinearRow, constant: Scalar) -> Scalar | None:
         """Take an equation in. ``None`` if it fixed something, else by how much ``sum - constant`` is off."""
         left, rest = self.reduce(row, constant)
         if not left:
@@ -58,8 +58,8 @@ class Elimination:
             key=lambda unknown: len(users[unknown]),
         )
         weight = left.pop(pivot)
-        form = {unknown: over(-share, weight) for unknown, share in left.items()}
-        value = over(rest, weight)
+        form = {unknown: divided(-share, weight) for unknown, share in left.items()}
+        value = divided(rest, weight)
         for user in users.pop(pivot):
             self._substitute(user, pivot, form, value)
         self._solved[pivot] = form, value
@@ -67,7 +67,7 @@ class Elimination:
             users[unknown].add(pivot)
         return None
 
-    def _substitute(self, user: int, pivot: int, form: Row, value: Scalar) -> None:
+    def _substitute(self, user: int, pivot: int, form: LinearRow, value: Scalar) -> None:
         row, constant = self._solved[user]
         share = row.pop(pivot)
         for unknown, coefficient in form.items():
@@ -81,7 +81,7 @@ class Elimination:
         self._solved[user] = row, constant + share * value
 
 
-def over(value: Scalar, divisor: Scalar) -> Scalar:
+def divided(value: Scalar, divisor: Scalar) -> Scalar:
     """A quotient, exact where both numbers are."""
     if divisor == 1:
         return value

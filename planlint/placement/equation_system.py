@@ -6,7 +6,7 @@ other directions then tie the clusters to one another in an ``Elimination`` whos
 
 from planlint.model.directions import Axis
 from planlint.model.wood_cuts import Scalar
-from planlint.placement.elimination import Elimination, Row
+from planlint.placement.elimination import Elimination
 from planlint.placement.equations import Equation
 
 
@@ -110,8 +110,3 @@ class System:
                 key.append(forms[unknown])
             groups.append(numbers.setdefault(tuple(key), len(numbers)))
         return groups
-
-
-def _rounded(row: Row) -> tuple[tuple[int, float], ...]:
-    """Coefficients in a form to compare: a difference in the seventh place is rounding, not freedom."""
-    return tuple(sorted((free, near) for free, share in row.items() if (near := round(float(share), 6))))

@@ -14,7 +14,7 @@ from planlint.model.directions import SIDES, Axis, Side, side_of
 from planlint.model.join_details import Placing
 from planlint.model.plan import EndCut, Join, Part
 from planlint.model.wood_cuts import Scalar, Triple, plane_of
-from planlint.placement.elimination import over
+from planlint.placement.elimination import divided
 from planlint.placement.joint_graph import JointGraph, said_in_order
 from planlint.placement.part_frames import (
     Matrix,
@@ -303,7 +303,7 @@ def _corner(shape: Shape, contact: Side, side: Side) -> tuple[Triple, Triple] | 
     slant = _dot(normal, out)
     along = normal
     if slant:
-        share = over(slant, _dot(out, out))
+        share = divided(slant, _dot(out, out))
         along = _add(normal, out, -share)
         size = sqrt(_dot(along, along))
         if size < STILL * 1e6:
@@ -311,9 +311,9 @@ def _corner(shape: Shape, contact: Side, side: Side) -> tuple[Triple, Triple] | 
         along = along[0] / size, along[1] / size, along[2] / size
     # From the middle of the part along it to the middle of the joined side, then within the joint to the named side.
     middle, way = shape.middle, shape.way(contact.axis)
-    drop = over(_dot(out, base) - _dot(out, middle), _dot(out, way))
+    drop = divided(_dot(out, base) - _dot(out, middle), _dot(out, way))
     foot = _add(middle, way, drop)
-    step = over(_dot(normal, point) - _dot(normal, foot), _dot(normal, along))
+    step = divided(_dot(normal, point) - _dot(normal, foot), _dot(normal, along))
     return along, _add(foot, along, step)
 
 
@@ -340,7 +340,7 @@ def _equation(
     share = normal[axis]
     sign = 1 if share > 0 else -1
     direction = _NORMALS[side_of(axis, sign)]
-    return Equation(join, placing, a, b, axis, sign, direction, over(value, share))
+    return Equation(join, placing, a, b, axis, sign, direction, divided(value, share))
 
 
 def on_tapers(join: Join) -> tuple[EndCut | None, EndCut | None]:

@@ -26,10 +26,10 @@ def fellows(parts: Sequence[Part], closing: Closing) -> tuple[int, int]:
         as_now = {mine.span.also_tells(each.part.span) or each.part.name for each in among if each.now == now}
         return sum(each.now == then for each in among) - len(as_now)
 
-    return more([other for other in others if alike(mine, other.part)]), more(others)
+    return more([other for other in others if akin(mine, other.part)]), more(others)
 
 
-def alike(one: Part, other: Part) -> bool:
+def akin(one: Part, other: Part) -> bool:
     return one.name != other.name and one.stock is other.stock and one.grain is other.grain
 
 
@@ -66,5 +66,5 @@ def ends_forgotten(graph: JointGraph, closing: Closing) -> int:
 def on_a_twin(graph: JointGraph, place: Callable[[int], Triple], part: Part) -> bool:
     """Whether a part lies where another one like it does; ``place`` tells where each lies, by its number."""
     here = place(graph.number[part.name])
-    twins = (each for each in graph.parts if alike(part, each) and each.size == part.size)
+    twins = (each for each in graph.parts if akin(part, each) and each.size == part.size)
     return any(place(graph.number[each.name]) == here for each in twins)

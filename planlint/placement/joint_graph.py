@@ -15,10 +15,10 @@ from planlint.rulebook.limits import Limits
 if TYPE_CHECKING:
     import networkx as nx
 
-Item = TypeVar("Item", bound=Hashable)
+_Item = TypeVar("_Item", bound=Hashable)
 
 
-def leaders_of(items: Iterable[Item], ties: Iterable[tuple[Item, Item]]) -> dict[Item, Item]:
+def leaders_of(items: Iterable[_Item], ties: Iterable[tuple[_Item, _Item]]) -> dict[_Item, _Item]:
     """For each item the first, in their order, of all that ties hold together with it.
 
     The one search for what hangs together that is not left to networkx: each inspection asks it some dozen times, and
@@ -26,20 +26,20 @@ def leaders_of(items: Iterable[Item], ties: Iterable[tuple[Item, Item]]) -> dict
     """
     leader = {item: item for item in items}
 
-    def found(item: Item) -> Item:
+    def found(item: _Item) -> _Item:
         while leader[item] != item:
             leader[item] = item = leader[leader[item]]
         return item
 
     for one, other in ties:
         leader[found(other)] = found(one)
-    first: dict[Item, Item] = {}
+    first: dict[_Item, _Item] = {}
     return {item: first.setdefault(found(item), item) for item in leader}
 
 
-def groups_of(items: Iterable[Item], ties: Iterable[tuple[Item, Item]]) -> list[list[Item]]:
+def groups_of(items: Iterable[_Item], ties: Iterable[tuple[_Item, _Item]]) -> list[list[_Item]]:
     """The items by what ties hold together, in their order."""
-    groups: defaultdict[Item, list[Item]] = defaultdict(list)
+    groups: defaultdict[_Item, list[_Item]] = defaultdict(list)
     for item, leader in leaders_of(items, ties).items():
         groups[leader].append(item)
     return list(groups.values())

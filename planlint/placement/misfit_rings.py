@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, TypeVar
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.model.wood_cuts import Scalar
-from planlint.placement.elimination import NOTHING, over
+from planlint.placement.elimination import NOTHING, divided
 from planlint.placement.equation_system import System
 from planlint.placement.equations import Equation, Equations
 from planlint.placement.joint_graph import JointGraph
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     import networkx as nx
 
 
-Refused = tuple[Equation, Scalar]
+_Refused = tuple[Equation, Scalar]
 """An equation and its excess (scaled, in lengths of its normal)."""
 MOST_SOLVED_AGAIN = 10_000
 """Joins solved again in search of parts that close slanted loops: half a second (own judgement)."""
@@ -33,7 +33,7 @@ MOST_TRUSTED = 200
 """Joins that cannot hold and are trusted all the same when others are told: a tenth of a second (own judgement)."""
 
 Named = TypeVar("Named", Part, Join)
-Item = TypeVar("Item")
+_Item = TypeVar("_Item")
 
 
 class Loops:
@@ -44,7 +44,7 @@ class Loops:
         graph: JointGraph,
         equations: Equations,
         held: list[Equation],
-        refused: Sequence[Refused] = (),
+        refused: Sequence[_Refused] = (),
     ) -> None:
         self._graph = graph
         self._equations = equations
@@ -52,7 +52,7 @@ class Loops:
         self._refused = refused
         self._may_solve = MOST_SOLVED_AGAIN
 
-    def misfit(self, refusals: Sequence[Refused]) -> tuple[Misfit, list[Closing]]:
+    def misfit(self, refusals: Sequence[_Refused]) -> tuple[Misfit, list[Closing]]:
         """One fault: equations of one join, along one axis or all slanted; and what would close its loop. The
         largest excess is told; what closes the loop must close them all."""
         equation, excess = max(refusals, key=lambda refusal: abs(float(refusal[1])) / refusal[0].norm)
@@ -62,7 +62,7 @@ class Loops:
             way, excess = self._as_said(axis, equation) or (way, excess)
         norm = equation.norm if axis is None else 1.0
         scale = self._equations.scale
-        amount = excess / (norm * scale) if axis is None else over(excess, scale)
+        amount = excess / (norm * scale) if axis is None else divided(excess, scale)
         x, y, z = (float(share) / norm for share in equation.normal)
         if way and axis is not None:
             closing = list(self._closing_along(axis, equation, way, amount))
@@ -267,7 +267,7 @@ def _excesses(
     return [None if excess is None else float(excess) / size for excess, size in excesses]
 
 
-def _nearest_first(items: Sequence[Item]) -> Iterator[Item]:
+def _nearest_first(items: Sequence[_Item]) -> Iterator[_Item]:
     """The first, the last, the second, the last but one: along a loop, from its open joint inward."""
     for number in range(len(items)):
         yield items[number // 2 if number % 2 == 0 else -1 - number // 2]

@@ -12,12 +12,12 @@ from planlint.model.cuts import STEEPEST
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import EndCut, Join, Part, Turn
 from planlint.placement.equations import Askew, askew_by
-from planlint.placement.fellow_parts import alike
+from planlint.placement.fellow_parts import akin
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.part_frames import direction_to_piece, side_plane
 from planlint.text.rounding import ROUNDING
 
-STEPS = 64
+_STEPS = 64
 """Parts of a degree to which an angle is worked out: finer than any plan tells one (own judgement)."""
 
 
@@ -125,7 +125,7 @@ def _cuts(part: Part, side: Side, by: float) -> Iterator[EndCut]:
 
 
 def _angles(angle: Fraction, by: float) -> tuple[Fraction, Fraction]:
-    return tuple(Fraction(round((float(angle) + way) * STEPS), STEPS) for way in (by, -by))  # type: ignore[return-value]
+    return tuple(Fraction(round((float(angle) + way) * _STEPS), _STEPS) for way in (by, -by))  # type: ignore[return-value]
 
 
 def _heals(graph: JointGraph, fault: Askew, part: Part, changed: Part) -> bool:
@@ -223,7 +223,7 @@ def _made(way: Straightened) -> Part:
     return replace(way.part, cuts=(*made.values(),))
 
 
-def likeliest(graph: JointGraph, place: Place, ways: Iterable[Straightened]) -> list[Straightened]:
+def likeliest(graph: JointGraph, place: _Place, ways: Iterable[Straightened]) -> list[Straightened]:
     """Ways in their order, those that tip a level foot last, and those by which a part leans as its fellows do before
     others."""
 
@@ -234,11 +234,11 @@ def likeliest(graph: JointGraph, place: Place, ways: Iterable[Straightened]) -> 
     return sorted(ways, key=lambda way: (tips(way), -_leans_like_fellows(graph, place, _made(way))))
 
 
-Place = Callable[[Part], Sequence[float | Fraction]]
+_Place = Callable[[Part], Sequence[float | Fraction]]
 """Where a part lies."""
 
 
-def _leans_like_fellows(graph: JointGraph, place: Place, part: Part) -> int:
+def _leans_like_fellows(graph: JointGraph, place: _Place, part: Part) -> int:
     """With how many more of its fellows than not a part leans as legs do: with what stands beside it along the axis
     that it is turned about, against what stands across that."""
     turn = part.turn
@@ -247,7 +247,7 @@ def _leans_like_fellows(graph: JointGraph, place: Place, part: Part) -> int:
     beyond = Axis.Y if turn.axis is Axis.X else Axis.X
     with_it = 0
     for other in graph.parts:
-        if other.turn and alike(part, other) and other.turn.axis is turn.axis:
+        if other.turn and akin(part, other) and other.turn.axis is turn.axis:
             across = abs(float(place(other)[beyond] - place(part)[beyond])) > float(part.thickness)
             with_it += {turn.angle: 1, -turn.angle: -1}.get(other.turn.angle, 0) * (-1 if across else 1)
     return with_it

@@ -11,7 +11,7 @@ from planlint.model.plan import Part
 from planlint.placement.joint_graph import JointGraph
 from planlint.text.measures import INCH_PER_UNIT, in_inches
 
-FAR = 2
+_FAR = 2
 """Times as long as either part a distance is that was rather told in millimetres, 25 to the inch, than told wrong (own
 judgement)."""
 
@@ -41,7 +41,7 @@ def other_units(graph: JointGraph, parts: Sequence[Part]) -> Iterator[OtherUnit]
             units = {number.unit or unit for number in numbers}
             if len(units) != 1:
                 continue
-            past = abs(placing.inset) > FAR * max(part.size[placing.axis] for part in join.parts)
+            past = abs(placing.inset) > _FAR * max(part.size[placing.axis] for part in join.parts)
             (told,) = units
             bare = abs(Fraction(placing.inset)) / INCH_PER_UNIT[told]
             odd = INCH_PER_UNIT[told] != INCH_PER_UNIT[unit]

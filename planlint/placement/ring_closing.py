@@ -16,7 +16,7 @@ from planlint.model.written_sums import common_name, counted_off
 from planlint.placement.contradictions import Solved, solved
 from planlint.placement.copied_names import copied_names, other_names
 from planlint.placement.drawer_fits import drawer_fits
-from planlint.placement.fellow_parts import alike, between, ends_forgotten, fellows, joined_ends, on_a_twin
+from planlint.placement.fellow_parts import akin, between, ends_forgotten, fellows, joined_ends, on_a_twin
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.other_unit import other_units
 from planlint.placement.placement_results import Closing, Copied, Misfit, Retold, Unlike
@@ -34,16 +34,16 @@ MOST_SOLVED = 10_000
 """Joins solved again in search of what closes the rings of one plan: half a second (own judgement)."""
 FEW_ALIKE = 1
 """Parts that measure as one does, with which it may still have been measured wrong (own judgement)."""
-MOST_FAULTS = 12
+_MOST_FAULTS = 12
 """Faults of a plan among whose joins names copied from others are looked for (own judgement)."""
 FIRST_NAMES = 4
 """Names that are joined so already, tried before them; the others after (own judgement: each plan that is solved takes
 time)."""
-MOST_NAMES = 24
+_MOST_NAMES = 24
 """Other names tried for what the joins of a ring meet, where no length is likely (own judgement)."""
 MOST_RETOLD = 8
 """Joins of a ring that are laid in trial as others like them are (own judgement)."""
-ROUNDS = 25
+_ROUNDS = 25
 """Times as long a plan with several faults takes to solve as one with a single fault. Basis: those of
 contradictions.py, 8 rounds of 3 suspects, and the first."""
 
@@ -77,7 +77,7 @@ class Closings:
         copied = None if lined else self._copied(fault, likely)
         if copied is not None:
             return fault._replace(cause=copied, closing=self._best(likely))
-        ways = retold_joins(self._graph, fault)[:MOST_RETOLD] if self._faults <= MOST_FAULTS else []
+        ways = retold_joins(self._graph, fault)[:MOST_RETOLD] if self._faults <= _MOST_FAULTS else []
         retold = next((each for each in ways if each.placing is None and self._heals_retold(each)), None)
         if retold is not None:
             return fault._replace(cause=retold)
@@ -118,11 +118,11 @@ class Closings:
 
     def _copied(self, fault: Misfit, likely: Sequence[Closing]) -> Copied | None:
         """A join told for the wrong twin: one that is joined so already, or any where no length is likely."""
-        copied = iter(copied_names(self._graph, fault) if self._faults <= MOST_FAULTS else ())
+        copied = iter(copied_names(self._graph, fault) if self._faults <= _MOST_FAULTS else ())
         names: Iterator[Copied] = copied
         if not any(2 * abs(float(each.by)) < each.now for each in likely):
             names = chain(
-                islice(copied, FIRST_NAMES), islice(other_names(self._graph, fault), MOST_NAMES), copied
+                islice(copied, FIRST_NAMES), islice(other_names(self._graph, fault), _MOST_NAMES), copied
             )
         return next(filter(self._heals_named, names), None)
 
@@ -163,7 +163,7 @@ class Closings:
         is rounder."""
         mine = self._rank(fault, proved)
         for each in likely:
-            upto = -1 if alike(each.part, proved.part) else None
+            upto = -1 if akin(each.part, proved.part) else None
             if (
                 each.part not in (proved.part, *proved.others)
                 and self._rank(fault, each)[:upto] == mine[:upto]
@@ -192,9 +192,7 @@ class Closings:
             )
         more, among_all = fellows(self._graph.parts, closing)
         lines = {
-            each.span
-            for each in self._graph.parts
-            if alike(each, closing.part) and each.length == closing.now
+            each.span for each in self._graph.parts if akin(each, closing.part) and each.length == closing.now
         }
         few = max(more, -len(lines - {closing.part.span})) >= -FEW_ALIKE
         ends = ends_forgotten(self._graph, closing) if few else 0
@@ -252,7 +250,7 @@ class Closings:
             for each in self._graph.joins_of(join.part_a)
             if each.part_a.name == join.part_a.name and each.side_a is join.side_a.opposite
         ]
-        for other in (*ends, *(fellow_joins(self._graph, join) if self._faults <= MOST_FAULTS else ())):
+        for other in (*ends, *(fellow_joins(self._graph, join) if self._faults <= _MOST_FAULTS else ())):
             for placing in join.placings:
                 for said in other.placings:
                     if (
@@ -288,7 +286,7 @@ class Closings:
             return -1
         place, number = tried.solution.system.place, tried.graph.number
         here = place(number[part.name])[axis]
-        alike_here = (each for each in tried.graph.parts if alike(part, each) and each.size == part.size)
+        alike_here = (each for each in tried.graph.parts if akin(part, each) and each.size == part.size)
         return sum(place(number[each.name])[axis] == here for each in alike_here)
 
     def _heals(self, unlike: Unlike) -> bool:
@@ -381,7 +379,7 @@ class Closings:
 
     def _tried(self, plan: Plan) -> Tried | None:
         """A changed plan solved; none where too much was solved already."""
-        self._may_solve -= len(plan.joins) * (1 if self._faults < 2 else ROUNDS)
+        self._may_solve -= len(plan.joins) * (1 if self._faults < 2 else _ROUNDS)
         if self._may_solve < 0:
             return None
         graph = JointGraph(plan, self._graph.limits)

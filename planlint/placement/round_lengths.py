@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from planlint.model.plan import Part
-from planlint.placement.fellow_parts import alike
+from planlint.placement.fellow_parts import akin
 from planlint.text.measures import INCH_PER_UNIT, in_inches
 
 SLIP = Fraction(3, 16)
@@ -22,4 +22,4 @@ def roundness(unit: str, length: Fraction) -> Fraction:
 def slip(unit: str, part: Part, other: Part, by: Fraction | float) -> bool:
     """Whether the length of a part is rather a slip than that of its twin: nearly the same, and less round."""
     rounder = roundness(unit, part.length) < roundness(unit, other.length)
-    return alike(part, other) and abs(float(by)) < SLIP and rounder
+    return akin(part, other) and abs(float(by)) < SLIP and rounder

@@ -22,7 +22,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from planlint.budget.alarm import memory_ran_out
-from planlint.budget.copied_process import CAN_COPY, Ended, Late, Place, each_apart
+from planlint.budget.copied_process import CAN_COPY, CodePlace, Ended, Late, each_apart
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule, rule_book
 from planlint.rulebook.grades import GRADE_BY_WORD
@@ -142,7 +142,7 @@ def _why_not(problem: BaseException) -> str:
         return str(problem)
     if memory_ran_out(problem):
         raise MemoryError from problem
-    return in_short(problem, innermost(places_of(problem.__traceback__)))
+    return problem_told(problem, innermost(places_of(problem.__traceback__)))
 
 
 @contextmanager
@@ -244,13 +244,13 @@ def _load(value: str) -> OwnCheck:
     return OwnCheck(check, Path(module.__file__).parent)
 
 
-def in_short(problem: BaseException, where: str) -> str:
+def problem_told(problem: BaseException, where: str) -> str:
     detail = " ".join(str(problem).split())
     detail = f": {detail[:200]}{'…' if len(detail) > 200 else ''}" if detail else ""
     return f"{type(problem).__name__}{where}{detail}"
 
 
-def places_of(at: TracebackType | None) -> list[Place]:
+def places_of(at: TracebackType | None) -> list[CodePlace]:
     places = []
     while at:
         places.append((at.tb_frame.f_code.co_filename, at.tb_lineno))
@@ -258,7 +258,7 @@ def places_of(at: TracebackType | None) -> list[Place]:
     return places
 
 
-def innermost(places: Iterable[Place], folder: Path | None = None) -> str:
+def innermost(places: Iterable[CodePlace], folder: Path | None = None) -> str:
     """The innermost place in its author's code: in a folder, else wherever it is not ours."""
     near = far = ""
     for name, line in places:

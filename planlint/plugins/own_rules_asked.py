@@ -11,7 +11,7 @@ from planlint.budget.alarm import TimeSpent, memory_ran_out
 from planlint.budget.copied_process import CAN_COPY, Ended, Late, each_apart
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.plugins.own_rules import OwnCheck, in_short, innermost, own_rules, places_of, said_beside
+from planlint.plugins.own_rules import OwnCheck, innermost, own_rules, places_of, problem_told, said_beside
 from planlint.text.source import Span
 
 if TYPE_CHECKING:
@@ -85,7 +85,7 @@ def _outcome(check: OwnCheck, piece: Piece, rule: Rule) -> _Outcome:
         where = innermost(places_of(problem.__traceback__), check.folder) or check.start
         if isinstance(problem, SystemExit):
             return Failed(f"it tried to end the program{where}")
-        return Failed(in_short(problem, where))
+        return Failed(problem_told(problem, where))
     return list(found)
 
 

@@ -15,14 +15,14 @@ from planlint.language.syntax_tree import For, PlacingLine, RemovalItem
 from planlint.language.tree_text import names_said, statements_of
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
-from planlint.placement.fellow_parts import alike, fellows
+from planlint.placement.fellow_parts import akin, fellows
 from planlint.placement.placement_results import Closing, Misturned
-from planlint.repairs.distance_edits import Edits, moved, reworded
+from planlint.repairs.distance_edits import Edits, part_moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import change, rewrite
 from planlint.repairs.missing_joins import let_in_like_others
 from planlint.repairs.part_repairs import add_item, details_of, turned_round
-from planlint.repairs.placing_proof import changed_piece, fits
+from planlint.repairs.placing_proof import changed_piece, puts_right
 from planlint.repairs.placing_repairs import Way, fitting, in_the_usual_unit, made, told_alike
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum, marks, spelt
@@ -45,7 +45,7 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     lie = [each for each in context.inspection.findings if hangs_on(each.rule, By.PLACING)]
     # What alone explains several faults is no chance.
     yield from (
-        way._replace(asks=len(lie) < 2 or not all(fits(context, way.edits, each) for each in lie))
+        way._replace(asks=len(lie) < 2 or not all(puts_right(context, way.edits, each) for each in lie))
         for way in slips
     )
     ways = chain(
@@ -172,7 +172,7 @@ def _onto(context: Context, join: Join) -> Iterator[Way]:
             continue
         by = min((low, high), key=abs)
         for part, way in ((join.part_a, by), (join.part_b, -by)):
-            edits = moved(context, part, axis, context.exact(way))
+            edits = part_moved(context, part, axis, context.exact(way))
             if edits:
                 yield edits, f"move {part.name} by {context.told(abs(way))}, {axis.words}"
             yield from _nearer(context, part, axis, context.exact(way))
@@ -230,7 +230,7 @@ def _as_fellows(context: Context, edits: Edits) -> bool:
     pairs = [*zip(context.plan.parts, after.plan.parts, strict=False)] if after is not None else []
     kept = [old for old, new in pairs if old.size == new.size]
     return any(
-        alike(new, each) and new.size == each.size
+        akin(new, each) and new.size == each.size
         for old, new in pairs
         if old.size != new.size
         for each in kept
@@ -294,7 +294,7 @@ def _clear(context: Context, a: Part, b: Part, *, nearest: bool) -> Iterator[Way
         for by, axis, sign in found[:1] if nearest else found[1:]:
             yield from _shortened(context, (a, b), axis, by, wide=not inward)
             for part, toward in ((a, sign), (b, -sign)):
-                edits = moved(context, part, axis, toward * by)
+                edits = part_moved(context, part, axis, toward * by)
                 if edits and _inward(context, part, axis, toward * by) is inward:
                     yield edits, f"move {part.name} by {context.told(by)}, {axis.words}"
 

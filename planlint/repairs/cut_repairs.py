@@ -6,15 +6,15 @@ from fractions import Fraction
 from planlint.checks.joint_wood import NoWood
 from planlint.checks.poor_fit import PoorFit
 from planlint.findings.finding import Finding
-from planlint.geometry.let_in import NEAR, box_of, common, let_in, width
-from planlint.geometry.let_in import moved as moved_box
+from planlint.geometry.let_in import NEAR, cut_box, let_in, overlap_of, width
+from planlint.geometry.let_in import in_frame_of as moved_box
 from planlint.language.expression_tree import Expression
 from planlint.language.joint_table import Form
 from planlint.language.syntax_tree import PartLine, RemovalItem, Statement
 from planlint.language.vocabulary import SPANS, USUAL_MIRROR
 from planlint.model.directions import SIDE_BY_WORD, Side, side_of
 from planlint.model.plan import Part, Removal
-from planlint.repairs.distance_edits import moved
+from planlint.repairs.distance_edits import part_moved
 from planlint.repairs.let_in_repairs import of_wood
 from planlint.repairs.line_edits import change
 from planlint.repairs.part_repairs import add_item, alone, details_of
@@ -114,7 +114,7 @@ def _laid(context: Context, fault: PoorFit) -> tuple[TextEdit, ...]:
     if fault.side is None:
         return ()
     toward = -fault.side.sign * context.exact(fault.amount)
-    return moved(context, fault.join.part_a, fault.side.axis, toward) or ()
+    return part_moved(context, fault.join.part_a, fault.side.axis, toward) or ()
 
 
 def _mirrored_otherwise(context: Context, host: Part) -> Iterator[Proposal]:
@@ -144,7 +144,7 @@ def _lap(context: Context, fault: PoorFit) -> Iterator[Proposal]:
     for part in fault.join.parts:
         there = lies.box if part is fault.join.part_b else moved_box(lies.box, b, a)
         for removal in part.removals:
-            place = _place(context, part, removal) if common(box_of(removal), there) else None
+            place = _place(context, part, removal) if overlap_of(cut_box(removal), there) else None
             if place is None:
                 continue
             statement, item = place
@@ -200,7 +200,7 @@ def _mortise_moved(
     """A mortise cut where its tenon is, and as large where it is smaller."""
     lies = let_in(fault.join, *map(context.piece.body, fault.join.parts))
     assert lies is not None and fault.removal is not None and fault.side is not None
-    cut, axis, edits = box_of(fault.removal), fault.side.axis, []
+    cut, axis, edits = cut_box(fault.removal), fault.side.axis, []
     low, high = lies.box.low[axis] - cut.low[axis], lies.box.high[axis] - cut.high[axis]
     if fault.kind == "misplaced":
         low = high = low if low < 0 else high

@@ -4,14 +4,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
-from planlint.language.syntax_tree import (
-    PlacingLine,
-    Statement,
-)
+from planlint.language.syntax_tree import PlacingLine, Statement
 from planlint.model.directions import Axis
 from planlint.model.join_details import Placing
 from planlint.model.plan import Part
-from planlint.repairs.line_edits import add_detail, change, rewrite, take_out
+from planlint.repairs.line_edits import add_detail, change, line_taken_out, rewrite
 from planlint.repairs.repair_context import Context
 from planlint.repairs.written_lengths import changed_sum
 from planlint.text.edits import TextEdit
@@ -48,19 +45,19 @@ def reworded(context: Context, placing: Placing, words: str) -> Iterator[Edits]:
     if isinstance(statement.node, PlacingLine) and len(statement.node.sides) < 2:
         yield (rewrite(statement, words),)
         return
-    taken = without(context, placing)
+    taken = _without(context, placing)
     if taken is not None:
         yield taken, add_detail(context, _head_of(context, statement), words, statement)
 
 
-def without(context: Context, placing: Placing) -> TextEdit | None:
+def _without(context: Context, placing: Placing) -> TextEdit | None:
     """A placing taken out: its line, or its side out of a line that names several."""
     statement = context.at(placing.span)
     node = statement.node
     if not isinstance(node, PlacingLine):
         return None
     if len(node.sides) < 2 or placing.side is None:
-        return take_out(context, statement)
+        return line_taken_out(context, statement)
     index = next(i for i, word in enumerate(node.sides) if word.text == placing.side.value)
     if index:
         return change(statement, Span(node.sides[index - 1].end, node.sides[index].end), "")
@@ -73,7 +70,7 @@ def _head_of(context: Context, detail: Statement) -> Statement:
     )
 
 
-def moved(context: Context, part: Part, axis: Axis, by: Fraction) -> Edits | None:
+def part_moved(context: Context, part: Part, axis: Axis, by: Fraction) -> Edits | None:
     """Edits that move a part along an axis, in every join that says where along it the part lies; one that is told as
     another follows that."""
     edits: list[TextEdit] = []

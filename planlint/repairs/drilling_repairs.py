@@ -21,13 +21,13 @@ from planlint.repairs.join_edits import (
     held_like,
     phrase,
     pockets_and_screws,
-    screw_length,
     write_row,
     write_screws,
+    written_screw_length,
 )
-from planlint.repairs.joint_trial import clears, rows_of, tried
-from planlint.repairs.line_edits import add_detail, add_details, add_line, rewrite, take_out
-from planlint.repairs.part_repairs import faced, thicker
+from planlint.repairs.joint_trial import clears, rows_as_changed, tried
+from planlint.repairs.line_edits import add_detail, add_details, add_line, line_taken_out, rewrite
+from planlint.repairs.part_repairs import facing_changed, thicker
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.row_layouts import layouts
 from planlint.text.edits import TextEdit
@@ -87,7 +87,7 @@ def _without_screws(context: Context, join: Join) -> Iterator[Proposal]:
         ("as dowels", "dowels"),
         ("as loose spline, spline 1 wide, 1/4 thick", "a loose spline"),
     ):
-        edits = rewrite(first, words), *(take_out(context, each) for each in rest)
+        edits = rewrite(first, words), *(line_taken_out(context, each) for each in rest)
         yield Proposal(edits, f"make it with {what} instead of pocket screws", asks=True)
 
 
@@ -99,7 +99,7 @@ def other_screws(context: Context, finding: Finding) -> Iterator[Proposal]:
     if finding.kind == MISTURNED:
         grip = finding.judged(Grip)
         if grip.facing is not None:
-            for edits, says in faced(context, grip.row.part, grip.facing):
+            for edits, says in facing_changed(context, grip.row.part, grip.facing):
                 yield Proposal(edits, says, moves=True)
     fitted = fit_screws(context, join)
     if fitted is not None and fitted.screws != join.screws and clears(context, fitted, finding.rule):
@@ -158,7 +158,7 @@ def _held_somehow(context: Context, join: Join) -> Iterator[Proposal]:
 
 def _rows(context: Context, finding: Finding, join: Join) -> list[Row]:
     """The row that a finding is about, or all rows of its join."""
-    rows = rows_of(context, join)
+    rows = rows_as_changed(context, join)
     return [row for row in rows if row.asked.span == finding.span] or list(rows)
 
 
@@ -208,7 +208,7 @@ def _offered(
 
 
 def _screws(context: Context, join: Join) -> int:
-    return sum(len(row.pockets) for row in rows_of(context, join))
+    return sum(len(row.pockets) for row in rows_as_changed(context, join))
 
 
 def _drilled(context: Context, join: Join, number: int, changed: Join) -> str:
@@ -248,7 +248,7 @@ def _screw_words(context: Context, join: Join) -> str:
 
 def fit_screws(context: Context, join: Join) -> Join | None:
     """The join with screws of the shop that suit the wood, hold, and stay inside, in every row of it."""
-    rows = rows_of(context, join)
+    rows = rows_as_changed(context, join)
     if not rows:
         return None
     said = join.screws
@@ -256,7 +256,7 @@ def fit_screws(context: Context, join: Join) -> Join | None:
     kept = None if said is None or said.thread is None else thread
 
     def length(inches: float) -> Fraction:
-        return screw_length(context, join, Fraction(inches))
+        return written_screw_length(context, join, Fraction(inches))
 
     def screws(inches: float) -> Iterable[Screw]:
         size = float(length(inches))

@@ -12,15 +12,8 @@ from planlint.model.directions import SIDES, Side
 from planlint.model.plan import EndCut, Join, Part
 from planlint.placement.copied_names import across_from, other_end
 from planlint.placement.equations import Askew
-from planlint.placement.opposing import (
-    OffLevel,
-    Straightened,
-    evened,
-    likeliest,
-    straightened,
-    usual,
-)
-from planlint.repairs.line_edits import change, take_out
+from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened, usual
+from planlint.repairs.line_edits import change, line_taken_out
 from planlint.repairs.part_repairs import DetailPlace, add_item, details_of, take_item
 from planlint.repairs.placing_repairs import Way, fitting
 from planlint.repairs.repair_context import Context, Proposal
@@ -177,7 +170,7 @@ def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) 
     for place in _cuts(context, part, cut.end):
         taken, line, item = take_item(context, place), place.statement, place.item
         if isinstance(line.node, PartDetails) and taken is None:
-            taken = take_out(context, line)
+            taken = line_taken_out(context, line)
         for by in (angle_off, -angle_off):
             angle = Fraction(round((float(cut.angle) + by) * 2), 2)
             if 0 < angle < STEEPEST:

@@ -12,7 +12,7 @@ from planlint.language.syntax_tree import FastenersLine, ScrewMetal
 from planlint.model.directions import side_of
 from planlint.model.join_details import PocketRow
 from planlint.repairs.drilling_repairs import set_out_anew
-from planlint.repairs.join_edits import number, phrase
+from planlint.repairs.join_edits import length_edit, phrase
 from planlint.repairs.line_edits import add_detail, change
 from planlint.repairs.part_repairs import thicker
 from planlint.repairs.repair_context import Context, Proposal
@@ -20,7 +20,7 @@ from planlint.rulebook.limits import NIL
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
-STEPS = (2, 4, 6, 8, 12, 16)
+_STEPS = (2, 4, 6, 8, 12, 16)
 """Sixteenths of an inch that a row is moved by to keep clear of another. Basis: own judgement."""
 
 
@@ -59,7 +59,8 @@ def _other_length(context: Context, fault: DriveFault) -> Iterator[Proposal]:
         if low <= each + NIL:
             size = Fraction(each).limit_denominator(1000)
             yield Proposal(
-                (number(context, statement, said.value, size),), f"use {made.kind} {context.told(size)} long"
+                (length_edit(context, statement, said.value, size),),
+                f"use {made.kind} {context.told(size)} long",
             )
 
 
@@ -75,7 +76,7 @@ def drives_aside(context: Context, finding: Finding) -> Iterator[Proposal]:
         origin = row.fastening.row.origin or side_of(row.along, -1)
         plane = row.body.planes[origin]
         places = [plane.depth(each) for each in row.at]
-        for step in STEPS:
+        for step in _STEPS:
             for by in (step / 16, -step / 16):
                 at = tuple(Fraction(round((place + by) * 64), 64) for place in places)
                 moved = PocketRow(

@@ -12,14 +12,14 @@ from planlint.geometry.shapes.body import Box
 from planlint.language.syntax_tree import For, PlacingLine, Statement, UseAs
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
-from planlint.repairs.distance_edits import moved
-from planlint.repairs.join_edits import number
+from planlint.repairs.distance_edits import part_moved
+from planlint.repairs.join_edits import length_edit
 from planlint.repairs.line_edits import change, statements_behind
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.rounding import ROUNDING
 from planlint.wording.guard_words import LEAST_MATTRESS
 
-SMALL = 1 / 64
+_SMALL = 1 / 64
 """Inches that lengths are written to: what a row of gaps is out by at its end. Basis: geometry."""
 
 
@@ -59,13 +59,13 @@ def bunk_guard(context: Context, finding: Finding) -> Iterator[Proposal]:
     for statement in context.head.details:
         node = statement.node
         if isinstance(node, UseAs) and node.mattress is not None:
-            edit = number(context, statement, node.mattress, context.exact(thick))
+            edit = length_edit(context, statement, node.mattress, context.exact(thick))
             says = f"lay a mattress of {context.told(thick)} on it"
             yield Proposal((edit,), says, asks=True)
 
 
 def _higher(context: Context, part: Part, by: float) -> Iterator[Proposal]:
-    edits = moved(context, part, Axis.Z, context.exact(by))
+    edits = part_moved(context, part, Axis.Z, context.exact(by))
     if edits is not None:
         way = "higher" if by > 0 else "lower"
         yield Proposal(edits, f"set {part.name} {context.told(abs(by))} {way}", moves=True, asks=True)
@@ -123,7 +123,7 @@ def _more_slats(context: Context, fact: Gaps) -> Iterator[Proposal]:
     low, high = between
     bar = row[0].high[along] - row[0].low[along]
     many = len(row) + 1
-    while (high - low - many * bar) / (many + 1) > fact.most - many * SMALL:
+    while (high - low - many * bar) / (many + 1) > fact.most - many * _SMALL:
         many += 1
     gap = context.exact((high - low - many * bar) / (many + 1))
     start = context.exact(low - piece.body(join.part_b).bounds.low[along]) + gap

@@ -19,7 +19,7 @@ from planlint.text.source import Span
 _Lengths = tuple[tuple[Expression, Fraction | None, Fraction | None], ...]
 
 
-def number(context: Context, statement: Statement, node: Expression, value: Fraction) -> TextEdit:
+def length_edit(context: Context, statement: Statement, node: Expression, value: Fraction) -> TextEdit:
     """A new length, in inches, in the place of an expression."""
     like = context.words(statement, node) if isinstance(node, Number) else ""
     return change(statement, node, context.spelt(value, like))
@@ -74,7 +74,7 @@ def _set_out(
         pairs = tuple(zip(node.at, old.at, new.at, strict=True))
     if pairs is not None:
         return [
-            number(context, statement, each, value)
+            length_edit(context, statement, each, value)
             for each, was, value in pairs
             if value is not None and value != was
         ]
@@ -156,7 +156,7 @@ def write_screws(
     return tuple(edits)
 
 
-def screw_length(context: Context, join: Join, length: Fraction) -> Fraction:
+def written_screw_length(context: Context, join: Join, length: Fraction) -> Fraction:
     """The length that the plan has once it is written: screws told in millimetres are told in whole ones."""
     said = join.screws
     statement = context.at(said.span) if said is not None else None

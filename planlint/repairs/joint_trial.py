@@ -89,7 +89,7 @@ def clears(context: Context, join: Join, rule: str) -> bool:
     return True
 
 
-def rows_of(context: Context, join: Join) -> tuple[Row, ...]:
+def rows_as_changed(context: Context, join: Join) -> tuple[Row, ...]:
     """The rows of pockets of a join, as it stands or as changed."""
     return tuple(rows(_alone(context, join)))
 
@@ -113,7 +113,7 @@ def _found(judging: Judge, piece: Piece, join: Join, names: Iterable[str]) -> se
     return found
 
 
-def mirrored(join: Join, other: Join) -> bool:
+def both_ends_alike(join: Join, other: Join) -> bool:
     """Whether two joins are those of the two ends of one part, with pockets set out alike."""
     return (
         other.part_a is join.part_a

@@ -10,7 +10,7 @@ from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import JoinLine, TraditionItem
 from planlint.model.plan import Join
 from planlint.placement.round_lengths import SLIP
-from planlint.repairs.join_edits import number
+from planlint.repairs.join_edits import length_edit
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
@@ -30,7 +30,7 @@ def less_let_in(context: Context, meeting: tuple[Join, Join]) -> Iterator[tuple[
         edits = [
             edit
             for join, less in zip(meeting, by, strict=True)
-            if less and (edit := measured(context, join, DEPTHS, join.inset - less))
+            if less and (edit := measure_changed(context, join, DEPTHS, join.inset - less))
         ]
         alike = one.part_a.length == other.part_a.length and by[0] == by[1]
         shorter = [_shorter(context, join, less) for join, less in zip(meeting, by, strict=True)]
@@ -62,7 +62,7 @@ DEPTHS = frozenset({"deep", "long"})
 """The measures that say how deep a part is let in."""
 
 
-def measured(context: Context, join: Join, words: Set[str], value: Fraction) -> TextEdit | None:
+def measure_changed(context: Context, join: Join, words: Set[str], value: Fraction) -> TextEdit | None:
     """One of a traditional joint's measures made another; ``None`` where the join's own lines do not say it."""
     head = context.at(join.span)
     for statement in (head, *head.details):
@@ -71,7 +71,7 @@ def measured(context: Context, join: Join, words: Set[str], value: Fraction) -> 
         if isinstance(said, TraditionItem):
             for measure in said.measures:
                 if measure.word.text in words:
-                    return number(context, statement, measure.value, value)
+                    return length_edit(context, statement, measure.value, value)
     return None
 
 
@@ -88,7 +88,9 @@ def of_wood(context: Context, fault: NoWood) -> Iterator[Proposal]:
     fellows = Counter(each.measures.get(word) for each in alike if each.kind == made.kind)
     usual = context.exact(fault.most / (1 if word == "wide" else 3))
     for value in (*(each for each, _ in fellows.most_common()), usual):
-        edit = measured(context, join, {word}, value) if value and value != made.measures[word] else None
+        edit = (
+            measure_changed(context, join, {word}, value) if value and value != made.measures[word] else None
+        )
         if edit is not None:
             yield Proposal((edit,), f"make what lets {join.part_a.name} in as {word} as it can be")
 
@@ -104,7 +106,7 @@ def _believed(context: Context, join: Join, fault: NoWood) -> Iterator[Proposal]
         and each.part_a.stock is join.part_a.stock
         and each.part_b.size[each.side_b.axis] == join.part_b.size[join.side_b.axis]
     ]
-    edits = dict.fromkeys(filter(None, (measured(context, each, words, size) for each in alike)))
+    edits = dict.fromkeys(filter(None, (measure_changed(context, each, words, size) for each in alike)))
     through, by = fault.kind == "not-through", size - join.inset
     for part in {each.part_a.name: each.part_a for each in alike if through}.values():
         ends = sum(each.part_a is part for each in alike)
@@ -125,7 +127,7 @@ def loose_panel(context: Context, finding: Finding) -> Iterator[Proposal]:
     if loose.kind != "tight" or len(loose.panel) > 1:
         return
     each = whole_up((loose.moves - (loose.room or 0.0)) / 2 / float(_SIXTEENTH)) * _SIXTEENTH
-    edits = [measured(context, join, DEPTHS, join.inset - each) for join in loose.joins]
+    edits = [measure_changed(context, join, DEPTHS, join.inset - each) for join in loose.joins]
     shallower = tuple(dict.fromkeys(edit for edit in edits if edit is not None))
     if None in edits or any(join.tradition and join.tradition.inset <= each for join in loose.joins):
         return

@@ -74,7 +74,7 @@ def _outermost(context: Context, statement: Statement) -> Statement:
     raise NotInThisFile
 
 
-def take_out(context: Context, statement: Statement) -> TextEdit:
+def line_taken_out(context: Context, statement: Statement) -> TextEdit:
     """A line without lines under it taken out; a comment behind it stays, on a line of its own."""
     start, end, after = line_at(context.text, statement.span)
     comment = context.text[statement.span.end : end]

@@ -27,7 +27,7 @@ from planlint.statics.joint_ties import LEVEL
 from planlint.text.edits import TextEdit
 from planlint.text.measures import in_inches
 
-MORE = 4
+_MORE = 4
 """Screws more that a row is tried with. Basis: own judgement."""
 
 
@@ -52,8 +52,8 @@ def _more_screws(context: Context, finding: Finding, fact: Overloaded) -> Iterat
             continue
         first = row.count + 1
         enough = max(first, row.count + more)
-        for count in dict.fromkeys((enough, *range(first, row.count + MORE + 1))):
-            if count > row.count + MORE:
+        for count in dict.fromkeys((enough, *range(first, row.count + _MORE + 1))):
+            if count > row.count + _MORE:
                 continue
             edits = _counted(context, join, number, count, finding.rule)
             if edits is not None:
@@ -262,9 +262,9 @@ def _at_the_wall(context: Context) -> Sequence[Part]:
         box = bounds[part.name]
         return part.facing.axis is Axis.Y, round(box.high[2], 3), box.high[0] - box.low[0]
 
-    behind = [part for part in context.plan.parts if bounds[part.name].high[1] > wall - NEAR]
+    behind = [part for part in context.plan.parts if bounds[part.name].high[1] > wall - _NEAR]
     return sorted(behind, key=holds, reverse=True)
 
 
-NEAR = 0.05
+_NEAR = 0.05
 """Inches from the back of the piece within which a part counts as at the back. Basis: our own judgement."""

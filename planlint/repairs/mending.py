@@ -20,7 +20,7 @@ from planlint.model.workshop import Settings
 from planlint.repairs.edit_extent import Extent, Extents
 from planlint.repairs.edit_proof import Inspector, Proof, prove
 from planlint.repairs.follow_up_repairs import with_what_follows
-from planlint.repairs.joint_trial import mirrored
+from planlint.repairs.joint_trial import both_ends_alike
 from planlint.repairs.mended_plan import Mending, MendStep, RepairMade
 from planlint.repairs.placing_proof import waiting
 from planlint.repairs.proposals import proposals
@@ -40,17 +40,17 @@ MOST_PROOFS = 3
 """Proposals for one finding that are proved on one text. Basis: own judgement; the least harm comes first."""
 
 
-Wanted = Callable[[Finding], bool]
+_Wanted = Callable[[Finding], bool]
 Pick = Callable[[MendStep], tuple[RepairMade, ...] | None]
 """Which of the changes of a step to keep; ``None`` to stop there."""
-Refusal = tuple[Identity, frozenset[tuple[str, str, str]]]
+_Refusal = tuple[Identity, frozenset[tuple[str, str, str]]]
 """A repair that the builder does not want: its finding, and of each edit the statement, the words now and then."""
 
 
 def mend(
     source: PlanText,
     settings: Settings | None = None,
-    wanted: Wanted = lambda _: True,
+    wanted: _Wanted = lambda _: True,
     pick: Pick = lambda step: step.changes,
     most: int = MOST_INSPECTIONS,
     asked: bool = False,
@@ -66,7 +66,7 @@ def mend(
     with clock.running():
         before = after = inspector.inspect(source)
     steps: list[MendStep] = []
-    refused: set[Refusal] = set()
+    refused: set[_Refusal] = set()
     hopeless: set[Identity] = set()
     spent = False
     while after.whole and inspector.inspections < most and not spent:
@@ -190,10 +190,10 @@ class _StepTask(NamedTuple):
     """What is asked of one step, and what is known from those before it."""
 
     inspector: Inspector
-    wanted: Wanted
+    wanted: _Wanted
     most: int
     asked: bool
-    refused: set[Refusal]
+    refused: set[_Refusal]
     hopeless: set[Identity]
     """Findings whose proposals failed on an earlier text: not tried again."""
     standing: list[RepairMade]
@@ -290,7 +290,7 @@ def _twins(context: Context, cases: list[_ToSettle]) -> dict[int, _ToSettle]:
         join = context.join_of(case.finding)
         for other in context.piece.graph.joins_of(join.part_a) if join is not None else ():
             twin = by_rule.get((case.finding.rule, other.name))
-            if join is not None and twin is not None and mirrored(join, other):
+            if join is not None and twin is not None and both_ends_alike(join, other):
                 found[id(case)] = twin
     return found
 
@@ -309,7 +309,7 @@ def _deed(before: Inspection, edits: Iterable[TextEdit]) -> frozenset[tuple[str,
 
 
 def _choose(
-    before: Inspection, extents: Extents, cases: list[_ToSettle], refused: set[Refusal]
+    before: Inspection, extents: Extents, cases: list[_ToSettle], refused: set[_Refusal]
 ) -> list[_TriedRepair]:
     """A proposal for each finding, as far as they can be made together: the worst findings choose first."""
     chosen: list[_TriedRepair] = []

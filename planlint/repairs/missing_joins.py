@@ -10,7 +10,7 @@ from planlint.placement.placement_results import FreeAxis
 from planlint.repairs.join_edits import held_like
 from planlint.repairs.line_edits import statements_behind
 from planlint.repairs.part_repairs import lengthened
-from planlint.repairs.placing_proof import fits
+from planlint.repairs.placing_proof import puts_right
 from planlint.repairs.placing_repairs import Way, words_that_fix
 from planlint.repairs.repair_context import Context, NotInThisFile, Proposal
 from planlint.text.edits import TextEdit
@@ -34,7 +34,7 @@ def loose_end(context: Context, finding: Finding) -> Iterator[Proposal]:
                 continue
             seen.add(edit)
             for more in longer:
-                if not fits(context, (edit, *more), finding):
+                if not puts_right(context, (edit, *more), finding):
                     continue
                 made = f", and make {end.part.name} as long as that asks for" if short else ""
                 yield Proposal((edit, *more), f"join {name} as {like.name} is{made}", moves=short)

@@ -5,22 +5,15 @@ from fractions import Fraction
 from typing import Generic, NamedTuple, TypeVar
 
 from planlint.language.plain_lines import block_end, line_at, line_end
-from planlint.language.syntax_tree import (
-    Flag,
-    PartDetails,
-    PartLine,
-    SizeItem,
-    Statement,
-    StockLine,
-)
+from planlint.language.syntax_tree import Flag, PartDetails, PartLine, SizeItem, Statement, StockLine
 from planlint.model.directions import Side
 from planlint.model.foreign_lines import Elsewhere as Foreign
 from planlint.model.plan import Part
 from planlint.model.provenance import Sum
 from planlint.model.stock import Stock
-from planlint.model.written_sums import common, place_of
+from planlint.model.written_sums import common_lengths, sum_place
 from planlint.placement.placement_results import Misturned
-from planlint.repairs.join_edits import number
+from planlint.repairs.join_edits import length_edit
 from planlint.repairs.line_edits import change, say_more
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum
@@ -29,19 +22,19 @@ from planlint.text.measures import length
 from planlint.text.rounding import TOUCH
 from planlint.text.source import Span
 
-Item = TypeVar("Item")
+_Item = TypeVar("_Item")
 
 
-class DetailPlace(NamedTuple, Generic[Item]):
+class DetailPlace(NamedTuple, Generic[_Item]):
     """A detail of a part: the line that it stands in, and itself."""
 
     statement: Statement
-    item: Item
+    item: _Item
     start: int
     end: int
 
 
-def details_of(context: Context, part: Part, kind: type[Item]) -> Iterator[DetailPlace[Item]]:
+def details_of(context: Context, part: Part, kind: type[_Item]) -> Iterator[DetailPlace[_Item]]:
     """The details of one kind that a part's own lines tell."""
     head = context.at(part.span)
     for statement in (head, *head.details):
@@ -66,12 +59,12 @@ def lengthened(
     sums = [said for each in (part, *others) if (said := told[each.name].measures.get(word)) is not None]
     if len(sums) <= len(others):
         return
-    sums = list({place_of(said): said for said in sums}.values())
+    sums = list({sum_place(said): said for said in sums}.values())
     edits = [changed(context, said, by) for said in sums]
     edit = edits[0]
     if len(sums) == 1:
         yield from _one(edit)
-    for said in common(context.plan, sums):
+    for said in common_lengths(context.plan, sums):
         yield from _one(changed(context, said, by))
     if len(sums) > 1 and None not in edits:
         yield tuple(filter(None, edits))
@@ -90,9 +83,9 @@ def across(context: Context, parts: Sequence[Part], by: Fraction) -> Iterator[tu
     with, or each of its own."""
     told = context.plan.provenance.parts
     sums = {
-        place_of(said): said for each in parts if (said := told[each.name].measures.get("long")) is not None
+        sum_place(said): said for each in parts if (said := told[each.name].measures.get("long")) is not None
     }
-    for said in reversed(list(common(context.plan, list(sums.values()))) if sums else []):
+    for said in reversed(list(common_lengths(context.plan, list(sums.values()))) if sums else []):
         yield from _one(changed(context, said, by))
     edits = [changed(context, said, by) for said in sums.values()]
     if edits and None not in edits:
@@ -158,10 +151,10 @@ def turned_round(context: Context, turned: Misturned) -> Iterator[tuple[tuple[Te
         )
         yield edits, f"swap the length and the width of {name}"
         return
-    yield from faced(context, part, turned.facing)
+    yield from facing_changed(context, part, turned.facing)
 
 
-def faced(context: Context, part: Part, facing: Side) -> Iterator[tuple[tuple[TextEdit, ...], str]]:
+def facing_changed(context: Context, part: Part, facing: Side) -> Iterator[tuple[tuple[TextEdit, ...], str]]:
     """A part made to face another way: alone, or with those of its statement."""
     look = {"top": "up", "bottom": "down"}.get(facing.value, facing.value)
     for each in details_of(context, part, Flag):
@@ -180,7 +173,7 @@ def add_item(context: Context, part: Part, words: str) -> Iterator[tuple[TextEdi
         yield from alone(context, part, edit)
 
 
-def take_item(context: Context, place: DetailPlace[Item]) -> TextEdit | None:
+def take_item(context: Context, place: DetailPlace[_Item]) -> TextEdit | None:
     """A detail taken out of its line with the comma before it; ``None`` where it is all that its line says."""
     line = context.line(place.statement)
     comma = line[: place.start].rstrip()
@@ -224,6 +217,6 @@ def stock_thickness(context: Context, stock: Stock, thickness: Fraction) -> Iter
     statement = context.at(stock.span)
     node = statement.node
     if isinstance(node, StockLine) and node.thickness is not None and thickness != stock.thickness:
-        edit = number(context, statement, node.thickness, thickness)
+        edit = length_edit(context, statement, node.thickness, thickness)
         says = f"use stock {context.told(thickness)} thick for {stock.name}"
         yield Proposal((edit,), says, moves=True, asks=True)

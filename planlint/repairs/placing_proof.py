@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Callable, Sequence
 
-from planlint.checks.registry import By, Outside, hangs_on, judge, outside
+from planlint.checks.registry import By, hangs_on, judge
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import understand
@@ -28,11 +28,11 @@ def changed_piece(context: Context, edits: tuple[TextEdit, ...]) -> Piece | None
 
 def resizes(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -> bool:
     """Whether the whole piece gets another size, as far as it is known how large it is meant to be."""
-    piece, known = changed_piece(context, edits), outside(finding.rule)
-    if piece is None or known is Outside.UNKNOWN:
+    piece = changed_piece(context, edits)
+    if piece is None or hangs_on(finding.rule, By.TIES):
         return False
     same = piece.limits["misfit", "length"]  # The outside of a piece may differ by as much and be the same.
-    more = same if known is Outside.AT_MOST else -same
+    more = same if hangs_on(finding.rule, By.OUTLYING) else -same
     before, after = context.piece.bounds, piece.bounds
     grown = [
         (after.high[axis] - after.low[axis]) - (before.high[axis] - before.low[axis]) for axis in range(3)
@@ -40,7 +40,7 @@ def resizes(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -> 
     return any(by > same or (more < 0 and by < more) for by in grown)
 
 
-def fits(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -> bool:
+def puts_right(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -> bool:
     """Whether a finding on where parts lie is gone from the edited plan, and nothing of that kind has come."""
     piece = changed_piece(context, edits)
     if piece is None:

@@ -24,15 +24,15 @@ from planlint.placement.placement_results import (
 from planlint.placement.retold_joins import along_a_free_axis
 from planlint.repairs import join_edits
 from planlint.repairs.distance_edits import Edits, distance_changed, reworded
-from planlint.repairs.let_in_repairs import DEPTHS, measured
+from planlint.repairs.let_in_repairs import DEPTHS, measure_changed
 from planlint.repairs.line_edits import add_detail, change, say_more
 from planlint.repairs.part_repairs import across, lengthened, turned_round
-from planlint.repairs.placing_proof import fits, resizes
+from planlint.repairs.placing_proof import puts_right, resizes
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
-MOST_TRIED = 12
+_MOST_TRIED = 12
 """Ways tried for one finding. Basis: own judgement."""
 Way = tuple[Edits, str]
 
@@ -67,7 +67,7 @@ def _drawer(context: Context, fit: DrawerFit) -> Iterator[Way]:
             statement = context.at(made.span)
             for each in context.node(statement, FastenersLine).sizes:
                 if made.kind == "slides" and each.word.text == "thick":
-                    edit = join_edits.number(context, statement, each.value, fit.thick)
+                    edit = join_edits.length_edit(context, statement, each.value, fit.thick)
                     yield (edit,), f"use slides {context.told(fit.thick)} thick, as at the other side"
         return
     says = f"make the drawer {context.told(abs(fit.by))} {'narrower' if fit.by < 0 else 'wider'}"
@@ -116,9 +116,9 @@ def fitting(
         if edits in seen:
             continue
         seen.add(edits)
-        if len(seen) > MOST_TRIED:
+        if len(seen) > _MOST_TRIED:
             return
-        if fits(context, edits, finding):
+        if puts_right(context, edits, finding):
             yield Proposal(edits, says, moves=True, asks=asks, larger=larger)
 
 
@@ -160,7 +160,7 @@ def told_alike(context: Context, way: Copied | Remade | Retold) -> Iterator[Way]
 
 def _remade(context: Context, way: Remade) -> Iterator[Way]:
     join, made, other = way
-    head, edit = context.at(join.span), measured(context, join, DEPTHS, made.inset)
+    head, edit = context.at(join.span), measure_changed(context, join, DEPTHS, made.inset)
     node = context.node(head, JoinLine)
     if made.side_a is not join.side_a:
         pairs = (node.a.side, made.side_a), (node.b.side, made.side_b)

@@ -13,7 +13,7 @@ from planlint.repairs.facing_repairs import askew
 from planlint.repairs.fastener_repairs import corrosion, drives_aside, fastener_fit
 from planlint.repairs.guard_repairs import bunk_guard, guard_gap
 from planlint.repairs.let_in_repairs import loose_panel
-from planlint.repairs.line_edits import take_out
+from planlint.repairs.line_edits import line_taken_out
 from planlint.repairs.load_repairs import hanging, joint_overload, may_break, racking, shelf_sag, tip_over
 from planlint.repairs.missing_joins import free_to_slide, loose_end
 from planlint.repairs.placing_proof import resizes
@@ -26,13 +26,13 @@ from planlint.repairs.stock_repairs import longer_stock, narrow_mitre, nominal_s
 def stale_acceptance(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The line that accepts nothing taken out; not where its rule may only be missing on this machine."""
     if finding.kind != "no-such-rule":
-        taken = take_out(context, context.at(finding.span))
+        taken = line_taken_out(context, context.at(finding.span))
         yield Proposal((taken,), "take this line out: it accepts nothing")
 
 
 def bare_acceptance(context: Context, finding: Finding) -> Iterator[Proposal]:
     """What is accepted without a reason mended, and the line taken out; only the builder knows a reason."""
-    taken = take_out(context, context.at(finding.span))
+    taken = line_taken_out(context, context.at(finding.span))
     accepted = finding.judged(Bare).accepted
     if not accepted:
         yield Proposal((taken,), "take this line out: it accepts nothing")

@@ -11,7 +11,7 @@ from planlint.language.plain_lines import indent_of, line_end
 from planlint.language.syntax_tree import Flag
 from planlint.model.plan import Join
 from planlint.repairs.join_edits import pockets_and_screws, screws_along
-from planlint.repairs.line_edits import add_detail, add_details, rewrite, take_out
+from planlint.repairs.line_edits import add_detail, add_details, line_taken_out, rewrite
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
 from planlint.text.measures import INCH_PER_UNIT, in_inches
@@ -43,7 +43,7 @@ def _loosened(context: Context, join: Join) -> tuple[list[TextEdit], str] | None
         (each for each in head.details if isinstance(each.node, Flag) and each.node.name == "glued"), None
     )
     if in_a_groove(join):
-        return None if glue is None else ([take_out(context, glue)], "leave the glue out of")
+        return None if glue is None else ([line_taken_out(context, glue)], "leave the glue out of")
     if breadboard(join):
         if glue is None:
             return None
@@ -74,7 +74,7 @@ LENGTHS = {
     "mm": (20, 25, 30, 35, 40, 45, 50, 60, 70, 80),
 }
 """Lengths in which wood screws are sold, in inches and in millimetres. Basis: common practice, from memory."""
-SPACING = 6
+_SPACING = 6
 """Inches between such screws at the most. Basis: our own judgement, and no more than that of pocket screws."""
 
 
@@ -87,7 +87,7 @@ def _through_a_face(context: Context, join: Join) -> list[str] | None:
     unit = "in" if in_inches(context.unit) else "mm"
     most = part.thickness + min(part.thickness, into.size[side.axis]) - Fraction(1, 8)
     fit = [long for each in LENGTHS[unit] if part.thickness < (long := each * INCH_PER_UNIT[unit]) <= most]
-    many = screws_along(context, join, min(SPACING, context.piece.limits["wide-spacing", "spacing"]))
+    many = screws_along(context, join, min(_SPACING, context.piece.limits["wide-spacing", "spacing"]))
     if not fit or not many:
         return None
     name = part.name.removeprefix(context.plan.provenance.joins[join.index].scope.prefix)

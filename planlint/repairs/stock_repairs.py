@@ -13,7 +13,7 @@ from planlint.language.syntax_tree import StockLine
 from planlint.model.plan import Part
 from planlint.model.trade_sizes import dressed
 from planlint.repairs.drilling_repairs import drill_elsewhere
-from planlint.repairs.join_edits import number
+from planlint.repairs.join_edits import length_edit
 from planlint.repairs.line_edits import change
 from planlint.repairs.part_repairs import (
     add_item,
@@ -110,7 +110,7 @@ def narrow_mitre(context: Context, finding: Finding) -> Iterator[Proposal]:
             says = f"make {narrow.name} {context.told(least)} wide"
             yield Proposal(edits, says, moves=True, asks=True)
     elif node.width is not None:
-        yield Proposal((number(context, statement, node.width, least),), says, moves=True, asks=True)
+        yield Proposal((length_edit(context, statement, node.width, least),), says, moves=True, asks=True)
     elif node.nominal is not None:
         first, _, second = node.nominal.text.partition("x")
         for wide in range(2, 13):
@@ -147,7 +147,7 @@ def longer_stock(context: Context, finding: Finding) -> Iterator[Proposal]:
     sold = next((each for each in SOLD if each >= need), None)
     if sold is not None and node.length is not None:
         yield Proposal(
-            (number(context, statement, node.length, sold),),
+            (length_edit(context, statement, node.length, sold),),
             f"buy boards of {sold / 12} ft for {fact.stock.name}",
             asks=True,
         )
@@ -177,7 +177,7 @@ def nominal_size(context: Context, finding: Finding) -> Iterator[Proposal]:
     says = f"write the nominal size tight, `{called}`: it measures {real}"
     yield Proposal((tight,), says, moves=True, asks=True)
     edits: tuple[TextEdit, ...] = tuple(
-        number(context, statement, each, value)
+        length_edit(context, statement, each, value)
         for each, value in zip((node.thickness, node.width), size, strict=True)
     )
     says = f"write the size that {called} has once dressed, {real}"

@@ -7,7 +7,7 @@ from planlint.language.expression_tree import Expression, Name, Number, Operatio
 from planlint.model.scope import Scope
 from planlint.model.written_sums import last_term
 from planlint.text.measures import INCH_PER_UNIT, in_inches, read_as
-from planlint.text.rounding import whole_down, whole_up
+from planlint.text.rounding import ROUNDING, whole_down, whole_up
 
 INCH_MARKS = (Fraction(1, 4), Fraction(1, 8), Fraction(1, 16))
 MILLIMETRE_MARKS = (Fraction(50, 254), Fraction(20, 254), Fraction(10, 254))
@@ -23,12 +23,12 @@ def marks(unit: str) -> tuple[Fraction, ...]:
 
 def down(value: float, mark: Fraction) -> Fraction:
     """The mark at or below a length in inches."""
-    return whole_down(value / float(mark)) * mark
+    return whole_down(value / float(mark), ROUNDING) * mark
 
 
 def up(value: float, mark: Fraction) -> Fraction:
     """The mark at or above a length in inches."""
-    return whole_up(value / float(mark)) * mark
+    return whole_up(value / float(mark), ROUNDING) * mark
 
 
 def spelt(inches: Fraction, unit: str, like: str = "") -> str:

@@ -6,8 +6,8 @@ from pydantic import BaseModel, ConfigDict, Field
 
 At = Annotated[int, Field(ge=1)]
 """A line or a column; both count from 1."""
-Count = Annotated[int, Field(ge=0)]
-Part = Annotated[int, Field(ge=1, le=100_000)]
+_Count = Annotated[int, Field(ge=0)]
+_Part = Annotated[int, Field(ge=1, le=100_000)]
 """Of a run that was divided. Basis of the most: our own judgement."""
 
 
@@ -78,8 +78,8 @@ class AboutEntry(StrictEntry):
 
     title: str
     unit: str
-    parts: Count
-    joins: Count
+    parts: _Count
+    joins: _Count
 
 
 class WholeEntry(StrictEntry):
@@ -88,8 +88,8 @@ class WholeEntry(StrictEntry):
     text: str | None
     """``null`` where the path led to no file that could be read."""
     record: list[Any]
-    known: Count
-    newly_accepted: list[Count] | None
+    known: _Count
+    newly_accepted: list[_Count] | None
 
 
 class RunEntry(StrictEntry):
@@ -124,20 +124,20 @@ class PlanEntry(StrictEntry):
 class Summary(StrictEntry):
     """How many findings of each grade, and how many entries under each of the others, in all plans."""
 
-    stop: Count
-    caution: Count
-    advice: Count
-    unread: Count
-    accepted: Count
-    known: Count
-    unmatched: Count
+    stop: _Count
+    caution: _Count
+    advice: _Count
+    unread: _Count
+    accepted: _Count
+    known: _Count
+    unmatched: _Count
 
 
 class ShardEntry(StrictEntry):
     """Which part of a run this report is of: the ``number``-th (from 1) of ``of``."""
 
-    number: Part
-    of: Part
+    number: _Part
+    of: _Part
 
 
 class ReportEntry(StrictEntry):

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from planlint.reports.page_layout import Page
 
-ALIKE = 0.4
+_ALIKE = 0.4
 """Share of characters in common from which a line takes the place of another. Basis: own judgement."""
 MOST_PAIRED = 40
 """Lines of one stretch that are compared each with each; longer stretches are told one after the other."""
@@ -52,8 +52,8 @@ def _likeness(old: str, new: str) -> float:
     """Over ``ALIKE`` for lines of one kind, by their first words and their characters; else 0."""
     ratio = SequenceMatcher(None, old.split(), new.split(), autojunk=False).ratio()
     if old.split()[:1] == new.split()[:1]:
-        ratio += ALIKE
-    return ratio if ratio >= ALIKE else 0.0
+        ratio += _ALIKE
+    return ratio if ratio >= _ALIKE else 0.0
 
 
 def differences(first: int, now: Sequence[str], then: Sequence[str]) -> Iterator[list[PageLine]]:

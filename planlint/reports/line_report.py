@@ -15,7 +15,7 @@ from planlint.reports.safe_words import NamesGiven, inert, sentence, visible
 from planlint.reports.tally import Tally
 from planlint.text.source import Span
 
-LEVELS = {Grade.STOP: "error", Grade.CAUTION: "warning", Grade.ADVICE: "note"}
+_LEVELS = {Grade.STOP: "error", Grade.CAUTION: "warning", Grade.ADVICE: "note"}
 _COLON = re.compile(r":(?=\d)")
 
 
@@ -32,7 +32,9 @@ class LineReport:
         for trouble in inspection.crashed:
             self._line(name, inspection, Span(0, 0), "error", sentence(trouble.says), "not-checked")
         for finding in inspection.told:
-            self._line(name, inspection, finding.span, LEVELS[finding.grade], in_short(finding), finding.rule)
+            self._line(
+                name, inspection, finding.span, _LEVELS[finding.grade], told_in_a_line(finding), finding.rule
+            )
         for finding in inspection.accepted:
             self._line(name, inspection, finding.span, "note", accepted(finding), finding.rule)
 
@@ -52,7 +54,7 @@ def accepted(finding: Finding) -> str:
     return f"Accepted{why}: {sentence(finding.says, finding.parts)}"
 
 
-def in_short(finding: Finding) -> str:
+def told_in_a_line(finding: Finding) -> str:
     """What is wrong, and the first thing to do."""
     do = [f"Do: {sentence(repair.says, finding.parts)}" for repair in finding.repairs[:1]]
     return " ".join([sentence(finding.says, finding.parts), *do])

@@ -12,21 +12,21 @@ from planlint.geometry.shapes.vectors import minus
 from planlint.model.fastener_statements import KINDS
 from planlint.model.plan import Join, Part
 from planlint.reports.safe_words import visible
-from planlint.reports.step_names import runs
+from planlint.reports.step_names import numbered_runs
 from planlint.statics.carried_loads import carried
-from planlint.statics.footing import hanging
+from planlint.statics.footing import what_hangs
 from planlint.statics.joint_ties import Kind
 from planlint.statics.shelf_sag import Bears, lies_flat, may_bear, sags
 from planlint.statics.weights import part_weight, piece_weight
 from planlint.text.grouping import grouped
 from planlint.text.measures import length, stress, to_sixteenth, weight
 
-CARE = (
+_CARE = (
     "Worked out from average clear wood, and from allowed loads that were not written for furniture. How a part "
     "shears, or splits from the corner of a notch at its end, is not judged. Where people can be hurt, follow local "
     "codes and licensed practice: planlint certifies nothing."
 )
-MOST_NAMES = 6
+_MOST_NAMES = 6
 
 
 class LoadsTold(NamedTuple):
@@ -70,9 +70,9 @@ def weight_told(piece: Piece) -> LoadsTold:
     )
     head = ("Parts", "Each weighs", "May bear for good, spread evenly")
     return LoadsTold(
-        (*words, CARE),
+        (*words, _CARE),
         head,
-        tuple((listed(runs(parts), MOST_NAMES), *told) for told, parts in rows.items()),
+        tuple((listed(numbered_runs(parts), _MOST_NAMES), *told) for told, parts in rows.items()),
     )
 
 
@@ -104,7 +104,7 @@ def _bears(piece: Piece, part: Part) -> str:
 def _hung(piece: Piece) -> Iterator[str]:
     unit = piece.plan.unit
     for standing in carried(piece)[0]:
-        found = hanging(piece, standing)
+        found = what_hangs(piece, standing)
         if found is not None:
             total = wall_sum(piece, found)
             yield (
@@ -144,7 +144,7 @@ def _under_loads(piece: Piece) -> Iterator[str]:
         feet = grouped((weight(max(0.0, -pull[2]), unit), visible(name)) for name, pull in floor.items())
         if feet:
             told = "; ".join(
-                f"{pounds} under {'each of ' if len(names) > 1 else ''}{listed(names, MOST_NAMES)}"
+                f"{pounds} under {'each of ' if len(names) > 1 else ''}{listed(names, _MOST_NAMES)}"
                 for pounds, names in feet.items()
             )
             yield f"With its loads the floor carries {told}."

@@ -21,7 +21,7 @@ def runs_of(names: Sequence[str]) -> list[str]:
     return told
 
 
-def by_number(names: Iterable[str]) -> list[str]:
+def ordered_by_number(names: Iterable[str]) -> list[str]:
     """Each name once, those alike but for their number together and in its order."""
     alike: dict[tuple[str, str], dict[str, int]] = {}
     for name in names:

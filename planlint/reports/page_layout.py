@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 WIDTH_IN_A_PIPE = 100
-NARROW = 60
+_NARROW = 60
 """Columns below which labels take less room."""
 
 
@@ -37,7 +37,7 @@ class Page:
         self.utf = encoding.lower().replace("-", "").startswith("utf")
         self.dots = "…" if self.utf else "..."
         self._marks = "├─┤│" if self.utf else "|-||"
-        self._label = 10 if self.width >= NARROW else 0
+        self._label = 10 if self.width >= _NARROW else 0
 
     def _room(self) -> int:
         told = os.environ.get("COLUMNS", "")
@@ -127,7 +127,7 @@ class Page:
         widths = [max(cell_len(row[column]) for row in rows) for column in range(len(rows[0]) - 1)]
         hang = indent + sum(widths) + 2 * len(widths)
         for row in rows:
-            if hang > self.width // 2 and self.width < NARROW:
+            if hang > self.width // 2 and self.width < _NARROW:
                 inside = indent + len(row[0]) - len(row[0].lstrip())
                 self.prose("  ".join(row[:-1]), indent=inside, style="bold")
                 self.prose(row[-1], indent=inside + 2)

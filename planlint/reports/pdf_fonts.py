@@ -29,7 +29,7 @@ def _fonts() -> dict[bool, dict[str, Any]]:
     }
 
 
-def runs(words: str, bold: bool = False) -> list[tuple[str, str]]:
+def font_runs(words: str, bold: bool = False) -> list[tuple[str, str]]:
     """Words by the fonts that have their characters; those that none has are written out, as a terminal report does."""
     fonts = _fonts()[bold]
     first = next(iter(fonts))
@@ -47,21 +47,21 @@ CODES = "What reads \\u and a number is a letter that no font of this file has; 
 """What is said once in a file in which words are written out."""
 
 
-def written_out(words: str, bold: bool = False) -> str:
+def letters_written_out(words: str, bold: bool = False) -> str:
     """Words as they stand on paper where a letter of theirs has no font; else nothing."""
-    found = "".join(run for _, run in runs(words, bold))
+    found = "".join(run for _, run in font_runs(words, bold))
     return found if len(found) > len(visible(words)) else ""
 
 
 def marked_up(words: str, bold: bool = False) -> str:
     """The same as what reportlab's paragraphs read."""
-    return "".join(f'<font name="{font}">{escape(run)}</font>' for font, run in runs(words, bold))
+    return "".join(f'<font name="{font}">{escape(run)}</font>' for font, run in font_runs(words, bold))
 
 
 def points_wide(words: str, size: float, bold: bool = False) -> float:
     from reportlab.pdfbase.pdfmetrics import stringWidth  # noqa: PLC0415
 
-    return sum(float(stringWidth(run, font, size)) for font, run in runs(words, bold))
+    return sum(float(stringWidth(run, font, size)) for font, run in font_runs(words, bold))
 
 
 def write(
@@ -70,7 +70,7 @@ def write(
     """Words on a canvas, or what is drawn like one; ``anchor`` is ``start``, ``middle`` or ``end``."""
     share = {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
     x = at[0] - share * points_wide(words, size, bold)
-    for font, run in runs(words, bold):
+    for font, run in font_runs(words, bold):
         canvas.setFont(font, size)
         canvas.drawString(x, at[1], run)
         x += canvas.stringWidth(run, font, size)

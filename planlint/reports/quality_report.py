@@ -7,10 +7,10 @@ The fingerprint outlives edits elsewhere, as in SARIF.
 
 import json
 
-from planlint.collection.findings_ledger import fingerprint, numbered
+from planlint.collection.findings_ledger import fingerprint, with_lines
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection
-from planlint.reports.line_report import accepted, in_short
+from planlint.reports.line_report import accepted, told_in_a_line
 from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import NamesGiven, safe_json, sentence, visible
 from planlint.reports.tally import Tally
@@ -27,10 +27,10 @@ class QualityReport:
 
     def add(self, name: str, inspection: Inspection) -> None:
         known, kept = set(map(id, inspection.known)), set(map(id, inspection.accepted))
-        for finding, entry in numbered(name, inspection):
+        for finding, entry in with_lines(name, inspection):
             if id(finding) in known:
                 continue
-            severity, says = SEVERITIES[finding.grade], in_short(finding)
+            severity, says = SEVERITIES[finding.grade], told_in_a_line(finding)
             if id(finding) in kept:
                 severity, says = "info", accepted(finding)
             line = inspection.position(finding.span.start).line

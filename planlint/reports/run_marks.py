@@ -26,7 +26,7 @@ UNMARKED = RunMarks()
 """A run of which nothing is known but the version."""
 
 
-def mark_of(data: bytes) -> str:
+def data_mark(data: bytes) -> str:
     """16 hexadecimal digits."""
     from hashlib import sha256  # noqa: PLC0415
 

@@ -11,7 +11,7 @@ import sys
 from typing import Any
 
 from planlint import __version__
-from planlint.collection.findings_ledger import fingerprint, numbered
+from planlint.collection.findings_ledger import fingerprint, with_lines
 from planlint.findings.finding import Finding, Grade, Repair
 from planlint.findings.rulebook import Rule
 from planlint.inspection.inspection_result import Inspection
@@ -26,7 +26,7 @@ from planlint.text.source import Span
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 NOT_READ = "not-read"
-LEVELS = {Grade.STOP: "error", Grade.CAUTION: "warning", Grade.ADVICE: "note"}
+_LEVELS = {Grade.STOP: "error", Grade.CAUTION: "warning", Grade.ADVICE: "note"}
 _Json = dict[str, Any]
 
 
@@ -67,7 +67,7 @@ class SarifReport:
         address = _address(name)
         self._edits = set()
         accepted, known = set(map(id, inspection.accepted)), set(map(id, inspection.known))
-        for finding, entry in numbered(name, inspection):
+        for finding, entry in with_lines(name, inspection):
             result = self._result(inspection, address, finding, entry)
             if id(finding) in accepted:
                 # A ledger does not hold them: whether they were there before, nobody knows.
@@ -142,7 +142,7 @@ class SarifReport:
         told += (f"Do: {sentence(repair.says, finding.parts)}" for repair in finding.repairs)
         result: _Json = {
             "ruleId": finding.rule,
-            "level": LEVELS[finding.grade],
+            "level": _LEVELS[finding.grade],
             "message": {"text": _words(" ".join(told))},
             "locations": [place],
             "partialFingerprints": _fingerprints(entry),
@@ -210,7 +210,7 @@ def _rule(rule: Rule, pages: str) -> _Json:
             "text": _words("\n".join(" ".join(words.split()) for words in help_words), lines=True),
             "markdown": "\n\n".join(in_markdown),
         },
-        "defaultConfiguration": {"level": LEVELS[rule.grade]},
+        "defaultConfiguration": {"level": _LEVELS[rule.grade]},
     }
 
 

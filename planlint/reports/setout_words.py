@@ -3,25 +3,20 @@
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
-from planlint.checks.row_view import listed, places
+from planlint.checks.row_view import listed, places_told
 from planlint.language.joint_table import JOINTS, Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Part, Trim
 from planlint.reports.safe_words import count, visible
 from planlint.sheet.arc_shapes import ArcShape, arch_shape, bow_shape
 from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, cut_out, cut_outs
-from planlint.sheet.joint_setouts import (
-    SPLINE_DEEP,
-    Shaped,
-    shoulders,
-    spread,
-)
+from planlint.sheet.joint_setouts import SPLINE_DEEP, Shaped, shoulders, usual_count
 from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule, degrees, length, to_sixteenth
 
 THIRD = "how thick the plan does not say: a third of the part is common"
-WHOLE = "how thick the plan does not say: stuff this thin commonly goes in whole"
-THIN = Fraction(3, 8)
+_WHOLE = "how thick the plan does not say: stuff this thin commonly goes in whole"
+_THIN = Fraction(3, 8)
 """Inches: what is no thicker goes whole into its groove. Basis: common practice, as of drawer bottoms and panels."""
 
 
@@ -230,7 +225,7 @@ def _tongue(shaped: Shaped, part: Part, unit: str) -> str:
     told = [f"{_adjective(shaped)}{shaped.makes} at the {_AT} {', '.join(sizes)}"]
     told.append(_shoulders(shoulders(shaped, first), unit, silent="thick" not in shaped.said, part=part))
     if "thick" not in shaped.said and shaped.makes != "cope":
-        told.append(WHOLE if shaped.makes == "tongue" and first.thickness <= THIN else THIRD)
+        told.append(_WHOLE if shaped.makes == "tongue" and first.thickness <= _THIN else THIRD)
     if shaped.makes == "dovetailed tongue":
         told.append("that thick at its wide end, sloped by the cutter that also cuts the slot")
     if "through" in shaped.words:
@@ -286,7 +281,7 @@ def _fingers(shaped: Shaped, part: Part, unit: str) -> str:
     if shaped.makes == "half-blind pins":
         into = shaped.high[shaped.side.axis] - shaped.low[shaped.side.axis]
         told.append(f"sockets {by_rule(into, unit)} deep into the {shaped.side.value}")
-    many = spread(shaped.makes, wide, shaped.said)
+    many = usual_count(shaped.makes, wide, shaped.said)
     if shaped.makes == "tails":
         steep = 8 if first.stock.material.kind == "hardwood" else 6
         told.append(
@@ -348,11 +343,13 @@ def _holes(shaped: Shaped, part: Part, unit: str) -> str:
         set_out = sorted(float(first.inside(begin, point, point)) for point in shaped.at)
         made = count(len(set_out), shaped.makes.removesuffix("s"))
         told = [f"{made} in the {_AT}", *_bored(shaped, first, unit), f"on a line {line}"]
-        return ", ".join([*told, f"at {places(set_out, unit)} from {begin.value}"])
-    many = spread(shaped.makes, run, said)
+        return ", ".join([*told, f"at {places_told(set_out, unit)} from {begin.value}"])
+    many = usual_count(shaped.makes, run, said)
     at = [float(start + run * (2 * n + 1) / (2 * many)) for n in range(many)]
     told = [f"{shaped.makes} in the {_AT}", *_bored(shaped, first, unit), f"on a line {line}"]
-    told.append(f"how many the plan does not say: such as {many}, at {places(at, unit)} from {begin.value}")
+    told.append(
+        f"how many the plan does not say: such as {many}, at {places_told(at, unit)} from {begin.value}"
+    )
     return ", ".join(told)
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from planlint.checks.row_view import listed, places, screw_length
+from planlint.checks.row_view import listed, places_told, screw_length
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import one_a_cause
 from planlint.reports.loads_told import loads_told
@@ -13,16 +13,16 @@ from planlint.reports.sheet_buying import buying_section
 from planlint.reports.sheet_cutting import cutting_sections, stock_words
 from planlint.reports.sheet_section import Note, Section, Table
 from planlint.sheet.cut_list import CutPart
-from planlint.sheet.drilling_setups import alike
+from planlint.sheet.drilling_setups import alike_rows
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule, in_inches, length, to_sixteenth
 
-MOST_NAMES = 12
+_MOST_NAMES = 12
 """Names of alike parts that a row tells one by one. Basis: own judgement."""
 
 
-CARE = (
+_CARE = (
     "Wear eye and ear protection; keep guards on the saw and hands clear of the blade; clamp what is drilled. "
     "Measure the timber before you cut: sizes here are the plan's. Follow the makers' words for saw, drill and finish, "
     "and local codes where a piece carries people or hangs on a wall."
@@ -35,7 +35,7 @@ def sheet_sections(sheet: ShopSheet) -> tuple[Section, ...]:
     return tuple(
         section
         for section in (
-            Section("Take care", (CARE, *_of_several(sheet))),
+            Section("Take care", (_CARE, *_of_several(sheet))),
             *_wrong(sheet),
             *_parts(sheet, numbers),
             *cutting_sections(sheet, numbers),
@@ -105,24 +105,24 @@ def _wrong(sheet: ShopSheet) -> Iterator[Section]:
         yield Section("Look at these too", tuple(_faults(sheet.others)))
 
 
-MOST_FAULTS = 12
+_MOST_FAULTS = 12
 """Faults that a sheet tells one by one: an inspection tells all. Basis: own judgement."""
 
 
 def _faults(findings: Sequence[Finding]) -> Iterator[str]:
     """The same fault at joints alike is told once, with where else it is."""
     told = [each for first in one_a_cause(findings) for each in (first, *first.beside)]
-    yield from map(_fault, told[:MOST_FAULTS])
-    if len(told) > MOST_FAULTS:
-        yield f"and {len(told) - MOST_FAULTS} more: `planlint inspect` tells them all."
+    yield from map(_fault, told[:_MOST_FAULTS])
+    if len(told) > _MOST_FAULTS:
+        yield f"and {len(told) - _MOST_FAULTS} more: `planlint inspect` tells them all."
 
 
 def _unsettled(sheet: ShopSheet) -> Iterator[str]:
-    for each in sheet.unsettled[:MOST_FAULTS]:
+    for each in sheet.unsettled[:_MOST_FAULTS]:
         many = f"{each.many} in all" if each.many is not None else "how many only shows then"
         yield f"{visible(each.joint)}: {listed(each.what)}, {many}"
-    if len(sheet.unsettled) > MOST_FAULTS:
-        yield f"and {len(sheet.unsettled) - MOST_FAULTS} more."
+    if len(sheet.unsettled) > _MOST_FAULTS:
+        yield f"and {len(sheet.unsettled) - _MOST_FAULTS} more."
 
 
 def _fault(finding: Finding) -> str:
@@ -173,8 +173,8 @@ def _names(names: Sequence[str]) -> str:
     """Names as a row tells them; of several plans each plan once, with its parts behind it."""
     plans = grouped((plan, bare) for plan, _, bare in (name.rpartition(": ") for name in names))
     if "" in plans:
-        return listed(runs_of(names), MOST_NAMES)
-    return "; ".join(f"{visible(plan)}: {listed(runs_of(bare), MOST_NAMES)}" for plan, bare in plans.items())
+        return listed(runs_of(names), _MOST_NAMES)
+    return "; ".join(f"{visible(plan)}: {listed(runs_of(bare), _MOST_NAMES)}" for plan, bare in plans.items())
 
 
 def _rough(part: CutPart) -> Iterator[str]:
@@ -204,10 +204,10 @@ def _drilling(sheet: ShopSheet) -> Iterator[Section]:
             (
                 _names(each.parts),
                 f"{each.row.face.value}, at the {listed([side.value for side in each.ends])}",
-                f"{places(each.row.places, unit)} {each.row.measured}{', plugged' if each.row.plugged else ''}"
+                f"{places_told(each.row.places, unit)} {each.row.measured}{', plugged' if each.row.plugged else ''}"
                 + (f"; {each.row.screw[0]} {screw_length(each.row.screw[1], unit)}" if mixed else ""),
             )
-            for each in alike(set_up.rows)
+            for each in alike_rows(set_up.rows)
         )
         screws = [
             f"{count} {thread} {screw_length(long, unit)}, No. {gauge}"

@@ -123,11 +123,11 @@ def _section(section: Section) -> Iterator[str]:
 
 
 def _cell(words: str) -> str:
-    short = ' class="short"' if len(words) <= SHORT else ""
+    short = ' class="short"' if len(words) <= _SHORT else ""
     return f"<td{short}>{_words(words)}</td>"
 
 
-SHORT = 14
+_SHORT = 14
 """Letters of a cell that is never broken. Basis: our own judgement, a mixed number with its unit."""
 
 

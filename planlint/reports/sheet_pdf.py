@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from io import BytesIO
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from planlint.reports.pdf_fonts import CODES, marked_up, points_wide, runs, write, written_out
+from planlint.reports.pdf_fonts import CODES, font_runs, letters_written_out, marked_up, points_wide, write
 from planlint.reports.sheet_document import sheet_sections, without_pictures
 from planlint.reports.sheet_section import Picture, Section, unbroken
 from planlint.reports.steps_report import StepLine, sheet_steps
@@ -26,13 +26,13 @@ SKETCHES = (0.84, 0.76)
 our own judgement: names in it are no lower than 5 points."""
 MOST_PAGES = 4
 """Pages of one piece that pictures are made smaller for."""
-BESIDE = 7.0
+_BESIDE = 7.0
 """Points that a cell of a table keeps free beside its words."""
 FINE = 0.1
 """Points that nobody sees."""
-STEP = 8.0
+_STEP = 8.0
 """Points by which a column of a table grows."""
-SHORT = 0.15
+_SHORT = 0.15
 """The share of a line up to which a column of a table is never wrapped. Basis: our own judgement."""
 
 
@@ -85,7 +85,7 @@ def _story(sheet: ShopSheet, room: float, sketches: Mapping[int, Sketch], broad:
     page, column = _Pages(room), _Pages((room - GUTTER) / 2)
     story = [page.title(f"Shop sheet: {sheet.title}")]
     names = [part.name for part in sheet.piece.plan.parts] if sheet.piece is not None else []
-    if any(map(written_out, (sheet.title, *names))):
+    if any(map(letters_written_out, (sheet.title, *names))):
         story.append(page.words(CODES, page.body))
     beside: list[Any] = []
     for section in sheet_sections(sheet):
@@ -173,7 +173,7 @@ class _Pages:
         many = range(len(head))
 
         def points(words: str, bold: bool) -> float:
-            return points_wide(words, self.body.fontSize, bold) + BESIDE
+            return points_wide(words, self.body.fontSize, bold) + _BESIDE
 
         every = [
             [
@@ -185,11 +185,11 @@ class _Pages:
         want = [max(row[n][0] for row in every) for n in many]
         words = [max(row[n][1] for row in every) for n in many]
         wide = [
-            each if each < SHORT * self.room else longest for each, longest in zip(want, words, strict=True)
+            each if each < _SHORT * self.room else longest for each, longest in zip(want, words, strict=True)
         ]
         # Names longer than there is room for are broken.
         while sum(wide) > self.room:
-            wide[wide.index(max(wide))] -= min(STEP, sum(wide) - self.room)
+            wide[wide.index(max(wide))] -= min(_STEP, sum(wide) - self.room)
 
         def lines(n: int, by: float) -> float:
             now = [each + (by if n == m else 0.0) for m, each in enumerate(wide)]
@@ -198,7 +198,7 @@ class _Pages:
         while (spare := self.room - sum(wide)) > FINE and (
             open_ := [n for n in many if wide[n] < want[n] - FINE]
         ):
-            by = min(STEP, spare)
+            by = min(_STEP, spare)
             best = min(open_, key=lambda n: lines(n, by))
             wide[best] = min(want[best], wide[best] + by)
         return wide
@@ -209,7 +209,7 @@ class _Pages:
 
         def middle(x: float, y: float, words: str, size: float) -> Any:
             x, found = x - points_wide(words, size) / 2, Group()
-            for font, run in runs(words):
+            for font, run in font_runs(words):
                 found.add(String(x, y, run, fontName=font, fontSize=size))
                 x += points_wide(run, size)
             return found

@@ -7,9 +7,9 @@ from pydantic import Field
 from planlint.reports.json_schema import StrictEntry
 
 Long = Annotated[float, Field(ge=0, description="a length, in the sheet's `unit`")]
-Area = Annotated[float, Field(ge=0, description="an area, in the sheet's `area_unit`")]
+_Area = Annotated[float, Field(ge=0, description="an area, in the sheet's `area_unit`")]
 Pounds = Annotated[float, Field(ge=0, description="a weight or a force, in the sheet's `weight_unit`")]
-Count = Annotated[int, Field(ge=0)]
+_Count = Annotated[int, Field(ge=0)]
 SideName = Literal["left", "right", "front", "back", "bottom", "top"]
 
 
@@ -77,7 +77,7 @@ class NotCountedEntry(StrictEntry):
 
     joint: str
     what: list[str]
-    count: Count | None
+    count: _Count | None
 
 
 class PartsEntry(StrictEntry):
@@ -92,7 +92,7 @@ class PartsEntry(StrictEntry):
     thickness: Long
     rough: tuple[Long, Long, Long] | None
     stock: str
-    bought: Count
+    bought: _Count
     ends: list[EndEntry]
     shaped: list[ShapedEntry]
     cut_outs: list[CutOutEntry]
@@ -163,7 +163,7 @@ class PurchaseEntry(StrictEntry):
     grade: str
     written: str
     as_sawn: tuple[Long, Long | None] | None
-    count: Count
+    count: _Count
     size: tuple[Long, Long] | None
     why_not: Literal["no width", "wide", "too large", "too many"] | None
     assumed: bool
@@ -173,7 +173,7 @@ class PurchaseEntry(StrictEntry):
     board_feet: float | None
     waste: float | None
     price: float | None
-    unpriced: Count
+    unpriced: _Count
     boards: list[BoardEntry]
     sheets: list[PanelEntry]
 
@@ -209,8 +209,8 @@ class SundryEntry(StrictEntry):
     made: FastenerEntry | None
     loose: dict[str, Long] | None
     size: tuple[str, Long, int] | None
-    needed: Count
-    bought: Count
+    needed: _Count
+    bought: _Count
     kind: str
 
 
@@ -272,8 +272,8 @@ class SawSettingEntry(StrictEntry):
     way: Literal["crosscut", "rip", "plane", "fence turned", "blade tilted"]
     measure: Long | None
     angle: float | None
-    cuts: Count
-    parts: list[tuple[str, Count]]
+    cuts: _Count
+    parts: list[tuple[str, _Count]]
 
 
 class TapeEntry(StrictEntry):
@@ -301,8 +301,8 @@ class SheetEntry(StrictEntry):
     tape: list[TapeEntry]
     sundries: list[SundryEntry]
     drilling: list[DrillingEntry]
-    finish: Area
-    glue: Area
+    finish: _Area
+    glue: _Area
     not_glued: int
     weight_unit: Literal["lb", "kg"]
     weights: WeightsEntry | None

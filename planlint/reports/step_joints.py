@@ -11,7 +11,7 @@ from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing, Tradition
 from planlint.model.plan import Join, Part
 from planlint.reports.safe_words import visible
-from planlint.reports.step_names import runs
+from planlint.reports.step_names import numbered_runs
 from planlint.sheet.joint_setouts import Loose, loose_in
 from planlint.text.measures import by_rule, length, to_sixteenth
 from planlint.wording.fastener_words import drilled_words, fastener_name, fastener_places, through_words
@@ -143,7 +143,10 @@ def others(piece: Piece, works: Sequence[JoinWork]) -> list[str]:
 
 def _row(piece: Piece, first: JoinWork, like: Sequence[tuple[Part, JoinWork]]) -> str:
     """Parts in a row, with what is otherwise than at the first joint."""
-    ways, names = [_otherwise(piece, first, each) for _, each in like], listed(runs([row for row, _ in like]))
+    ways, names = (
+        [_otherwise(piece, first, each) for _, each in like],
+        listed(numbered_runs([row for row, _ in like])),
+    )
     if len({*ways}) == 1:
         return f"{names}{ways[0]}"
     if spaced := _spaced(piece, first, like):

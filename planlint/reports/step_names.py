@@ -14,9 +14,9 @@ from planlint.text.grouping import grouped
 from planlint.workplan.one_step import JoinWork, Step, Unit
 from planlint.workplan.order_costs import CLOSES, SLIDES_IN, WARNED, WHY
 
-MOST_NAMED = 6
+_MOST_NAMED = 6
 """Parts of a unit that are named one by one where it has no better name. Basis: our own judgement."""
-FEW = 3
+_FEW = 3
 """Parts of a unit that are as good a name as any. Basis: our own judgement."""
 
 PLAIN = 4
@@ -58,8 +58,8 @@ class Names:
             panel = next((u for u in self._panels if largest in u.parts and {*u.parts} < {*unit.parts}), None)
             bare = visible(largest.name) if panel is None else self.of(panel)
             others = [p.name for p in unit.parts if p not in (panel.parts if panel else (largest,))]
-            return f"{bare} with {listed(others) if len(others) < FEW else 'what is on it'}"
-        if unit.kind == "assembly" and len(names) <= FEW:
+            return f"{bare} with {listed(others) if len(others) < _FEW else 'what is on it'}"
+        if unit.kind == "assembly" and len(names) <= _FEW:
             return listed(names)
         if unit.kind not in {"assembly", "piece"} and what not in self._shared[unit.own]:
             return f"the {what}"
@@ -67,7 +67,7 @@ class Names:
         apart = {part for each in self._units if {*each.parts}.isdisjoint(unit.parts) for part in each.parts}
         if {*unit.parts} == {part for part in {*unit.parts} | apart if part.name.startswith(stem)}:
             return f"the {what} of {visible(stem[:-1])}"
-        return f"the {what} of {listed(names, most=MOST_NAMED)}"
+        return f"the {what} of {listed(names, most=_MOST_NAMED)}"
 
     def what(self, step: Step) -> tuple[str, str]:
         """The heading of a step: what is joined, and to what."""
@@ -80,7 +80,7 @@ class Names:
             return f"{'Glue' if _glued(step) else 'Set'} {self._to(step)}", f"on {self._added(step)}"
         verb = _verb(step, "Join")
         if step.makes.kind == "panel" and all(unit.kind == "part" for unit in (*step.added, *step.standing)):
-            words = runs(step.made)
+            words = numbered_runs(step.made)
             up = " up" if verb == "Glue" else ""
             return f"{verb}{up} {listed(words, most=len(words))}", "edge to edge"
         inside = verb == "Lay" and step.inside and all(u.kind not in {"base", "part"} for u in step.standing)
@@ -111,7 +111,9 @@ class Names:
     def makes(self, step: Step) -> list[tuple[str, str]]:
         """The units that are finished with a step, each with its parts."""
         made = [each.makes for each in step.each() if each.makes.own]
-        told = [(self.of(unit), runs(unit.parts), unit.kind in {"fitted", "layers"}) for unit in made]
+        told = [
+            (self.of(unit), numbered_runs(unit.parts), unit.kind in {"fitted", "layers"}) for unit in made
+        ]
         words = [
             name if plain or name.endswith(listed(parts, most=len(parts))) else f"{name} ({', '.join(parts)})"
             for name, parts, plain in told
@@ -119,15 +121,15 @@ class Names:
         return [("Makes", listed(words, most=len(words)))] if made else []
 
     def _added(self, step: Step) -> str:
-        if len(step.added) > FEW:
-            words = runs([part for unit in step.added for part in unit.parts])
+        if len(step.added) > _FEW:
+            words = numbered_runs([part for unit in step.added for part in unit.parts])
             return f"{listed(words, most=len(words))} ({len(step.added)} in all)"
         added = sorted(step.added, key=lambda unit: unit.parts[0].index)
         return listed([self.of(unit) for unit in added], most=len(added))
 
     def _to(self, step: Step) -> str:
-        if len(step.standing) > FEW and all(unit.kind == "part" for unit in step.standing):
-            words = runs([part for unit in step.standing for part in unit.parts])
+        if len(step.standing) > _FEW and all(unit.kind == "part" for unit in step.standing):
+            words = numbered_runs([part for unit in step.standing for part in unit.parts])
             return listed(words, most=len(words))
         return listed([self._standing(step, unit) for unit in step.standing], most=len(step.standing))
 
@@ -168,7 +170,7 @@ def _what(unit: Unit) -> str:
     return f"{side}{unit.kind}"
 
 
-def runs(parts: Sequence[Part]) -> list[str]:
+def numbered_runs(parts: Sequence[Part]) -> list[str]:
     """Names of parts, those numbered one after the other as a run: ``slat_1 through slat_8``."""
     return runs_of([part.name for part in sorted(parts, key=lambda part: part.index)])
 
@@ -207,7 +209,7 @@ _LIES = {
 }
 
 
-def why(step: Step) -> list[tuple[str, str]]:
+def why_now(step: Step) -> list[tuple[str, str]]:
     """Why a step comes when it does, where that is not plain."""
     few = len(step.stands) < PLAIN
     plain = len(step.stands) == 1 or step.carried or step.ranked < CLOSES or (step.ranked == CLOSES and few)

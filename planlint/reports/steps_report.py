@@ -27,7 +27,7 @@ from planlint.reports.step_joints import (
     side_name,
     slot_words,
 )
-from planlint.reports.step_names import Names, comes, mind, runs, why
+from planlint.reports.step_names import Names, comes, mind, numbered_runs, why_now
 from planlint.reports.steps_entry import all_screws, screws_of
 from planlint.sheet.joint_setouts import loose_in
 from planlint.sheet.sundries import counted, unsettled
@@ -148,7 +148,7 @@ def _write_step(page: StepPage, telling: _ToldWith, step: Step) -> None:
         *(("Stop", words) for each in step.each() for words in telling.stopped_here(each)),
         *named.lies(step),
         *named.alike(step),
-        *why(step),
+        *why_now(step),
         *_first_finish(step),
         *comes(step),
         *_set_out(step, piece.plan.unit),
@@ -198,7 +198,7 @@ def _write_all(page: StepPage, piece: Piece, steps: Sequence[Step], *, sheet: bo
         page.labelled("Trouble", "; ".join([f"{total:g} in all", *told]), indent=0)
 
 
-SAME = 6
+_SAME = 6
 """Decimals of an inch to which places are the same: so many that no sixty-fourth lies half-way between two."""
 
 
@@ -222,7 +222,7 @@ def _said(telling: _ToldWith, work: JoinWork) -> tuple[object, ...]:
             else (
                 mirrored(row.origin),
                 row.asked.face.axis,
-                sorted(round(row.from_side(p.station, row.origin), SAME) for p in row.pockets),
+                sorted(round(row.from_side(p.station, row.origin), _SAME) for p in row.pockets),
             ),
         )
         for row in rows_of(piece, join)
@@ -247,9 +247,9 @@ def _said(telling: _ToldWith, work: JoinWork) -> tuple[object, ...]:
 def _alike_set_out(found: SetOut) -> object:
     return (
         mirrored(found.origin),
-        [round(place, SAME) for place in found.places],
+        [round(place, _SAME) for place in found.places],
         mirrored(found.beside),
-        round(found.inside, SAME),
+        round(found.inside, _SAME),
     )
 
 
@@ -324,12 +324,12 @@ def _set_out(step: Step, unit: str) -> list[tuple[str, str]]:
         ((each.side_a, side_name(each.part_b, each.side_b)), each.part_a) for each in every if not each.gap
     )
     told = [
-        f"{listed([side_name(part, side) for part in parts] if len(parts) == 1 else runs(parts))} in line with {to}"
+        f"{side_name(parts[0], side) if len(parts) == 1 else listed(numbered_runs(parts))} in line with {to}"
         for (side, to), parts in lines.items()
     ]
     for gap, here in gaps.items():
         if len(here) > 2:
-            row = runs(list({part.index: part for each in here for part in each.parts}.values()))
+            row = numbered_runs(list({part.index: part for each in here for part in each.parts}.values()))
             told.append(f"{by_rule(gap, unit)} between {listed(row, most=len(row))}")
         else:
             told += [

@@ -8,7 +8,7 @@ from planlint.collection.collection_root import portable
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection, our_fault
 from planlint.reports.count_table import write_owners, write_table
-from planlint.reports.numbered_names import by_number, runs_of
+from planlint.reports.numbered_names import ordered_by_number, runs_of
 from planlint.reports.page_layout import Page
 from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import NamesGiven, count, measured, sentence, target, visible
@@ -21,7 +21,7 @@ _MOST_MARKED = 100_000
 """Longest line of a plan, in characters, of which a piece is shown."""
 
 
-MOST_ACCEPTED = 50
+_MOST_ACCEPTED = 50
 """Accepted findings that are told, with their reasons, at the end. Basis: own judgement."""
 MOST_UNREAD = 50
 """Plans that were not read, told again at the end. Basis: own judgement."""
@@ -56,7 +56,7 @@ class TextReport:
         if not inspection.whole:
             self._unread.append(inspection.path)
         for finding in inspection.accepted:
-            if len(self._accepted) < MOST_ACCEPTED:
+            if len(self._accepted) < _MOST_ACCEPTED:
                 self._accepted.append(_accepted_line(inspection, finding))
             else:
                 self._more_accepted += 1
@@ -247,7 +247,9 @@ def places_told(inspection: Inspection, findings: Sequence[Finding]) -> str:
         (inspection.position(each.span.start).line, each.joint or " and ".join(each.parts))
         for each in findings
     )
-    told = "; ".join(f"{', '.join(runs_of(by_number(each)))} (line {line})" for line, each in lines.items())
+    told = "; ".join(
+        f"{', '.join(runs_of(ordered_by_number(each)))} (line {line})" for line, each in lines.items()
+    )
     what = "more joint" if all(each.joint for each in findings) else "more place"
     places = {place for each in lines.values() for place in each}
     return f"the same in {count(len(places), what)}: {told}."

@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from planlint.rulebook.ready_made import READY_FOLDER, mark_of, ready_or_made, write_ready
+from planlint.rulebook.ready_made import READY_FOLDER, files_mark, ready_or_made, write_ready
 from planlint.text.resources import resource
 
 
@@ -22,7 +22,7 @@ def figures(name: str) -> Mapping[str, Any]:
     """Everything in one of the tables. Raises ``OSError`` or ``ValueError`` where it is not there or broken: a fault
     of this program, never of a plan."""
     file, data, ready = _file(name)
-    table: Mapping[str, Any] = ready_or_made(ready, mark_of([(file.name, data)]), lambda: _parse(data))
+    table: Mapping[str, Any] = ready_or_made(ready, files_mark([(file.name, data)]), lambda: _parse(data))
     return table
 
 
@@ -31,7 +31,7 @@ def make_ready() -> list[Path]:
     made = []
     for path in sorted(figures_folder().glob("*.toml")):
         file, data, ready = _file(path.stem)
-        write_ready(ready, mark_of([(file.name, data)]), _parse(data))
+        write_ready(ready, files_mark([(file.name, data)]), _parse(data))
         made.append(ready)
     return made
 

@@ -15,7 +15,7 @@ READY_FOLDER = Path(__file__).parent.parent / "_ready"
 _MARK_BYTES = 12
 
 
-def mark_of(files: Iterable[tuple[str, bytes]]) -> bytes:
+def files_mark(files: Iterable[tuple[str, bytes]]) -> bytes:
     """Tells one set of files from another. Two cheap sums: importing a cryptographic one costs more than both."""
     crc, adler, length = 0, 1, 0
     for name, data in files:

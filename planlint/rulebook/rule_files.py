@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from planlint.rulebook.grades import GRADE_BY_WORD, Grade
-from planlint.rulebook.ready_made import READY_FOLDER, mark_of, ready_or_made, write_ready
+from planlint.rulebook.ready_made import READY_FOLDER, files_mark, ready_or_made, write_ready
 from planlint.text.resources import resource
 
 _READY = READY_FOLDER / "rules.bin"
@@ -115,7 +115,7 @@ def book_pages() -> Mapping[str, RulePages]:
     Raises ``ValueError`` where a rule's file is broken: a fault of this program, never of a plan.
     """
     files = _rule_files()
-    rows: tuple[_Row, ...] = ready_or_made(_READY, mark_of(files), lambda: _rows(files))
+    rows: tuple[_Row, ...] = ready_or_made(_READY, files_mark(files), lambda: _rows(files))
     return {
         name: RulePages(name, Grade(grade), order, {limit[0]: Limit(*limit) for limit in limits})
         for name, grade, order, limits in rows
@@ -137,7 +137,7 @@ def make_ready() -> Path:
 
         for file_name, data in files:
             check_page(file_name, _parse(data, file_name))
-    write_ready(_READY, mark_of(files), _rows(files))
+    write_ready(_READY, files_mark(files), _rows(files))
     return _READY
 
 

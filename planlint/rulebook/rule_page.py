@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
-Words = Annotated[str, Field(min_length=1, pattern=r"\S")]
+_Words = Annotated[str, Field(min_length=1, pattern=r"\S")]
 RuleName = Annotated[str, Field(pattern=r"^[a-z]+(-[a-z]+)*$")]
 
 
@@ -17,15 +17,15 @@ class _PageTable(BaseModel):
 class LimitPage(_PageTable):
     """One ``[[limit]]``; a published source is named, any other basis is not passed off as one."""
 
-    name: Words
+    name: _Words
     value: float
-    unit: Words
+    unit: _Words
     sense: Literal["least", "most"] | None = None
     """Whether sound is at least the value, or at most; left out where a finding is compared with something else."""
     range: tuple[float, float] | None = None
     """From what to what a shop may set it; the rules of the book say it."""
     basis: Literal["published source", "common practice", "from memory", "geometry", "judgement"]
-    source: Words | None = None
+    source: _Words | None = None
     note: str = ""
 
     @model_validator(mode="after")
@@ -45,10 +45,10 @@ class CasePage(_PageTable):
     """One ``[[case]]``: a whole plan, and the findings of this rule and of others that it must give;
     ``mended`` is the plan as mending leaves it, where that changes it."""
 
-    title: Words
-    plan: Words
-    findings: list[Words]
-    mended: Words | None = None
+    title: _Words
+    plan: _Words
+    findings: list[_Words]
+    mended: _Words | None = None
 
 
 class RulePage(_PageTable):
@@ -57,9 +57,9 @@ class RulePage(_PageTable):
     name: RuleName
     grade: Literal["stop", "caution", "advice"]
     order: int
-    question: Words
-    why: Words
-    repair: Words
+    question: _Words
+    why: _Words
+    repair: _Words
     limit: list[LimitPage] = []
     case: list[CasePage] = []
 

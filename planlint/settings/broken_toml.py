@@ -46,7 +46,7 @@ def not_toml(source: PlanText, says: str) -> Mistake:
     return Mistake(Span(start, start), f"this is not TOML: {what[:1].lower()}{what[1:]}")
 
 
-def take_out(raw: dict[str, Any], path: list[Any]) -> None:
+def value_taken_out(raw: dict[str, Any], path: list[Any]) -> None:
     """Take the value at a path out of what was read; of a list, the whole list."""
     for place, key in enumerate(path, 1):
         inner = raw.get(key)

@@ -22,9 +22,9 @@ from planlint.text.system_words import refused_by_system
 if TYPE_CHECKING:
     from planlint.rulebook.rule_files import Limit
     from planlint.settings.shop_file import Setting, ShopFile
-    from planlint.settings.toml_places import Path as Keys
+    from planlint.settings.toml_places import KeyPath as Keys
 
-MOST_BYTES = 1_000_000
+_MOST_BYTES = 1_000_000
 """A settings file is well under this. Basis: own judgement."""
 
 
@@ -227,7 +227,7 @@ def _read(file: Path) -> ShopFile | SettingsBroken:
 
     path = os.path.relpath(file)
     try:
-        data = read_inside(file, file.parent, MOST_BYTES)
+        data = read_inside(file, file.parent, _MOST_BYTES)
         text = decode(path, data)
     except (OSError, ValueError) as problem:
         says = refused_by_system(problem)
@@ -254,7 +254,7 @@ def read_inside(file: Path, root: Path, most: int) -> bytes:
 
 def _made(said: Mapping[Keys, Setting], source: PlanText) -> Settings:
     from planlint.plugins.own_rules import every_rule  # noqa: PLC0415 - only where there is a settings file
-    from planlint.settings.shop_file import PACKAGE  # noqa: PLC0415
+    from planlint.settings.shop_file import PACKAGE_KEY  # noqa: PLC0415
 
     tables: dict[str, dict[str, Any]] = {}
     limits: dict[tuple[str, str], Limit] = {}
@@ -265,7 +265,7 @@ def _made(said: Mapping[Keys, Setting], source: PlanText) -> Settings:
             _, rule, key = keys
             if key == "grade":
                 grades[str(rule)] = setting.value
-            elif key != PACKAGE:
+            elif key != PACKAGE_KEY:
                 usual = every_rule()[str(rule)].limits[str(key)]
                 where = f"{SETTINGS_FILE}, line {source.position(setting.place.start).line}"
                 limits[str(rule), str(key)] = replace(usual, value=setting.value, shop=where)
@@ -288,7 +288,7 @@ def _made(said: Mapping[Keys, Setting], source: PlanText) -> Settings:
     missing = tuple(
         (str(keys[1]), _to_install(str(keys[1]), setting, source))
         for keys, setting in said.items()
-        if keys[0] == "rules" and keys[2] == PACKAGE and grades.get(str(keys[1])) != OFF
+        if keys[0] == "rules" and keys[2] == PACKAGE_KEY and grades.get(str(keys[1])) != OFF
     )
     return Settings(limits=Limits(limits), grades=grades, not_installed=missing, **changes)
 

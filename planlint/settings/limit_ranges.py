@@ -4,7 +4,7 @@ from math import isfinite
 from typing import Any
 
 from planlint.rulebook.rule_files import Limit
-from planlint.settings.setting_amounts import angle, length, number, share, whole
+from planlint.settings.setting_amounts import angle, length_set, number_set, share, whole
 from planlint.settings.toml_writing import with_unit
 from planlint.text.rounding import TOUCH
 
@@ -35,9 +35,9 @@ def in_range(value: Any, limit: Limit) -> float:
 def in_unit(value: Any, unit: str) -> float:
     """A limit in its own unit. Raises ``ValueError``."""
     if unit == "in":
-        return length(value)
+        return length_set(value)
     if unit == "degrees":
         return angle(value)
     if unit == "of all eyes":
         return share(value)
-    return whole(value, unit) if unit in _COUNTED else number(value, unit)
+    return whole(value, unit) if unit in _COUNTED else number_set(value, unit)

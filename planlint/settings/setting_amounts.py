@@ -14,7 +14,7 @@ _LENGTH = re.compile(
 )
 
 
-def length(value: Any) -> float:
+def length_set(value: Any) -> float:
     """A length in inches from words such as ``"1-1/4 in"`` or ``"32 mm"``. Raises ``ValueError``."""
     if isinstance(value, bool) or not isinstance(value, (str, int, float)):
         raise ValueError('a length is due here, in quotes and with its unit, such as "8 in" or "200 mm"')
@@ -32,7 +32,7 @@ def length(value: Any) -> float:
     return inches
 
 
-def number(value: Any, word: str = "", example: str = "2.5") -> float:
+def number_set(value: Any, word: str = "", example: str = "2.5") -> float:
     """A number, plain or with its ``word`` behind it in quotes: ``2.5``, ``"2.5 diameters"`` or ``"1 diameter"``."""
     if isinstance(value, str) and word:
         words = value.strip()
@@ -50,7 +50,7 @@ def number(value: Any, word: str = "", example: str = "2.5") -> float:
 
 def whole(value: Any, word: str = "", example: str = "2") -> int:
     """A number of things that are counted."""
-    counted = number(value, word, example)
+    counted = number_set(value, word, example)
     if not counted.is_integer():
         raise ValueError(f"{word or 'these'} are counted: write a whole number, such as {example}")
     return int(counted)
@@ -60,7 +60,7 @@ def share(value: Any) -> float:
     """A part of a whole, 0 to 1: ``0.05`` or ``"5 %"``."""
     due = 'this is a share of all, from 0 to 1: write it such as 0.05 or "5 %"'
     try:
-        part = number(value, "%") / (100 if isinstance(value, str) else 1)
+        part = number_set(value, "%") / (100 if isinstance(value, str) else 1)
     except ValueError as problem:
         raise ValueError(due) from problem
     if part > 1:
@@ -70,12 +70,12 @@ def share(value: Any) -> float:
 
 def angle(value: Any) -> float:
     """Degrees: ``15`` or ``"15 degrees"``."""
-    return number(value, "degrees", "15")
+    return number_set(value, "degrees", "15")
 
 
 def percent(value: Any) -> float:
     """``45`` or ``"45 %"``."""
-    percents = number(value, "%", "45")
+    percents = number_set(value, "%", "45")
     if percents > 100:
         raise ValueError("this is more than 100 %")
     return percents

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationInfo, field_validator
 
-from planlint.settings.setting_amounts import angle, length, number, percent
+from planlint.settings.setting_amounts import angle, length_set, number_set, percent
 
 BOUNDS = {
     "bit_diameter": ("1/4 in", "3/4 in"),
@@ -70,7 +70,7 @@ def _lean(value: Any) -> float:
 
 
 def _ratio(value: Any) -> float:
-    ratio = number(value, "of the thickness", "0.8")
+    ratio = number_set(value, "of the thickness", "0.8")
     if not 0 < ratio <= 2:
         raise ValueError("this is a share of the stock's thickness, more than 0 and at most 2")
     return ratio
@@ -78,10 +78,10 @@ def _ratio(value: Any) -> float:
 
 _ADDRESS = re.compile(r"https?://[A-Za-z0-9._~:/?#@!$&'()*+,;=%-]+")
 
-Length = Annotated[float, BeforeValidator(length)]
+Length = Annotated[float, BeforeValidator(length_set)]
 Percent = Annotated[float, BeforeValidator(percent)]
 Sizes = Annotated[tuple[Length, ...], AfterValidator(_some)]
-Span = Annotated[tuple[Length, Length], AfterValidator(_rising)]
+_Span = Annotated[tuple[Length, Length], AfterValidator(_rising)]
 
 
 class SettingTable(BaseModel):
@@ -101,7 +101,7 @@ class Bounded(SettingTable):
         bounds = BOUNDS.get(info.field_name or "")
         values = value if isinstance(value, tuple) else (value,)
         for each in (one for some in values for one in (some if isinstance(some, tuple) else (some,))):
-            if bounds and each is not None and not length(bounds[0]) <= each <= length(bounds[1]):
+            if bounds and each is not None and not length_set(bounds[0]) <= each <= length_set(bounds[1]):
                 raise ValueError(f"from {bounds[0]} to {bounds[1]} is due here: check the unit")
         return value
 
@@ -123,8 +123,8 @@ class DrillingTable(Bounded):
 class ViewerTable(Bounded):
     """``[viewer]``: whose eyes look at the piece; from the shortest to the tallest."""
 
-    standing: Span | None = None
-    seated: Span | None = None
+    standing: _Span | None = None
+    seated: _Span | None = None
     seated_below: Length | None = None
     distances: Sizes | None = None
 

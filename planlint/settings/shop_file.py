@@ -16,14 +16,14 @@ from planlint.model.provenance import LineSaid
 from planlint.model.stock_statements import IN_THE_PLAN, add_stock
 from planlint.model.timber import nearest_material
 from planlint.rulebook.grades import GRADE_BY_WORD, OFF
-from planlint.settings.broken_toml import not_toml, take_out, without_broken_lines
+from planlint.settings.broken_toml import not_toml, value_taken_out, without_broken_lines
 from planlint.settings.limit_ranges import in_range
-from planlint.settings.toml_places import KeyPlace, Path, places_of
+from planlint.settings.toml_places import KeyPath, KeyPlace, places_of
 from planlint.text.source import Mistake, PlanText, Span
 
 _NAME_OF_A_PACKAGE = re.compile(r"[A-Za-z0-9]([A-Za-z0-9._-]*[A-Za-z0-9])?")
 _GRADE = "grade"
-PACKAGE = "package"
+PACKAGE_KEY = "package"
 """Behind the name of a workshop's own rule: what brings it."""
 _ONLY_AT_THE_TOP = frozenset({"exclude", "most-items", "rule-pages"})
 _BELOW_A_TABLE = (
@@ -45,9 +45,9 @@ class ShopFile:
     """What a settings file says. Keys of a setting are those of the file, a rule's limit by its own name."""
 
     source: PlanText
-    settings: Mapping[Path, Setting]
+    settings: Mapping[KeyPath, Setting]
     """For the whole collection."""
-    folders: Mapping[str, Mapping[Path, Setting]]
+    folders: Mapping[str, Mapping[KeyPath, Setting]]
     """For folders, by their paths from the root."""
     exclude: tuple[str, ...] = ()
 
@@ -56,7 +56,7 @@ class ShopFile:
         found = [name for name in self.folders if name in {folder, "."} or folder.startswith(f"{name}/")]
         return tuple(sorted(found, key=lambda name: (name != ".", name.count("/"))))
 
-    def in_force(self, sections: tuple[str, ...]) -> dict[Path, Setting]:
+    def in_force(self, sections: tuple[str, ...]) -> dict[KeyPath, Setting]:
         """What holds where these sections do: of each setting the last word."""
         merged = dict(self.settings)
         for name in sections:
@@ -95,7 +95,7 @@ def read_shop_file(
 @dataclass
 class _ShopReading:
     source: PlanText
-    places: Mapping[Path, KeyPlace]
+    places: Mapping[KeyPath, KeyPlace]
     rules: Mapping[str, Rule]
     unusable: Container[str]
     root: str | None
@@ -113,12 +113,12 @@ class _ShopReading:
             for error in errors:
                 self._tell(error, WholeTable)
             for error in errors:
-                take_out(raw, [each for each in error["loc"] if not _made_up(each)])
+                value_taken_out(raw, [each for each in error["loc"] if not _made_up(each)])
             try:  # Whatever else is wrong is told in the same run.
                 said = WholeTable.model_validate(raw)
             except ValidationError:
                 return None
-        folders: dict[str, dict[Path, Setting]] = {}
+        folders: dict[str, dict[KeyPath, Setting]] = {}
         for name, section in said.folders.items():
             path = self._folder(name)
             if path in folders:
@@ -133,16 +133,16 @@ class _ShopReading:
 
     # ------------------------------------------------------------ places
 
-    def _place_of(self, path: Path) -> KeyPlace:
+    def _place_of(self, path: KeyPath) -> KeyPlace:
         """Where a key and its value stand, or the nearest above it that have a place."""
         while path and path not in self.places:
             path = path[:-1]
         return self.places[path] if path else KeyPlace(Span(0, 0), Span(0, 0))
 
-    def _key_at(self, path: Path) -> Span:
+    def _key_at(self, path: KeyPath) -> Span:
         return self._place_of(path).key
 
-    def _value_at(self, path: Path) -> Span:
+    def _value_at(self, path: KeyPath) -> Span:
         return self._place_of(path).value
 
     # ------------------------------------------------------------ mistakes of form
@@ -150,7 +150,7 @@ class _ShopReading:
     def _tell(self, error: Any, model: Any) -> None:
         from planlint.settings.setting_tables import BOUNDS  # noqa: PLC0415 - pydantic
 
-        loc: Path = tuple(each for each in error["loc"] if not _made_up(each))
+        loc: KeyPath = tuple(each for each in error["loc"] if not _made_up(each))
         kind = error["type"]
         if kind == "extra_forbidden":
             key = str(loc[-1])
@@ -202,7 +202,7 @@ class _ShopReading:
 
     # ------------------------------------------------------------ values
 
-    def _section(self, section: Any, at: Path) -> Iterator[tuple[Path, Setting]]:
+    def _section(self, section: Any, at: KeyPath) -> Iterator[tuple[KeyPath, Setting]]:
         for table in ("drilling", "viewer", "screws", "humidity"):
             for key, value in getattr(section, table).model_dump(by_alias=True, exclude_none=True).items():
                 yield (table, key), Setting(value, self._value_at((*at, table, key)))
@@ -211,7 +211,7 @@ class _ShopReading:
             told = tuple(self._prices(value, (*at, "buying", key))) if key == "prices" else value
             yield ("buying", key), Setting(told, place)
         if section.stock.kept is not None:
-            path: Path = (*at, "stock", "kept")
+            path: KeyPath = (*at, "stock", "kept")
             kept = tuple(self._kept(section.stock.kept, path))
             yield ("stock", "kept"), Setting(kept, self._value_at(path))
         if section.owner is not None:
@@ -219,12 +219,12 @@ class _ShopReading:
         for name, said in section.rules.items():
             yield from self._rule(name, said, (*at, "rules", name))
 
-    def _kept(self, lines: Iterable[str], at: Path) -> Iterator[Any]:
+    def _kept(self, lines: Iterable[str], at: KeyPath) -> Iterator[Any]:
         """Stock in the words of a plan: what a stock line says behind ``of``."""
         for number_, words in enumerate(lines):
             yield from self._stock_line(number_, words, at)
 
-    def _stock_line(self, number_: int, words: str, at: Path) -> Iterable[Any]:
+    def _stock_line(self, number_: int, words: str, at: KeyPath) -> Iterable[Any]:
         text = PlanText(self.source.path, f"stock kept_{number_ + 1} of " + " ".join(words.split()))
         tree, mistakes = read(text)
         log = MistakeLog(text)
@@ -248,7 +248,7 @@ class _ShopReading:
             self.mistakes.append(Mistake(self._value_at((*at, number_)), says))
         return workings.scope.stocks.values()
 
-    def _prices(self, lines: Iterable[str], at: Path) -> Iterator[Any]:
+    def _prices(self, lines: Iterable[str], at: KeyPath) -> Iterator[Any]:
         """``birch plywood, 3/4 thick, 48 x 96 at 78.50``: a stock line and what one of it costs."""
         for number_, words in enumerate(lines):
             line, said, price = words.rpartition(" at ")
@@ -263,7 +263,7 @@ class _ShopReading:
             for stock in self._stock_line(number_, line, at):
                 yield stock, costs
 
-    def _rule(self, name: str, said: Any, at: Path) -> Iterator[tuple[Path, Setting]]:
+    def _rule(self, name: str, said: Any, at: KeyPath) -> Iterator[tuple[KeyPath, Setting]]:
         rule = self.rules.get(name)
         if rule is None:
             yield from self._rule_not_here(name, said, at)
@@ -276,7 +276,7 @@ class _ShopReading:
             if key == _GRADE:
                 yield from self._grade(name, value, (*at, key))
                 continue
-            if key == PACKAGE:
+            if key == PACKAGE_KEY:
                 self._package(value, (*at, key))
                 continue
             limit = by_key.get(key.replace(" ", "-"))
@@ -290,22 +290,22 @@ class _ShopReading:
             except ValueError as problem:
                 self.mistakes.append(Mistake(place, str(problem)))
 
-    def _rule_not_here(self, name: str, said: Any, at: Path) -> Iterator[tuple[Path, Setting]]:
+    def _rule_not_here(self, name: str, said: Any, at: KeyPath) -> Iterator[tuple[KeyPath, Setting]]:
         """A rule that no package here brings, or that cannot be used; its limits are not known."""
         table = {_GRADE: said} if isinstance(said, str) else said
-        package = self._package(table[PACKAGE], (*at, PACKAGE)) if PACKAGE in table else ""
+        package = self._package(table[PACKAGE_KEY], (*at, PACKAGE_KEY)) if PACKAGE_KEY in table else ""
         if name in _ONLY_AT_THE_TOP:
             self.mistakes.append(Mistake(self._key_at(at), _BELOW_A_TABLE.format(name)))
             return
         if name not in self.unusable:
-            if PACKAGE not in table and _near(name, self.rules):
+            if PACKAGE_KEY not in table and _near(name, self.rules):
                 self.mistakes.append(Mistake(self._key_at(at), _no_such("rule", name, self.rules)))
                 return
-            yield ("rules", name, PACKAGE), Setting(package, self._key_at(at))
+            yield ("rules", name, PACKAGE_KEY), Setting(package, self._key_at(at))
         if _GRADE in table:
             yield from self._grade(name, table[_GRADE], at if isinstance(said, str) else (*at, _GRADE))
 
-    def _package(self, said: Any, at: Path) -> str:
+    def _package(self, said: Any, at: KeyPath) -> str:
         if isinstance(said, str) and _NAME_OF_A_PACKAGE.fullmatch(said):
             return said
         self.mistakes.append(
@@ -313,7 +313,7 @@ class _ShopReading:
         )
         return ""
 
-    def _grade(self, name: str, said: Any, at: Path) -> Iterator[tuple[Path, Setting]]:
+    def _grade(self, name: str, said: Any, at: KeyPath) -> Iterator[tuple[KeyPath, Setting]]:
         words = (*GRADE_BY_WORD, OFF)
         place = self._value_at(at)
         if said in words:
@@ -337,7 +337,7 @@ def _no_such(what: str, word: str, known: Iterable[str]) -> str:
     return f"there is no {what} called {shown}{offer}"
 
 
-def _keys_of(model: Any, path: Path) -> list[str]:
+def _keys_of(model: Any, path: KeyPath) -> list[str]:
     """The keys of the table at a path."""
     for key in path:
         field = next((each for each in model.model_fields.values() if each.alias == key), None)

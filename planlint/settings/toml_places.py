@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from planlint.text.source import Span
 
-Path = tuple[str | int, ...]
+KeyPath = tuple[str | int, ...]
 """Keys from the top down; a whole number is the place in an array."""
 
 
@@ -19,7 +19,7 @@ class KeyPlace(NamedTuple):
     value: Span
 
 
-def places_of(text: str) -> dict[Path, KeyPlace]:
+def places_of(text: str) -> dict[KeyPath, KeyPlace]:
     """The place of every key and every item of an array, by its path."""
     scan = _Scan(text)
     scan.document()
@@ -42,8 +42,8 @@ class _Scan:
     def __init__(self, text: str) -> None:
         self.text = text
         self.at = 0
-        self.places: dict[Path, KeyPlace] = {}
-        self.tables: dict[Path, int] = {}
+        self.places: dict[KeyPath, KeyPlace] = {}
+        self.tables: dict[KeyPath, int] = {}
         """How many tables an array written with ``[[ ]]`` has so far."""
 
     def past(self, what: re.Pattern[str]) -> str:
@@ -54,7 +54,7 @@ class _Scan:
         return found[0]
 
     def document(self) -> None:
-        table: Path = ()
+        table: KeyPath = ()
         while True:
             self.past(_GAP)
             start = self.at
@@ -65,8 +65,8 @@ class _Scan:
             else:
                 return
 
-    def _table(self, keys: list[tuple[str, Span]], start: int, *, repeated: bool) -> Path:
-        path: Path = ()
+    def _table(self, keys: list[tuple[str, Span]], start: int, *, repeated: bool) -> KeyPath:
+        path: KeyPath = ()
         for number, (key, span) in enumerate(keys):
             path = (*path, key)
             last = number == len(keys) - 1
@@ -79,7 +79,7 @@ class _Scan:
                 path = (*path, self.tables[path] - 1)
         return path
 
-    def _pair(self, table: Path) -> None:
+    def _pair(self, table: KeyPath) -> None:
         path = table
         for key, span in self._keys():
             path = (*path, key)
@@ -98,7 +98,7 @@ class _Scan:
             mark = self.past(_AFTER_KEY).lstrip()
         return keys
 
-    def _value(self, path: Path) -> Span:
+    def _value(self, path: KeyPath) -> Span:
         start, mark = self.at, self.text[self.at]
         if mark not in "[{":
             self.past(_SCALAR)

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 from math import isclose
 
-from planlint.settings.setting_amounts import length
+from planlint.settings.setting_amounts import length_set
 from planlint.text.measures import inches, millimetres
 
 _SAME = 1e-9
@@ -25,7 +25,7 @@ def quoted(words: str) -> str:
     return json.dumps(words, ensure_ascii=False)
 
 
-def listed(words: Iterable[str]) -> str:
+def toml_array(words: Iterable[str]) -> str:
     return f"[{', '.join(words)}]"
 
 
@@ -33,7 +33,10 @@ def length_words(value: float) -> str:
     """A length given in inches: as a rule has it, else in whole millimetres, else to many decimals."""
     ways = (inches(value), millimetres(value))
     return quoted(
-        next((words for words in ways if isclose(length(words), value, rel_tol=_SAME)), f"{plain(value)} in")
+        next(
+            (words for words in ways if isclose(length_set(words), value, rel_tol=_SAME)),
+            f"{plain_number(value)} in",
+        )
     )
 
 
@@ -42,18 +45,18 @@ def with_unit(value: float, unit: str) -> str:
     if unit == "in":
         return length_words(value)
     if unit == "of all eyes":
-        return quoted(f"{plain(value * 100)} %")
-    number = plain(value)
+        return quoted(f"{plain_number(value * 100)} %")
+    number = plain_number(value)
     return quoted(f"{number} {unit.removesuffix('s') if number == '1' and ' ' not in unit else unit}")
 
 
 def ratio_words(value: float) -> str:
     """A share of the thickness, as a fraction where it is one."""
     part = Fraction(value).limit_denominator(64)
-    number = str(part) if isclose(part, value, rel_tol=_SAME) else plain(value)
+    number = str(part) if isclose(part, value, rel_tol=_SAME) else plain_number(value)
     return quoted(f"{number} of the thickness")
 
 
-def plain(value: float) -> str:
+def plain_number(value: float) -> str:
     """A number without an exponent, and without digits that say nothing."""
     return f"{value:.11f}".rstrip("0").rstrip(".")

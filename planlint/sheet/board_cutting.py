@@ -19,11 +19,11 @@ from typing import NamedTuple
 from planlint.sheet.knapsack import MOST_MARKS, fullest, solver_here
 from planlint.text.rounding import SOLVED, whole_down, whole_up
 
-MOST_PATTERNS = 2_000
+_MOST_PATTERNS = 2_000
 """Ways to fill a board that are all weighed; beyond, they are found by need. Basis: own judgement, from times."""
-MOST_ROUNDS = 300
+_MOST_ROUNDS = 300
 """Rounds in which patterns are found by need. Basis: own judgement, from times."""
-SECONDS = 2.0
+_SECONDS = 2.0
 """What each question to the solver may take. Basis: own judgement."""
 
 
@@ -167,8 +167,8 @@ def _solved(task: _BoardTask) -> BoardCutting | None:
     """The best choice of patterns; ``None`` where there is no solver, or it found nothing in its time."""
     if not solver_here():
         return None
-    patterns = list(_fillings(task, MOST_PATTERNS + 1))
-    if len(patterns) > MOST_PATTERNS:
+    patterns = list(_fillings(task, _MOST_PATTERNS + 1))
+    if len(patterns) > _MOST_PATTERNS:
         return _rounded(task)
     chosen, proved = _choice(task, patterns)
     if chosen is None:
@@ -180,7 +180,7 @@ def _solved(task: _BoardTask) -> BoardCutting | None:
 def _rounded(task: _BoardTask) -> BoardCutting | None:
     """Patterns found by need: whole boards of each as far as the answer in fractions has them, the rest likewise."""
     patterns, shares, bound = _by_need(task)
-    whole = {p: whole_down(share) for p, share in enumerate(shares) if share >= 1 - SOLVED}
+    whole = {p: whole_down(share, SOLVED) for p, share in enumerate(shares) if share >= 1 - SOLVED}
     if not whole:
         whole = {max(range(len(shares)), key=lambda p: shares[p]): 1}
     boards = _as_cut(task, patterns, whole)
@@ -202,7 +202,7 @@ def _told(task: _BoardTask, boards: tuple[BoardCut, ...], bound: float) -> Board
     )
     if plain < cost - SOLVED:
         boards, cost = simple, plain
-    bound = bound if task.priced else float(whole_up(bound))
+    bound = bound if task.priced else float(whole_up(bound, SOLVED))
     return BoardCutting(_in_order(task, boards), bound, "proved" if bound >= cost - SOLVED else "bounded")
 
 
@@ -250,7 +250,7 @@ def _by_need(task: _BoardTask) -> tuple[list[_Pattern], list[float], float]:
         alone[part] = min(task.rooms[board] // need, task.counts[part])
         patterns.append((board, tuple(alone)))
     bound, shares = 0.0, []
-    for _ in range(MOST_ROUNDS):
+    for _ in range(_MOST_ROUNDS):
         table = np.array([counts for _, counts in patterns], dtype=float).T
         costs = [task.cost(board) for board, _ in patterns]
         answer = linprog(costs, A_ub=-table, b_ub=[-float(count) for count in task.counts], method="highs")
@@ -302,7 +302,7 @@ def _choice(task: _BoardTask, patterns: Sequence[_Pattern]) -> tuple[dict[int, i
         limits.append(_Goal(goal, -inf, reached + SOLVED))
     if answer is None:
         return None, False
-    if len(patterns) <= MOST_PATTERNS // 10:
+    if len(patterns) <= _MOST_PATTERNS // 10:
         answer = _fewest_patterns(limits, sum(answer), len(patterns)) or answer
     return {p: count for p, count in enumerate(answer) if count}, proved
 
@@ -320,7 +320,7 @@ def _least(goal: Sequence[float], limits: Sequence[_Goal], most: int) -> tuple[l
         ),
         integrality=[1] * len(goal),
         bounds=Bounds(0, most),
-        options={"time_limit": SECONDS},
+        options={"time_limit": _SECONDS},
     )
     return (None if found.x is None else [round(each) for each in found.x]), found.status == 0
 

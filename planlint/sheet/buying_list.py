@@ -9,7 +9,7 @@ from planlint.model.trade_sizes import before_planing, name_of_dressed, nominal_
 from planlint.model.workshop import Buying, Settings
 from planlint.sheet.board_cutting import Board, BoardCutting, Saw, cut_boards
 from planlint.sheet.cut_list import PLANING, CutGroup, CutPart, merged, rough_of
-from planlint.sheet.panel_cutting import Panel, PanelCutting, PanelSaw, WantedPart, cut_panels, fits
+from planlint.sheet.panel_cutting import Panel, PanelCutting, PanelSaw, WantedPart, cut_panels, sheet_gives
 from planlint.text.measures import in_inches
 
 NO_GRAIN = frozenset({"fibreboard", "particleboard", "hardboard"})
@@ -25,7 +25,7 @@ WIDEST = 12
 Laying = Callable[[CutGroup], None]
 """Told of each stock before it is laid out: that may take a while."""
 
-MOST_PARTS = 2_000
+_MOST_PARTS = 2_000
 """Parts of one stock that are laid out on boards and sheets. Basis: own judgement, from times."""
 
 
@@ -175,7 +175,7 @@ def _gives(sold: Stock, groups: Sequence[CutGroup], settings: Settings) -> bool:
     buying = settings.buying
     saw = PanelSaw(buying.kerf, buying.end_trim, buying.edge_trim)
     return not _sold(groups[0].stock, settings) and all(
-        fits(_wanted(part, part.stock.material.kind in NO_GRAIN, _panel(sold)), _panel(sold), saw)
+        sheet_gives(_wanted(part, part.stock.material.kind in NO_GRAIN, _panel(sold)), _panel(sold), saw)
         if sold.sheet
         else sold.length is not None and part.sawn + 2 * buying.end_trim <= sold.length
         for group in groups
@@ -198,7 +198,7 @@ def _as_one(groups: Sequence[CutGroup]) -> CutGroup:
 def _purchase(group: CutGroup, settings: Settings, *, exact: bool) -> Purchase:
     stock, parts = group.stock, group.parts
     none = Purchase(stock, parts, ())
-    if sum(part.count for part in parts) > MOST_PARTS:
+    if sum(part.count for part in parts) > _MOST_PARTS:
         return replace(none, why="too many")
     sold, buying, width = _sold(stock, settings), settings.buying, stock.width
     if stock.sheet:
@@ -293,7 +293,7 @@ def _from_panels(
     tried = []
     for each in sold:
         panel = _panel(each)
-        split = _split(none, lambda part, panel=panel: fits(_wanted(part, turns, panel), panel, saw))  # type: ignore[misc]
+        split = _split(none, lambda part, panel=panel: sheet_gives(_wanted(part, turns, panel), panel, saw))  # type: ignore[misc]
         room = panel.length - 2 * saw.ends, panel.width - 2 * saw.edges
         tried.append((replace(split, panel=panel, room=room), buying.price(each)))
     fewest = min(sum(part.count for part in one.left_out) for one, _ in tried)

@@ -151,12 +151,12 @@ def cut_list(piece: Piece) -> tuple[CutGroup, ...]:
         )
     order = {stock.name: number for number, stock in enumerate(plan.stocks)}
     return tuple(
-        CutGroup(stocks[name], in_order(parts))
+        CutGroup(stocks[name], _in_order(parts))
         for name, parts in sorted(by_stock.items(), key=lambda each: order.get(each[0], len(order)))
     )
 
 
-def in_order(parts: Iterable[CutPart]) -> tuple[CutPart, ...]:
+def _in_order(parts: Iterable[CutPart]) -> tuple[CutPart, ...]:
     """The widest first, then the longest: fence and stop are set the least."""
     return tuple(sorted(parts, key=lambda each: (-each.width, -each.length)))
 
@@ -167,7 +167,7 @@ def merged(parts: Iterable[CutPart]) -> tuple[CutPart, ...]:
     for part in parts:
         known = alike.get(part.like)
         alike[part.like] = part if known is None else replace(known, names=(*known.names, *part.names))
-    return in_order(alike.values())
+    return _in_order(alike.values())
 
 
 _Turned = tuple[tuple[int, int, int], tuple[int, int, int]]

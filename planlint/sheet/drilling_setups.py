@@ -97,7 +97,7 @@ class AlikeRows(NamedTuple):
     row: DrilledRow
 
 
-def alike(rows: Sequence[DrilledRow]) -> list[AlikeRows]:
+def alike_rows(rows: Sequence[DrilledRow]) -> list[AlikeRows]:
     """Rows in the same face at the same places, told once: both ends of a part, then parts that are drilled alike."""
     ends: dict[object, tuple[DrilledRow, list[Side]]] = {}
     for row in rows:

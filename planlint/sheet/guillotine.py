@@ -17,7 +17,7 @@ from typing import NamedTuple
 MOST_PAIRS = 1_000_000
 """Pairs that are put together. Basis: own judgement, from times."""
 
-Counts = tuple[int, ...]
+_Counts = tuple[int, ...]
 """How many of each kind."""
 
 
@@ -35,7 +35,7 @@ class Block(NamedTuple):
 class Share(NamedTuple):
     """What one sheet holds."""
 
-    counts: Counts
+    counts: _Counts
     block: Block
 
 
@@ -66,13 +66,13 @@ def fewest_free(
     return shares
 
 
-def _with(counts: Counts, n: int, more: int) -> Counts:
+def _with(counts: _Counts, n: int, more: int) -> _Counts:
     return (*counts[:n], counts[n] + more, *counts[n + 1 :])
 
 
 def _all_that_fit(
     kinds: Sequence[tuple[int, Sequence[tuple[int, int]]]], room: tuple[int, int]
-) -> dict[Counts, list[Block]] | None:
+) -> dict[_Counts, list[Block]] | None:
     """For every set of parts that fits a sheet the least blocks that hold it."""
     none = (0,) * len(kinds)
     area = [ways[0][0] * ways[0][1] for _, ways in kinds]
@@ -81,7 +81,7 @@ def _all_that_fit(
     }
     level, pairs = list(table), 0
     while level:
-        above: dict[Counts, list[Block]] = {}
+        above: dict[_Counts, list[Block]] = {}
         for held, (n, (many, _)) in product(level, enumerate(kinds)):
             more = _with(held, n, 1)
             if held[n] == many or more in above:
@@ -151,7 +151,7 @@ def most_worth(
     return float(best[long, wide])
 
 
-def _fewest(sets: Sequence[Counts], wanted: Counts, seconds: float) -> list[Counts] | None:
+def _fewest(sets: Sequence[_Counts], wanted: _Counts, seconds: float) -> list[_Counts] | None:
     """The fewest sets that hold all that is wanted; ``None`` where that is not proved in time."""
     import numpy as np  # noqa: PLC0415 - the extra `sheet`
     from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415

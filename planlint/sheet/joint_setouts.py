@@ -14,7 +14,7 @@ from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.drilling.screw_clashes import haunch_side, tenon
 from planlint.geometry.join_holds import shaped
 from planlint.geometry.kept_facts import of_piece
-from planlint.geometry.let_in import box_of, common, moved, within
+from planlint.geometry.let_in import box_within, cut_box, in_frame_of, overlap_of
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.box_index import bounding_box
@@ -26,7 +26,7 @@ from planlint.text.rounding import ROUNDING
 
 TONGUED = (Form.TONGUE, Form.RABBET, Form.BRIDLE)
 """Shoulders are cut round what of A lies in B."""
-PITCH = {"tails": Fraction(2), "dowel holes": Fraction(4), "biscuit slots": Fraction(8)}
+_PITCH = {"tails": Fraction(2), "dowel holes": Fraction(4), "biscuit slots": Fraction(8)}
 """About how far apart tails, dowels and biscuits stand, middle to middle, where a plan is silent. Basis: common
 practice, from memory."""
 SPLINE_DEEP = Fraction(1, 2)
@@ -87,11 +87,11 @@ class Shaped(NamedTuple):
         return said.get("deep", half)
 
 
-def spread(makes: str, long: Fraction, measures: dict[str, Fraction]) -> int:
+def usual_count(makes: str, long: Fraction, measures: dict[str, Fraction]) -> int:
     """How many tails, fingers, dowels or biscuits come on such a length, where only common practice says."""
     if makes == "fingers":
         return max(1, round(long / measures["wide"])) if measures.get("wide") else 0
-    pitch = PITCH.get(makes, PITCH["tails"])
+    pitch = _PITCH.get(makes, _PITCH["tails"])
     if makes in {"dowel holes", "biscuit slots"}:
         return max(2, ceil(long / pitch)) if long >= 1 else 1
     return max(1, round(long / pitch))
@@ -170,7 +170,7 @@ def _tongue(join: Join, said: Tradition, a: Body, b: Body, *, settled: bool) -> 
     made = tenon(join, a, TONGUED)
     if made is None:
         return None, None
-    inside = within(moved(made.box, a, b), b.size) if settled else None
+    inside = box_within(in_frame_of(made.box, a, b), b.size) if settled else None
     if inside is None:
         return made.box, None
     deep = said.measures.get("deep")
@@ -181,7 +181,7 @@ def _tongue(join: Join, said: Tradition, a: Body, b: Body, *, settled: bool) -> 
 
 def _shared(one: Body, other: Body) -> Box | None:
     """What two parts share, in the frame of the second."""
-    return within(moved(Box((0.0, 0.0, 0.0), one.size), one, other), other.size)
+    return box_within(in_frame_of(Box((0.0, 0.0, 0.0), one.size), one, other), other.size)
 
 
 def _laps(join: Join, a: Body, b: Body) -> tuple[Box | None, Box | None]:
@@ -214,7 +214,7 @@ def _cut_deep(part: Part, box: Box, axis: Axis) -> float | None:
 def _cut_in(part: Part, box: Box) -> Iterator[Box]:
     """What the plan itself cuts out of a box."""
     for removal in part.removals:
-        shared = common(box_of(removal), box)
+        shared = overlap_of(cut_box(removal), box)
         if shared is not None:
             yield shared
 
@@ -283,7 +283,9 @@ def loose_in(piece: Piece, join: Join) -> tuple[Loose, int] | None:
     if row is not None:
         return Loose(what, measures), len(row.at)
     return Loose(what, measures), (
-        ceil(run * SPLINE_UNIT) if said.joint.splined else spread(said.joint.makes[0], run, said.measures)
+        ceil(run * SPLINE_UNIT)
+        if said.joint.splined
+        else usual_count(said.joint.makes[0], run, said.measures)
     )
 
 

@@ -18,7 +18,7 @@ from planlint.sheet.knapsack import solver_here
 from planlint.sheet.sawn_pieces import MarkScale, SawCut, Spot, sawn
 from planlint.sheet.strip_patterns import SETTING, PartsAlike, fewest_sheets
 from planlint.text.grouping import grouped
-from planlint.text.rounding import whole_up
+from planlint.text.rounding import SOLVED, whole_up
 
 
 class Panel(NamedTuple):
@@ -141,7 +141,9 @@ def cut_panels(
             bound = len(free)
         elif worth and len(sheets) > bound:
             whole = sum(value * kind.many for value, kind in zip(worth, task.kinds, strict=True))
-            bound = max(bound, whole_up(whole / max(1.0, most_worth(task.free, task.rooms[0], worth))))
+            bound = max(
+                bound, whole_up(whole / max(1.0, most_worth(task.free, task.rooms[0], worth)), SOLVED)
+            )
         how = "through" if len(sheets) <= bound else "strips" if ended else "bounded"
         if free is not None and len(free) < len(sheets):
             return PanelCutting(tuple(task.sawn(free)), bound, "through")
@@ -163,7 +165,7 @@ FREE_SECONDS = 3.0
 """What choosing among all that fit a sheet may take. Basis: own judgement."""
 
 
-def fits(each: WantedPart, panel: Panel, saw: PanelSaw) -> bool:
+def sheet_gives(each: WantedPart, panel: Panel, saw: PanelSaw) -> bool:
     """Whether a sheet gives such a part at all."""
     return any(_ways(each, _room(panel, saw, along=along), along, saw.kerf) for along in (True, False))
 

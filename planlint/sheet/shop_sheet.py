@@ -93,7 +93,7 @@ def shop_sheet(inspection: Inspection, *, exact: bool = True, laying: Laying | N
     return replace(sheet, title=piece.plan.title, drilling=drilling, steps=steps, piece=piece)
 
 
-def joined(
+def joined_sheet(
     inspections: Sequence[Inspection], *, exact: bool = True, laying: Laying | None = None
 ) -> ShopSheet:
     """Buying and cutting for several plans at once: parts of equal stock lie on the same boards and sheets. A plan that

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 from planlint.sheet.knapsack import MOST_MARKS, fullest
 from planlint.text.rounding import SOLVED, whole_up
 
-SECONDS = 12.0
+_SECONDS = 12.0
 """What one stock may take in all; half of it for the patterns at the most. Basis: own judgement."""
 TIDY_SECONDS = 2.0
 """What is spent on less wood in strips once the sheets are the fewest. Basis: own judgement."""
@@ -26,7 +26,7 @@ SETTING = 0.1
 """What a setting of fence or stop counts for, in sheets that lie in strips. Basis: own judgement."""
 MOST_WAYS_SET = 400
 """Ways to fill strips up to which the fewest settings of the saw are sought, too. Basis: own judgement, from times."""
-MOST_PATTERNS = 8_000
+_MOST_PATTERNS = 8_000
 """Ways to fill strips that are all weighed; with more, only some besides those that were found by need. Basis: own
 judgement, from times."""
 
@@ -79,10 +79,10 @@ def fewest_sheets(kinds: Sequence[PartsAlike], rooms: Sequence[tuple[int, int]],
     """What takes the fewest sheets, then, as far as the time goes, the least wood in strips and the fewest settings of
     fence and stop; ``None`` where nothing was found. ``rooms``: for each direction (along the grain first), along a
     strip and across all strips; ``most`` sheets do for certain."""
-    until = monotonic() + SECONDS
+    until = monotonic() + _SECONDS
     search = _PatternSearch(kinds, rooms)
-    bound = search.patterns(until - SECONDS / 2)
-    found = search.chosen(until - SECONDS / 3 - monotonic())
+    bound = search.patterns(until - _SECONDS / 2)
+    found = search.chosen(until - _SECONDS / 3 - monotonic())
     every = False
     if bound is None or found is None or found.many > bound:
         # What spares nothing by itself may do so together with others.
@@ -172,7 +172,7 @@ class _PatternSearch:
             self.worth = [-float(each) for each in answer.ineqlin.marginals]
             new = [each for each in self._sparing(self.worth) if each not in known]
             if not new:
-                return whole_up(float(answer.fun)) if exact else None
+                return whole_up(float(answer.fun), SOLVED) if exact else None
             known |= set(new)
             self.strips += [each for each in new if isinstance(each, StripOf)]
             self.sheets += [each for each in new if isinstance(each, SheetOf)]
@@ -212,7 +212,7 @@ class _PatternSearch:
     def _all(self, *, full: bool) -> tuple[set[StripOf], set[SheetOf], bool]:
         """All strips (``full``: that hold no more) and all sheets that do, and whether none was too many to look at."""
         strips, sheets, every = set[StripOf](), set[SheetOf](), True
-        most = MOST_PATTERNS // max(4, len(self.widths))
+        most = _MOST_PATTERNS // max(4, len(self.widths))
         for direction, wide in self.widths:
             some = [part for part in self.lying[direction] if part.wide <= wide]
             fills = _fills(some, self.rooms[direction][0], [kind.many for kind in self.kinds], full=full)

@@ -20,10 +20,10 @@ from planlint.text.grouping import grouped
 if TYPE_CHECKING:
     from planlint.statics.beam_parts import BeamPart, Floats, Whole
 
-STEPS = 16
+_STEPS = 16
 """Lengths of a part at whose ends it is looked at, besides where forces act and cuts end. Basis: a parabola's top is
 missed by less than half a percent."""
-BESIDE = 1e-4
+_BESIDE = 1e-4
 """Inches to either side of a force or an end of a cut."""
 LITTLE = 1e-5
 """A force below this share of all forces is as good as none. Basis: our own judgement."""
@@ -85,8 +85,8 @@ def _worst(beam: BeamPart, points: Floats, forces: Floats, joints: Whole, spread
     even = beam.axes @ spread / beam.length
     low, high = _between_ends(beam, places[:, 0], joints)
     edges = [*places[:, 0], *(edge for cut in beam.cut for edge in (cut.low, cut.high))]
-    inner = np.linspace(0.0, beam.length, STEPS + 1)
-    stations = np.concatenate(([low, high], inner, *(np.array(edges) + off for off in (-BESIDE, BESIDE))))
+    inner = np.linspace(0.0, beam.length, _STEPS + 1)
+    stations = np.concatenate(([low, high], inner, *(np.array(edges) + off for off in (-_BESIDE, _BESIDE))))
     stations = np.unique(stations[(stations >= low) & (stations <= high)])
     before = places[:, 0] < stations[:, None]
     arm = places[:, 0] - stations[:, None]
@@ -116,9 +116,9 @@ def _between_ends(beam: BeamPart, stations: Floats, joints: Whole) -> tuple[floa
     low, high = _aslant(beam.body)
     for found in grouped(zip(joints.tolist(), stations.tolist(), strict=False)).values():
         if max(found) - min(found) <= SHORT * beam.length:
-            if min(found) <= low + BESIDE:
+            if min(found) <= low + _BESIDE:
                 low = max(low, *found)
-            if max(found) >= high - BESIDE:
+            if max(found) >= high - _BESIDE:
                 high = min(high, *found)
     return (low, high) if low < high else (beam.length / 2, beam.length / 2)
 
@@ -131,7 +131,7 @@ def _aslant(body: Body) -> tuple[float, float]:
         normal, offset = body.own_planes[end]
         for corner in product(*((0.0, size) for size in body.size)):
             rest = sum(normal[n] * corner[n] for n in range(3) if n != grain)
-            if abs(normal[grain]) > BESIDE:
+            if abs(normal[grain]) > _BESIDE:
                 station = (offset - rest) / normal[grain]
                 low, high = (max(low, station), high) if end.sign < 0 else (low, min(high, station))
     return low, high

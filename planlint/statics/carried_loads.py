@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
 SHORT = 0.25
 """A joint that takes up no more than this share of a part's length holds it at one place. Basis: our own judgement."""
-QUARTERS = 4
+_QUARTERS = 4
 """Lengths that a loaded part is looked at in."""
 DOWN: Vector = (0.0, 0.0, -1.0)
 
@@ -109,7 +109,7 @@ def _stand(piece: Piece, parts: tuple[Part, ...], loads: tuple[Load, ...]) -> St
     busy = _busy(piece, ties) | {load.part.name for load in loads}
     stations = _stations(piece, busy, ties)
     for load in loads:
-        stations[load.part.name] += [float(load.part.length) * n / QUARTERS for n in range(1, QUARTERS)]
+        stations[load.part.name] += [float(load.part.length) * n / _QUARTERS for n in range(1, _QUARTERS)]
     beams, unknowns = {}, 0
     for part in parts:
         beam = BeamPart(piece.body(part), stations.get(part.name), unknowns)

@@ -11,7 +11,7 @@ from planlint.text.rounding import ROUNDING
 
 STOCKY = 6.0
 """A part shorter than so many of its thicknesses does not bend. Basis: our own judgement."""
-LEAST = 1e-3
+_LEAST = 1e-3
 """Share of its stiffness that a part keeps where a cut takes all but slivers."""
 
 
@@ -55,7 +55,7 @@ def cut_sections(body: Body) -> tuple[CutStretch, ...]:
             edgewise / aside / (thick * wide**2 / 6),
             area / (wide * thick),
         )
-        found.append(CutStretch(low, high, *(max(LEAST, share) for share in left)))
+        found.append(CutStretch(low, high, *(max(_LEAST, share) for share in left)))
     return tuple(found)
 
 

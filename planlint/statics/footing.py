@@ -19,7 +19,7 @@ IN_FROM_TOP = 0.75
 """Inches below the top of what is fixed to a wall at which its upper screws sit. Basis: common practice."""
 
 
-class Edge(NamedTuple):
+class _Edge(NamedTuple):
     """A line on the floor that the piece could tip over: how far inside it the weight acts, in inches (less than 0:
     outside), and the side that it would fall to."""
 
@@ -34,13 +34,13 @@ def footprint(ties: Iterable[Tie]) -> list[Flat]:
     return outline(points)
 
 
-def edges(corners: Sequence[Flat], centre: Vector) -> Iterator[Edge]:
+def footing_edges(corners: Sequence[Flat], centre: Vector) -> Iterator[_Edge]:
     """The edges of a footprint, and how far inside of each a weight acts."""
     for (ax, ay), (bx, by) in pairwise((*corners, corners[0])):
         long = ((bx - ax) ** 2 + (by - ay) ** 2) ** 0.5
         out = ((by - ay) / long, -(bx - ax) / long)
         inside = out[0] * (ax - centre[0]) + out[1] * (ay - centre[1])
-        yield Edge(inside, out, _side(out))
+        yield _Edge(inside, out, _side(out))
 
 
 def _side(out: Flat) -> Side:
@@ -59,7 +59,7 @@ class Balance(NamedTuple):
     """What keeps a loaded piece from tipping over an edge of its footprint, and what its loads that push to a side turn
     it over by, both in inch-pounds."""
 
-    edge: Edge
+    edge: _Edge
     keeps: float
     turns: float
 
@@ -73,12 +73,12 @@ def balance(piece: Piece, standing: Standing) -> tuple[Balance, ...]:
     whole = loaded_weight(piece, standing)
     found = (
         Balance(edge, whole.pounds * edge.inside, _pushed_aside(standing, edge))
-        for edge in edges(corners, whole.centre)
+        for edge in footing_edges(corners, whole.centre)
     )
     return tuple(sorted(found, key=lambda each: each.keeps - each.turns))
 
 
-def _pushed_aside(standing: Standing, edge: Edge) -> float:
+def _pushed_aside(standing: Standing, edge: _Edge) -> float:
     return sum(
         (force.pounds[0] * edge.out[0] + force.pounds[1] * edge.out[1])
         * (_acts_at(standing, force)[2] - standing.floor)
@@ -105,7 +105,7 @@ class Hanging(NamedTuple):
     """Inches of wall along which it is held."""
 
 
-def hanging(piece: Piece, standing: Standing) -> Hanging | None:
+def what_hangs(piece: Piece, standing: Standing) -> Hanging | None:
     """What hangs on the wall; ``None`` where a piece stands."""
     held = holders(standing.parts)
     if not standing.hung or not held:

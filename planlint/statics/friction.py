@@ -23,7 +23,7 @@ SLIPPING = 1e-3
 """Pounds an inch of what slides, so that it has a place to be found at."""
 _PRESSES = {Kind.RUBBING: Kind.PRESSING, Kind.FLOOR_RUBBING: Kind.FLOOR}
 
-Place = tuple[Kind, object]
+_Place = tuple[Kind, object]
 """A joint, or the foot of a part."""
 
 
@@ -59,14 +59,14 @@ def slides(structure: Structure, firm: Solution, forces: Sequence[Force]) -> Sol
     return free if structure.work(forces, free) > taken else None
 
 
-def _whole_slides(rubbed: Mapping[Place, Rubbed]) -> bool:
+def _whole_slides(rubbed: Mapping[_Place, Rubbed]) -> bool:
     feet = [each for place, each in rubbed.items() if place[0] is Kind.FLOOR_RUBBING]
     return length(total(each.holds for each in feet)) > RUBS * sum(each.presses for each in feet)
 
 
-def _rubbed(solution: Solution) -> Iterator[tuple[Place, Rubbed]]:
-    found: dict[Place, list[tuple[Tie, float]]] = {}
-    pressed: dict[Place, float] = {}
+def _rubbed(solution: Solution) -> Iterator[tuple[_Place, Rubbed]]:
+    found: dict[_Place, list[tuple[Tie, float]]] = {}
+    pressed: dict[_Place, float] = {}
     for tie, pull in zip(solution.ties, solution.pulls, strict=True):
         place = _place(tie)
         if tie.kind in _PRESSES and (tie.join is None or tie.join.rests):
@@ -79,7 +79,7 @@ def _rubbed(solution: Solution) -> Iterator[tuple[Place, Rubbed]]:
         yield place, Rubbed(tuple(tie for tie, _ in ties), presses, holds)
 
 
-def _place(tie: Tie) -> Place:
+def _place(tie: Tie) -> _Place:
     return tie.kind, tie.join.index if tie.join is not None else tie.part.name
 
 

@@ -36,7 +36,7 @@ RUBS_AT = 100.0
 what it lies on and thrusts no harder than friction can: were it fast there, it would sag and be bent a third less."""
 SOFT = 1.0
 """Pounds an inch along a screwed joint besides its screws, so that what they leave free has a place to be found at."""
-STEP = 6.0
+_STEP = 6.0
 """Inches of a long joint for each point that it is looked at, ..."""
 MOST_STEPS = 4
 """... but no more points along it than these; both parts bend at the same places: between them the forces of a strip
@@ -239,7 +239,7 @@ def _behind(box: Box) -> tuple[Vector, ...]:
 def round_patch(patch: Polygon) -> list[Vector]:
     """The corners of a patch, and points between those that lie far apart."""
     far = max(length(minus(q, p)) for p, q in _sides(patch))
-    step = max(STEP, far / MOST_STEPS)
+    step = max(_STEP, far / MOST_STEPS)
     points = []
     for p, q in _sides(patch):
         many = max(1, whole_up(length(minus(q, p)) / step))

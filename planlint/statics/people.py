@@ -20,14 +20,14 @@ ROOM = 24.0
 """Inches over a seat within which nothing is where people sit. Basis: own judgement; on a shelf things lie."""
 _BORNE = re.compile(r"(?:^|_)(?:seat|step|tread|rung)s?(?:_|\d|$)")
 """The names of parts that bear people wherever they are."""
-HEAVY = 250.0
+HEAVY_PERSON = 250.0
 """Pounds of one person: what is heavier takes up more. Basis: own judgement."""
 WIDE = 16.0
 """Inches of a part that one takes up. Basis: own judgement. Half of the weight at each of two places half as far apart
 bends a part in the middle of its span as the whole does spread over all of them."""
-APART = 16.0
+_APART = 16.0
 """Inches by which people move at most from one place that is looked at to the next, but for long parts."""
-MOST_PLACES = 5
+_MOST_PLACES = 5
 
 
 def bears_people(piece: Piece, load: Load) -> bool:
@@ -54,7 +54,7 @@ def everywhere(piece: Piece, standing: Standing) -> tuple[Standing, ...]:
 
 def _moved(piece: Piece, standing: Standing) -> Iterator[Standing]:
     rooms = [_room(standing, load) if bears_people(piece, load) else 0.0 for load in standing.loads]
-    places = min(MOST_PLACES, 1 + 2 * ceil(max(rooms) / APART / 2)) if max(rooms) else 0
+    places = min(_MOST_PLACES, 1 + 2 * ceil(max(rooms) / _APART / 2)) if max(rooms) else 0
     for n in range(places):
         told = zip(standing.loads, standing.bears, rooms, strict=True)
         bears = tuple(force for each in told for force in _placed(standing, *each, n / (places - 1)))
@@ -64,7 +64,7 @@ def _moved(piece: Piece, standing: Standing) -> Iterator[Standing]:
 
 def _wide(load: Load) -> float:
     """Inches that its people take up."""
-    return WIDE * max(1.0, pounds_of(load) / HEAVY)
+    return WIDE * max(1.0, pounds_of(load) / HEAVY_PERSON)
 
 
 def _room(standing: Standing, load: Load) -> float:
@@ -76,7 +76,7 @@ def _placed(standing: Standing, load: Load, even: Force, room: float, share: flo
     if not room:
         yield even
         return
-    beam, points = standing.structure.beams[load.part.name], 2 * ceil(pounds_of(load) / HEAVY)
+    beam, points = standing.structure.beams[load.part.name], 2 * ceil(pounds_of(load) / HEAVY_PERSON)
     for n in range(points):
         at = beam.at(room * share + _wide(load) * (n + 1 / 2) / points)
         yield Force(load.part, scaled(even.pounds, 1 / points), at)

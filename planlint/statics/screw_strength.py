@@ -26,7 +26,7 @@ TESTED_GAUGE = 0.190
 """Inches: the No. 10 screw of panel makers' tests."""
 
 
-LARGE = 0.25
+_LARGE = 0.25
 """Inches from which on the direction of the grain counts: NDS 2018, table 12.3.3."""
 
 
@@ -99,12 +99,12 @@ def _nailed(screw: Screw, main: float, side: float, grip: float, *, end: bool, s
     under = screw.pocket.setback
     across = _across(main, side, d, d, grip, under) * (table["lateral"]["end_grain"] if end else 1.0)
     if end or not solid:
-        return Allowed(None, across, f"{ACROSS}; for what pulls on it no figure is published", nail=True)
+        return Allowed(None, across, f"{_ACROSS}; for what pulls on it no figure is published", nail=True)
     nail = table["nail_withdrawal"]
     held = nail["psi"] * main ** nail["power"] * d * grip
     head = next(row["head"] for row in table["nail_head"] if d <= row["thick"] + NIL)
     through = _pulled_through(side, head, under)
-    basis = f"published source: pulled, {nail['from']}, recalled from memory; {ACROSS}"
+    basis = f"published source: pulled, {nail['from']}, recalled from memory; {_ACROSS}"
     return Allowed(min(held, through), across, basis, through < held, nail=True)
 
 
@@ -113,7 +113,7 @@ def _bolted(screw: Screw, main: float, side: float, grip: float, *, end: bool) -
     d = screw.diameter
     across = _across(main, side, d, d, grip + d, screw.pocket.setback, bolt=True)
     across *= figures("screws")["lateral"]["end_grain"] if end else 1.0
-    return Allowed(None, across, f"{ACROSS}; for what pulls on it no figure is published")
+    return Allowed(None, across, f"{_ACROSS}; for what pulls on it no figure is published")
 
 
 def usual_nail(length: float) -> float:
@@ -121,11 +121,11 @@ def usual_nail(length: float) -> float:
     return next((thick for long, thick in reversed(NAILS.values()) if long <= length + NIL), NAILS[2][1])
 
 
-ACROSS = "across, NDS 2018, tables 12.3.1"
+_ACROSS = "across, NDS 2018, tables 12.3.1"
 
 
 def _rests_on(pulled: Figure) -> str:
-    return f"{'judgement' if pulled.breaks else 'published source'}: pulled, {pulled.basis}; {ACROSS}"
+    return f"{'judgement' if pulled.breaks else 'published source'}: pulled, {pulled.basis}; {_ACROSS}"
 
 
 def _gauge(screw: Screw) -> int:
@@ -223,7 +223,7 @@ def yield_limit(f_m: float, f_s: float, d: float, l_m: float, l_s: float, f_y: f
         d**2 * sqrt(2 * f_m * f_y / (3 * (1 + re))),
     )
     term = figures("screws")["reduction"]
-    if d >= LARGE - NIL:
+    if d >= _LARGE - NIL:
         return min(
             way / float(over * term["across_grain"]) for way, over in zip(ways, term["large"], strict=True)
         )
@@ -234,7 +234,7 @@ def yield_limit(f_m: float, f_s: float, d: float, l_m: float, l_s: float, f_y: f
 def _bearing(g: float, d: float) -> float:
     table = figures("screws")["lateral"]
     psi: float = table["bearing_psi"] * g ** table["bearing_power"]
-    if d >= LARGE - NIL:
+    if d >= _LARGE - NIL:
         psi = table["large_psi"] * g ** table["large_power"] / sqrt(d)
     steps = round(psi / 50)
     return 50.0 * steps

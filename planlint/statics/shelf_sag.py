@@ -20,7 +20,7 @@ from planlint.statics.wood_strength import Figure, modulus
 if TYPE_CHECKING:
     from planlint.statics.beam_parts import BeamPart
 
-SAME = 1.5
+_SAME = 1.5
 """Inches within which two places of support are one. Basis: our own judgement."""
 LEAST_SPAN = 6.0
 """Inches of span under which no bending is told. Basis: our own judgement."""
@@ -47,12 +47,12 @@ class Sag(NamedTuple):
     inches: float
 
 
-def spans(piece: Piece, part: Part) -> list[ShelfSpan]:
+def shelf_spans(piece: Piece, part: Part) -> list[ShelfSpan]:
     """The stretches of a part between its supports, from its low end."""
     places = sorted(_supports(piece, part))
     merged: list[list[float]] = []
     for place in places:
-        if merged and place - merged[-1][-1] <= SAME:
+        if merged and place - merged[-1][-1] <= _SAME:
             merged[-1].append(place)
         else:
             merged.append([place])
@@ -111,7 +111,7 @@ def sags(piece: Piece, standing: Standing, part: Part) -> list[Sag]:
     beam, solution = standing.structure.beams[part.name], standing.solution
     forces = (*standing.weights, *standing.bears)
     pounds = -sum(force.pounds[2] for force in forces if force.part is part and force.point is None)
-    every = spans(piece, part)
+    every = shelf_spans(piece, part)
     inner = [each for each in every if not each.overhang]
     found = []
     for span in every if inner else ():
@@ -158,7 +158,7 @@ def may_bear(piece: Piece, part: Part, sag_per_inch: float) -> Bears | None:
     """
     if not lies_flat(piece, part) or part.facing.axis is not Axis.Z:
         return None
-    found = [span for span in spans(piece, part) if not span.overhang]
+    found = [span for span in shelf_spans(piece, part) if not span.overhang]
     flex = flexure(piece, part)
     if not found or flex is None:
         return None

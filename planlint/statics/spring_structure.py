@@ -25,30 +25,30 @@ from planlint.statics.solved_loads import Ends, Force, Solution
 
 BALANCE = 1e-6
 """The share of all loads by which forces may fail to balance."""
-NOTHING = 1e-3
+_NOTHING = 1e-3
 """The share of all loads below which a contact may pull, as good as none."""
 LEAST_PULL = 1e-9
 """Pounds by which a contact that nothing loads may seem to be pulled. Basis: geometry of floats."""
 GRAIN = 1e-5
 """Stiffness, in pounds an inch, that every unknown is given at first."""
-ROUNDS = 25
+_ROUNDS = 25
 """Times that contacts are taken away and brought back before what is found is left as it is."""
 CORRECTIONS = 6
-FAR = 0.25
+_FAR = 0.25
 """Share of the piece's size by which something must shift to be told as loose. Basis: our own judgement."""
 MOST_FULL = 400
 """Unknowns up to which the matrix is kept full: from there on a sparse one is quicker, if scipy is installed. Contacts
 up to which what holds with some open is had from what holds when all press."""
-FEW = 1 / 3
+_FEW = 1 / 3
 """Share of the unknowns up to which other springs are taken into what is solved already. Basis: measured, what is
 solved anew costs as much from there on."""
 
 Flags = NDArray[np.bool_]
 Solver = Callable[[Floats], Floats]
 """From forces to movements: of one set of them, or of a column each."""
-Matrix = Any
+_Matrix = Any
 """A full array of numpy's, or a sparse one of scipy's: the same algebra is asked of both."""
-Block = tuple[Sequence[int] | Whole, int, Floats]
+_Block = tuple[Sequence[int] | Whole, int, Floats]
 """Numbers of rows, the first of the columns, and what stands there."""
 
 
@@ -95,10 +95,10 @@ class Structure:
         pressing = free if before is None else np.array(before.pressing)
         if feet_held:
             free = free & np.array([tie.kind is not Kind.FLOOR for tie in self.ties])
-        bad = max(NOTHING * total, LEAST_PULL)
+        bad = max(_NOTHING * total, LEAST_PULL)
         seen: set[bytes] = set()
         quick = self._quick(right) if len(self.contacts) <= MOST_FULL else None
-        for _ in range(ROUNDS):
+        for _ in range(_ROUNDS):
             seen.add(pressing.tobytes())
             if quick is not None:
                 pulls = quick(pressing)
@@ -162,7 +162,7 @@ class Structure:
         if known is None or (anew and known.derived):
             costs = np.where(self.presses & ~pressing, 0.0, self.costs)
             other = () if self._first is None else np.flatnonzero(costs != self._first[0])
-            few = len(other) <= FEW * self.unknowns and isinstance(self.shares, np.ndarray)
+            few = len(other) <= _FEW * self.unknowns and isinstance(self.shares, np.ndarray)
             if anew or self._first is None or not few:
                 matrix = self._stiffness(costs)
                 known = _SpringMatrix(matrix.__matmul__, _solver(matrix, often=self._first is None))
@@ -173,7 +173,7 @@ class Structure:
             self._known[key] = known
         return known
 
-    def _stiffness(self, costs: Floats) -> Matrix:
+    def _stiffness(self, costs: Floats) -> _Matrix:
         """What the beams and springs that cost so much resist with, for each pair of unknowns."""
         if not isinstance(self.shares, np.ndarray):
             return self.alone + (self.shares.T * costs) @ self.shares
@@ -209,7 +209,7 @@ class Structure:
         shifts = moves.reshape(-1, 6)[:, :3]
         far = np.sqrt((shifts**2).sum(axis=1))
         most = int(far.argmax())
-        if off <= BALANCE and far[most] < FAR * self.size:
+        if off <= BALANCE and far[most] < _FAR * self.size:
             return (), (0.0, 0.0, 0.0)
         loose = [
             beam.part for beam in self.beams.values() if far[beam.columns[::6] // 6].max() > far[most] / 10
@@ -235,13 +235,13 @@ def _ends(ties: Sequence[Tie]) -> Mapping[str, Ends]:
     return found
 
 
-def _stretched(beams: Mapping[str, BeamPart], ends: Mapping[str, Ends]) -> Iterator[Block]:
+def _stretched(beams: Mapping[str, BeamPart], ends: Mapping[str, Ends]) -> Iterator[_Block]:
     """What an inch of each unknown stretches each tie by."""
     for name, each in ends.items():
         yield each.numbers, beams[name].first, beams[name].moves(each.points, each.ways)
 
 
-def _bending(beams: Mapping[str, BeamPart]) -> Iterator[Block]:
+def _bending(beams: Mapping[str, BeamPart]) -> Iterator[_Block]:
     """The stiffness of the beams, and the grain of each unknown."""
     for beam in beams.values():
         held = GRAIN * np.eye(beam.unknowns)
@@ -286,7 +286,7 @@ class _SpringMatrix:
         return moves, off
 
 
-def _matrix(blocks: Iterable[Block], shape: tuple[int, int]) -> Matrix:
+def _matrix(blocks: Iterable[_Block], shape: tuple[int, int]) -> _Matrix:
     """Blocks set side by side: a full matrix, or a sparse one, of which numpy's algebra asks the same."""
     if shape[1] <= MOST_FULL or find_spec("scipy") is None:
         full = np.zeros(shape)
@@ -303,7 +303,7 @@ def _matrix(blocks: Iterable[Block], shape: tuple[int, int]) -> Matrix:
     return csr_array((value, (row, column)), shape=shape)
 
 
-def _solver(matrix: Matrix, *, often: bool) -> Solver:
+def _solver(matrix: _Matrix, *, often: bool) -> Solver:
     if isinstance(matrix, np.ndarray):
         # The inverse costs what five solutions do, and each one then next to nothing.
         return np.linalg.inv(matrix).__matmul__ if often else partial(np.linalg.solve, matrix)

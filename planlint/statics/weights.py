@@ -23,7 +23,7 @@ class Weight(NamedTuple):
     guessed: tuple[str, ...] = ()
 
 
-def solid(pieces: Iterable[list[Polygon]]) -> tuple[float, Vector]:
+def _solid(pieces: Iterable[list[Polygon]]) -> tuple[float, Vector]:
     """Volume in cubic inches and centroid of convex polyhedra that do not overlap, each as its faces."""
     total, moment = 0.0, (0.0, 0.0, 0.0)
     for faces in pieces:
@@ -42,7 +42,7 @@ def volume_of(body: Body) -> tuple[float, Vector]:
     """Volume of a part less its cuts, and its centroid."""
     if body.plain:
         return prod(body.size), body.middle
-    return solid(body_polyhedra(body))
+    return _solid(body_polyhedra(body))
 
 
 @of_piece

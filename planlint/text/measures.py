@@ -33,7 +33,7 @@ def in_inches(unit: str) -> bool:
     return unit in {"in", "ft"}
 
 
-def mark_of(unit: str) -> float:
+def rule_mark(unit: str) -> float:
     """What a rule is read to, in inches: 1/16 in, or a whole millimetre."""
     return 1 / 16 if in_inches(unit) else 1 / 25.4
 

@@ -8,7 +8,7 @@ from math import ceil, floor
 
 ROUNDING = 1e-6
 """Inches by which lengths that are the same may differ: many times what parts turned and cut come to, and what no tool
-shows. So may degrees, and what is counted."""
+shows. So may degrees."""
 ON = 1e-7
 """Inches within which a corner lies in a plane that is turned or moved, or two corners are one."""
 TOUCH = 1e-9
@@ -27,11 +27,11 @@ LEAST_DIVISOR = 1e-9
 """What is divided by at the least, where nothing may be left: so little that what comes of it is beyond all use."""
 
 
-def whole_up(value: float) -> int:
-    """The least whole number that a value does not exceed, but for rounding."""
-    return ceil(value - ROUNDING)
+def whole_up(value: float, off: float = TOUCH) -> int:
+    """The least whole number that a value does not exceed, but for rounding, or for what it may be ``off``."""
+    return ceil(value - off)
 
 
-def whole_down(value: float) -> int:
-    """The largest whole number that a value reaches, but for rounding."""
-    return floor(value + ROUNDING)
+def whole_down(value: float, off: float = TOUCH) -> int:
+    """The largest whole number that a value reaches, but for rounding, or for what it may be ``off``."""
+    return floor(value + off)

@@ -18,7 +18,7 @@ FAR_OFF = 60
 """Degrees off from which another side is meant, not another angle. Basis: our own judgement."""
 
 
-def both_sides(join: Join) -> tuple[str, str]:
+def sides_named(join: Join) -> tuple[str, str]:
     return f"{join.side_a.value} of {join.part_a.name}", f"{join.side_b.value} of {join.part_b.name}"
 
 
@@ -48,7 +48,7 @@ def askew(piece: Piece, _found: Finding, fault: Askew | OffLevel | OpenAtTaper) 
             alternatives([_straight(each) for each in fault.ways]),
         )
     join = fault.join
-    a, b = both_sides(join)
+    a, b = sides_named(join)
     if fault.angle > 179.9:
         facing = f"{(across_from(piece.graph, join) or join.part_b).name}.{join.side_b.opposite.value}"
         meant = f"Join {join.part_a.name}.{join.side_a.value} to {facing}."

@@ -4,7 +4,7 @@ from math import ceil
 from typing import NamedTuple
 
 from planlint.checks.fastener_fit import DriveFault
-from planlint.checks.row_view import listed, places
+from planlint.checks.row_view import listed, places_told
 from planlint.checks.screws_meet import DriveMeets
 from planlint.checks.turning_joint import LoneFastener
 from planlint.findings.finding import Finding
@@ -75,7 +75,7 @@ class SetOut(NamedTuple):
     inside: float
 
 
-def set_out(row: FastenerRow, *, behind: bool = False) -> SetOut | None:
+def _set_out(row: FastenerRow, *, behind: bool = False) -> SetOut | None:
     """On the part that they go in through, where their heads lie; or on the one ``behind`` it, where they meet it.
 
     ``None`` on a part to which the row lies askew.
@@ -115,7 +115,7 @@ def set_out(row: FastenerRow, *, behind: bool = False) -> SetOut | None:
 
 def told_set_outs(row: FastenerRow) -> list[SetOut]:
     """Where a builder marks them: on the part they go in through; what is not driven on each that it is fixed to."""
-    kind, found, behind = row.fastening.kind, set_out(row), set_out(row, behind=True)
+    kind, found, behind = row.fastening.kind, _set_out(row), _set_out(row, behind=True)
     if row.drives or kind in {"buttons", "clips"}:
         behind = None
     elif kind == "pins" and behind is not None and not row.body.part.is_face(row.side):
@@ -141,7 +141,7 @@ def fastener_places(row: FastenerRow, unit: str) -> str:
 
 
 def _places(found: SetOut, unit: str) -> str:
-    return f"{places(found.places, unit)} from {found.origin.value}"
+    return f"{places_told(found.places, unit)} from {found.origin.value}"
 
 
 def _line(found: SetOut, unit: str) -> str:

@@ -16,7 +16,7 @@ from planlint.language.vocabulary import USUAL_MIRROR
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import length, mark_of
+from planlint.text.measures import length, rule_mark
 from planlint.wording.fastener_words import lone_fastener
 from planlint.wording.no_wood_words import no_wood
 from planlint.wording.told import Told, alternatives
@@ -170,7 +170,7 @@ def lone_screw(piece: Piece, _found: Finding, fact: Lone | LoneFastener) -> Told
 def _marked(row: Row, room: tuple[float, float]) -> Sequence[float]:
     """The two places on the marks of a rule, within the room for them where the marks allow it."""
     low, high = room
-    apart = high - low - mark_of(row.unit)
+    apart = high - low - rule_mark(row.unit)
     return row.marked(room, lambda station: low - NIL <= station <= high + NIL, apart) or room
 
 

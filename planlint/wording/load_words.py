@@ -18,7 +18,7 @@ from planlint.statics.carried_loads import UPRIGHT
 from planlint.text.measures import stress, to_sixteenth, told_apart, weight
 from planlint.wording.told import Told, alternatives
 
-NARROW = 6
+_NARROW = 6
 """Inches of width up to which one strip stiffens a part. Basis: our own judgement."""
 MANY_TIMES = 2
 """Times as many screws in a joint as there are that may find room. Basis: our own judgement."""
@@ -55,7 +55,7 @@ def shelf_sag(piece: Piece, _found: Finding, fact: Sags | NotTold) -> Told:
         f"Make it {to_sixteenth(fact.deep_to_be + 1 / 32, unit)} {'thick' if fact.flat else 'wide'}, or of a stiffer "
         "wood.",
         "Or glue a strip on edge along its front, and another along its back."
-        if fact.flat and part.width > NARROW
+        if fact.flat and part.width > _NARROW
         else "Or glue a strip on edge under it, all along."
         if fact.flat
         else "Or glue a second one to its face, all along.",

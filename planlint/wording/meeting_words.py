@@ -14,7 +14,7 @@ from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Side
 from planlint.model.fastener_statements import KINDS
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import length, mark_of, past
+from planlint.text.measures import length, past, rule_mark
 from planlint.wording.fastener_words import drive_meets
 from planlint.wording.no_wood_words import NOUNS
 from planlint.wording.told import Told, alternatives
@@ -116,7 +116,7 @@ def _further(mine: Row, theirs: Row, side: Side, bit: float, limit: float) -> fl
     """How much further apart two rows must lie, square to a side that ``mine`` lies on, to clear one another."""
     into = mine.into if side is mine.entered else mine.part
     away = scaled(mine.piece.body(into).planes[side].normal, -1)
-    step = mark_of(mine.unit)
+    step = rule_mark(mine.unit)
     # On from the marks of a rule, so that the size told is the size tried.
     now = float(into.size[side.axis])
     first = ceil(now / step - NIL) * step - now
@@ -133,7 +133,7 @@ def _staggered(row: Row, others: Sequence[Screw], bit: float, limit: float) -> l
     ground = row.piece.ground(row.join, row.number)
     if ground is None:
         return None
-    mark = mark_of(row.unit)
+    mark = rule_mark(row.unit)
 
     def passes(station: float) -> bool:
         if not low - NIL <= station <= high + NIL or not ground.free(station):

@@ -10,7 +10,7 @@ from planlint.checks.stock_sizes import UnknownWood
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
-from planlint.text.measures import length, mark_of, to_sixteenth
+from planlint.text.measures import length, rule_mark, to_sixteenth
 from planlint.text.rounding import whole_up
 from planlint.wording.told import Told
 
@@ -105,5 +105,5 @@ def loose_panel(piece: Piece, found: Finding, fact: LoosePanel) -> Told:
 
 def _up(inches: float, unit: str) -> str:
     """Rounded up to what is set out with a rule: there must be room for all of it."""
-    step = mark_of(unit)
+    step = rule_mark(unit)
     return to_sixteenth(whole_up(inches / step) * step, unit)

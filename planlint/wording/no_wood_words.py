@@ -9,7 +9,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
 from planlint.model.directions import SIDES
 from planlint.model.plan import Join
-from planlint.text.measures import length, mark_of
+from planlint.text.measures import length, rule_mark
 from planlint.wording.told import Told
 
 NOUNS = {
@@ -22,7 +22,7 @@ NOUNS = {
 
 def _third(wide: float, unit: str) -> str:
     """A third of a width, down to the next mark of a rule: what is let in lengthwise leaves as much on either side."""
-    step = mark_of(unit)
+    step = rule_mark(unit)
     return length(step * max(1, floor(wide / 3 / step)), unit)
 
 

@@ -26,13 +26,13 @@ from planlint.placement.placement_results import (
 )
 from planlint.placement.retold_joins import along_a_free_axis
 from planlint.text.measures import INCH_PER_UNIT, degrees, length, read_as
-from planlint.wording.angle_words import both_sides
+from planlint.wording.angle_words import sides_named
 from planlint.wording.overlap_words import check_unit, in_other_unit, ways_to_lay
 from planlint.wording.told import Told, alternatives
 
-Way = Copied | Remade | Retold | Unlike | Closing | Misturned
+_Way = Copied | Remade | Retold | Unlike | Closing | Misturned
 """One change that would close a ring, or bring parts together."""
-MOST_NAMED = 24
+_MOST_NAMED = 24
 """Parts of a ring that are told by name. Basis: our own judgement."""
 
 
@@ -40,8 +40,10 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet) -> Told:
     if isinstance(fault, UnevenFeet):
         return _uneven(piece, fault)
     unit, names = piece.plan.unit, [part.name for part in fault.loop_parts]
-    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED + 1 else ""
-    ring = f"; the ring is {', '.join(names[:MOST_NAMED] if more else names)}{more}" if len(names) > 2 else ""
+    more = f" and {len(names) - _MOST_NAMED} more" if len(names) > _MOST_NAMED + 1 else ""
+    ring = (
+        f"; the ring is {', '.join(names[:_MOST_NAMED] if more else names)}{more}" if len(names) > 2 else ""
+    )
     amount = length(abs(float(fault.amount)), unit)
     cause = fault.cause
     if isinstance(cause, DrawerFit):
@@ -192,7 +194,7 @@ def _ways_to_close(fault: Misfit, amount: str, unit: str) -> list[str]:
     return ways
 
 
-def _told_way(way: Way, unit: str) -> str:
+def _told_way(way: _Way, unit: str) -> str:
     """What is to be changed, as one imperative sentence."""
     match way:
         case Copied():
@@ -254,7 +256,7 @@ def _lies(inset: Fraction, side: Side, part: str, unit: str) -> str:
 
 def apart(piece: Piece, found: Finding, fault: LyingPast) -> Told:
     join, away, along = fault.join, length(fault.away, piece.plan.unit), fault.axis.words
-    a, b = both_sides(join)
+    a, b = sides_named(join)
     if found.kind == "past":
         meant, unit = fault.meant, piece.plan.unit
         ways = [*in_other_unit(piece, join.parts), *ways_to_lay(piece, join.parts, fault.axis)]

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from planlint.checks.driving_room import NoOrder, OutOfReach, ShutHollow, beside
+from planlint.checks.driving_room import NoOrder, OutOfReach, ShutHollow, others_than_joined
 from planlint.checks.no_way_in import ShutIn
 from planlint.checks.row_trial import behind, has_room, would_show
 from planlint.checks.row_view import Row, listed, rows_of, set_up_words
@@ -59,7 +59,7 @@ def no_build_order(piece: Piece, _found: Finding, fact: NoOrder | ShutHollow) ->
     return Told(
         f"No order of work puts {listed([part.name for part in fact.parts])} together{with_usual}: "
         f"{blocked}. Whichever joint comes last, its screws are out of reach.",
-        _from_elsewhere(fact.row, beside(fact.row, fact.parts), fact.places, fact.fits)
+        _from_elsewhere(fact.row, others_than_joined(fact.row, fact.parts), fact.places, fact.fits)
         if fact.row
         else _not_through(piece, fact),
     )

@@ -2,7 +2,7 @@
 
 from planlint.checks.row_trial import behind, has_room, keeps_wood
 from planlint.checks.row_view import Row, screw_length
-from planlint.checks.screw_hold import Grip, Tip, Unstocked, fitting, in_narrow_edge, wanted_covers
+from planlint.checks.screw_hold import Grip, Tip, Unstocked, in_narrow_edge, screw_that_fits, wanted_covers
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
@@ -56,7 +56,7 @@ def _in_a_face(row: Row) -> list[str]:
 
 
 def _longer(row: Row, screw: Screw) -> str:
-    better = fitting(row, screw.pocket, wanted_covers(row.piece))
+    better = screw_that_fits(row, screw.pocket, wanted_covers(row.piece))
     if better is not None:
         return f"Use {row.screw_words(better)} screws"
     if _in_a_face(row):

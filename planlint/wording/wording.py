@@ -30,10 +30,10 @@ from planlint.wording import (
 )
 from planlint.wording.told import Told
 
-Words = Callable[[Piece, Finding, Any], Told]
+_Words = Callable[[Piece, Finding, Any], Told]
 """Tells a finding of a rule from the fact that it judged, whose type the rule's check and its words agree on."""
 
-WORDS: Mapping[str, Words] = {
+WORDS: Mapping[str, _Words] = {
     "misfit": placing_words.misfit,
     "apart": placing_words.apart,
     "overlap": overlap_words.overlap,

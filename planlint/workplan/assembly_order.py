@@ -22,7 +22,7 @@ from planlint.workplan.lateness import Lateness, kind_of
 from planlint.workplan.natural_units import natural_units
 from planlint.workplan.order_costs import BETWEEN, CLOSES, LID
 from planlint.workplan.set_ups import set_ups
-from planlint.workplan.way_in import Apart, Off, held_together, ties_in, within
+from planlint.workplan.way_in import Apart, Off, held_together, joins_within, ties_in
 
 
 class BroughtTogether(NamedTuple):
@@ -108,7 +108,7 @@ class _Order:
             stay = rest - off.group
             if off.spread:
                 groups = held_together(rest, self.levels[-1].fast(rest))
-                own = [join for join in joins if not any(within(join, g) for g in groups)]
+                own = [join for join in joins if not any(joins_within(join, g) for g in groups)]
                 found.append(BroughtTogether(groups[-1], tuple(groups[:-1]), tuple(own)))
                 break
             gone = {join.index for i in off.group for join in self.levels[0].motions.joins_of[i]}

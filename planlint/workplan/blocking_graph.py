@@ -22,8 +22,8 @@ from planlint.geometry.shapes.box_index import BoxTree, boxes_meet
 from planlint.geometry.shapes.vectors import dot, plus, scaled
 from planlint.model.plan import Join
 from planlint.text.rounding import ALIGNED
-from planlint.workplan.joint_freedom import SQUARE, Freedom, easiest, freedom, opened, remade
-from planlint.workplan.swept_wood import Sweep, Wood, overlap, reach_of, swept_box, wood_of
+from planlint.workplan.joint_freedom import SQUARE, Freedom, channel_opened, easiest, freedom, remade
+from planlint.workplan.swept_wood import Sweep, Wood, reach_of, share_wood, swept_box, wood_of
 
 SIX: tuple[Vector, ...] = (
     (0.0, 0.0, 1.0), (0.0, 1.0, 0.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 0.0, -1.0),
@@ -31,7 +31,7 @@ SIX: tuple[Vector, ...] = (
 """The directions of the piece in the order in which they are tried: a builder lifts off before anything else."""
 MOST_WAYS = 40
 """Directions that are tried at most. Basis: our own judgement."""
-CLEAR = 1 / 16
+_CLEAR = 1 / 16
 """Inches that a part is moved past the end of a joint before it turns a corner. Basis: our own judgement."""
 
 
@@ -102,7 +102,7 @@ class Motions:
                 body = piece.body(join.part_a)
                 found = freedom(join, piece.contact(join), body, piece.body(join.part_b))
                 if join.index in self.notched:
-                    found = opened(join, body, found) or found
+                    found = channel_opened(join, body, found) or found
                 if join.index in self.remade:
                     found = remade(join, found)
             self._freedom[join.index] = found
@@ -204,7 +204,7 @@ class Motions:
         key = (i, j) if i < j else (j, i)
         found = self._overlaps.get(key)
         if found is None:
-            found = self._overlaps[key] = overlap(self.wood[i], self.wood[j])
+            found = self._overlaps[key] = share_wood(self.wood[i], self.wood[j])
         return found
 
     def move_off(self, group: frozenset[int], present: frozenset[int]) -> Move | None:
@@ -253,7 +253,7 @@ class Motions:
         """Moves round a corner: out of a joint as far as it guides, then another way."""
         ways = self.ways(present)
         deep = {
-            round(free.deep + CLEAR, 4)
+            round(free.deep + _CLEAR, 4)
             for i in present
             for join in self.joins_of[i]
             if join.part_b.index in present and (free := self.freedom(join)) is not None and free.deep > 0
@@ -292,8 +292,7 @@ class Motions:
 
 def _shared(one: Box, other: Box, way: Vector) -> float:
     """Inches along a unit vector that bring a box out of all that it shares with another."""
-    shared = (min(one.high[i], other.high[i]) - max(one.low[i], other.low[i]) for i in range(3))
-    return sum(abs(step) * each for step, each in zip(way, shared, strict=True)) + CLEAR
+    return sum(abs(step) * each for step, each in zip(way, one.shared(other), strict=True)) + _CLEAR
 
 
 def _moved(wood: Wood, start: Vector) -> Box:

@@ -7,7 +7,7 @@ from planlint.model.directions import Axis
 from planlint.model.plan import Join
 from planlint.text.grouping import grouped
 
-NARROW = 3
+_NARROW = 3
 """What boards are laid across is no wider than so many of its thicknesses. Basis: our own judgement."""
 
 TWICE_TWO = 4
@@ -25,7 +25,7 @@ def across_battens(joins: Sequence[Join], axis: Axis) -> list[Join]:
         and board.is_face(side)
         and not batten.is_end(theirs)
         and board.grain is not batten.grain
-        and batten.width <= NARROW * batten.thickness
+        and batten.width <= _NARROW * batten.thickness
         and batten.width < board.length
     )
     return [join for met in laid.values() if len(met) > 1 for join in met]

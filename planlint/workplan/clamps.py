@@ -14,9 +14,9 @@ from planlint.workplan.finish_first import floating
 
 _DRAWN = frozenset({"nails", "bolts"})
 """What is hammered home, or draws its joint up by itself."""
-REACH = 60.0
+_REACH = 60.0
 """Inches beyond which no pad is put. Basis: common practice, from memory: few shops have longer clamps."""
-COVERED = 1 / 2
+_COVERED = 1 / 2
 """Share of the joint's outline that a part must cover where a pad would go, to be pressed on in its place. Basis: our
 own judgement."""
 
@@ -96,7 +96,7 @@ class Clamping:
             bounds = bodies[part.index].bounds
             at = (bounds.high if side.sign > 0 else bounds.low)[axis]
             begun = at if begun is None else begun
-            if abs(at - begun) > REACH:
+            if abs(at - begun) > _REACH:
                 break
             beyond: list[tuple[float, int]] = []
             for i in self._tree.near(_slab(outline, axis, at, snug)):
@@ -107,7 +107,7 @@ class Clamping:
                 if i in present and body.part not in join.parts and body.rotation is None and on:
                     beyond.append((_shared(outline, _across(body.bounds, axis)), -i))
             covered, number = max(beyond, default=(0.0, 0))
-            if covered <= COVERED * whole or bodies[-number].part is part:
+            if covered <= _COVERED * whole or bodies[-number].part is part:
                 break
             part = bodies[-number].part
         return part, side

@@ -7,14 +7,13 @@ from typing import NamedTuple
 from planlint.geometry.join_holds import glued
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import BoxTree
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 
-COVERED = 1 / 4
+_COVERED = 1 / 4
 """A face of which a step covers this share, or more, is finished before. Basis: our own judgement."""
-HAND = 4.0
+_HAND = 4.0
 """Inches before a face that a hand with a brush needs over most of it. Basis: our own judgement."""
 
 
@@ -91,7 +90,7 @@ class Finishing:
                 continue
             own = [join for join in joins if (part, side) in join.sides]
             area = sum(self._piece.contact(join).area for join in own if self._piece.trusted(join))
-            covered = area >= COVERED * float(part.length * part.width)
+            covered = area >= _COVERED * float(part.length * part.width)
             if covered or (own and part.index in laid_on) or self._shut_in(part, side, present):
                 found.append(Finish(part, side, any(glued(join) for join in own)))
         new = [each for each in dict.fromkeys(found) if (each.part.index, each.side) not in self._told]
@@ -104,16 +103,12 @@ class Finishing:
         if body.rotation is not None:
             return False
         at = (body.bounds.high if side.sign > 0 else body.bounds.low)[axis]
-        slab = body.bounds.between(axis, *((at, at + HAND) if side.sign > 0 else (at - HAND, at)))
+        slab = body.bounds.between(axis, *((at, at + _HAND) if side.sign > 0 else (at - _HAND, at)))
         u, v = (i for i in range(3) if i != axis)
         shared = 0.0
         for i in self._tree.near(slab):
             if i == part.index or i not in present or self._piece.bodies[i].rotation is not None:
                 continue
-            other = self._piece.bodies[i].bounds
-            shared += _over(slab, other, u) * _over(slab, other, v) * (_over(slab, other, axis) > 0)
+            over = slab.shared(self._piece.bodies[i].bounds)
+            shared += over[u] * over[v] * (min(over) > 0)
         return shared >= (slab.high[u] - slab.low[u]) * (slab.high[v] - slab.low[v]) / 2
-
-
-def _over(one: Box, other: Box, axis: int) -> float:
-    return max(0.0, min(one.high[axis], other.high[axis]) - max(one.low[axis], other.low[axis]))

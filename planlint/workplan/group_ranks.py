@@ -30,7 +30,7 @@ from planlint.workplan.order_costs import (
     SLIDES_IN,
     Met,
 )
-from planlint.workplan.way_in import within
+from planlint.workplan.way_in import joins_within
 
 
 class Tied:
@@ -76,7 +76,7 @@ class Tied:
     @cached_property
     def spans(self) -> bool:
         """Whether it is laid across others."""
-        return costing.spans(self._ranks.piece, self.own, self._ranks.made)
+        return costing.laid_across(self._ranks.piece, self.own, self._ranks.made)
 
     def late(self, ranked: float, loose_ends: int, frees: bool, pair: bool, kin: bool) -> tuple[float, ...]:
         """The higher, the later it is put on: what leaves the rest in one, then by rank, then what is in the way of
@@ -105,7 +105,7 @@ class GroupRanks:
         self.made = [each for each in inside if not any(each < other for other in inside)]
         """The largest units that are made up before they come to the others."""
         joins_of = self._motions.joins_of
-        self._every = {i: [join for join in joins_of[i] if within(join, whole)] for i in whole}
+        self._every = {i: [join for join in joins_of[i] if joins_within(join, whole)] for i in whole}
         self._left = {i: {join.index: join for join in every} for i, every in self._every.items()}
         self._known: dict[frozenset[int], Tied] = {}
         self._with: defaultdict[int, list[frozenset[int]]] = defaultdict(list)
@@ -140,7 +140,9 @@ class GroupRanks:
         if known is None:
             found = {index: join for i in group for index, join in self._left[i].items()}
             ties = [
-                found[index] for index in sorted(found) if len(group) == 1 or not within(found[index], group)
+                found[index]
+                for index in sorted(found)
+                if len(group) == 1 or not joins_within(found[index], group)
             ]
             known = self._known[group] = Tied(self, group, tuple(ties))
             for i in group:
@@ -171,7 +173,7 @@ class GroupRanks:
             return SHUT_IN
         met = {join.index for join in ties}
         if group not in self._outer:
-            outer = [j for i in group for j in self._every[i] if not within(j, group)]
+            outer = [j for i in group for j in self._every[i] if not joins_within(j, group)]
             ends = [
                 (j, (p, side)) for j in outer for p, side in j.sides if p.index in group and p.is_end(side)
             ]

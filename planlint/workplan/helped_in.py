@@ -9,14 +9,14 @@ from typing import NamedTuple
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
-from planlint.geometry.shapes.box_index import boxes_meet
+from planlint.geometry.shapes.box_index import bounding_box, boxes_meet
 from planlint.geometry.shapes.vectors import plus
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.blocking_graph import Motions, Move
-from planlint.workplan.joint_freedom import Freedom, opened
+from planlint.workplan.joint_freedom import Freedom, channel_opened
 from planlint.workplan.swept_wood import Corners, hulls_meet, swept_box, wood_of
-from planlint.workplan.way_in import Apart, Off, without
+from planlint.workplan.way_in import Apart, Off, access_less
 
 TILTS = tuple(range(2, 62, 2))
 """Degrees by which a shelf is tilted at most, each tried after those before it. Basis: our own judgement."""
@@ -75,12 +75,12 @@ def helped_off(apart: Apart, present: frozenset[int], joins: Sequence[Join]) -> 
     knots = (springy(apart.piece, guided(apart, apart.joins_in(each))) for each in least)
     for shallow in filter(None, (springy(apart.piece, joints), frozenset().union(*knots))):
         found = _off(
-            Apart(apart.piece, without(apart.access, shallow), Motions(apart.piece, shallow)), present
+            Apart(apart.piece, access_less(apart.access, shallow), Motions(apart.piece, shallow)), present
         )
         if found is not None:
             return found, Help("sprung")
     for join, free in joints:
-        if opened(join, apart.piece.body(join.part_a), free) is not None:
+        if channel_opened(join, apart.piece.body(join.part_a), free) is not None:
             moves = Motions(apart.piece, notched=frozenset({join.index}))
             found = _off(Apart(apart.piece, apart.access, moves), present)
             if found is not None:
@@ -144,8 +144,7 @@ def _tilted(
 def _meets(cells: Sequence[Corners], others: Sequence[tuple[Box, Corners]], way: Vector, far: float) -> bool:
     """Whether wood runs into other wood as it moves along a unit vector."""
     for cell in cells:
-        x, y, z = zip(*cell, strict=True)
-        swept = swept_box(Box((min(x), min(y), min(z)), (max(x), max(y), max(z))), way, far)
+        swept = swept_box(bounding_box(cell), way, far)
         if any(boxes_meet(swept, box) and hulls_meet(cell, other, way, far) for box, other in others):
             return True
     return False

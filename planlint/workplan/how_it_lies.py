@@ -10,7 +10,7 @@ from planlint.geometry.drilling.driver_reach import corridor
 from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
-from planlint.geometry.shapes.box_index import boxes_round
+from planlint.geometry.shapes.cells import boxes_round
 from planlint.geometry.shapes.joint_kinds import APRON_WIDTH, SQUARISH
 from planlint.geometry.shapes.vectors import AXES, dot, plus, scaled
 from planlint.model.directions import SIDES, Side
@@ -20,7 +20,7 @@ from planlint.workplan.natural_units import bounds_of, volumes
 from planlint.workplan.order_costs import HUNG, LID, LOOSE, Cost
 from planlint.workplan.set_ups import room
 
-LEVEL = 1 / 16
+_LEVEL = 1 / 16
 """Inches by which one of two things that lie on the bench may lie higher. Basis: our own judgement."""
 PoseCosts = dict[Side, tuple[Cost, ...]]
 """What it costs to work with each side of a piece down."""
@@ -189,7 +189,7 @@ def pose_costs(
                 costs.append(costing.FROM_BELOW)
             else:
                 # What stands may lie on the bench beside it.
-                under = beside is not None and _over(beside, coming, down) <= LEVEL
+                under = beside is not None and _over(beside, coming, down) <= _LEVEL
                 costs.append(costing.PUSHED_UNDER if under else costing.SET_ON_FLAT)
         driven = {_driven(drive, up) for drive in drives} - {None}
         if costing.OUT_OF_REACH in driven & {_driven(each, scaled(up, -1.0)) for each in drives}:

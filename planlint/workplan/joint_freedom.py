@@ -57,7 +57,7 @@ class Freedom(NamedTuple):
         return dot(self.out, way) > -SQUARE
 
 
-def opened(join: Join, body_a: Body, way: Freedom) -> Freedom | None:
+def channel_opened(join: Join, body_a: Body, way: Freedom) -> Freedom | None:
     """The ways that a channel allows once it is cut through at its ends, or the part notched there: along it too.
 
     As it was for a sliding dovetail; ``None`` for what lies in no channel, or in one open only across its walls.

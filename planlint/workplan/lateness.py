@@ -7,7 +7,7 @@ from planlint.model.directions import Side
 from planlint.model.plan import Join
 from planlint.workplan import order_costs as costing
 from planlint.workplan.group_ranks import GroupRanks
-from planlint.workplan.natural_units import kinds, volumes
+from planlint.workplan.natural_units import part_kinds, volumes
 from planlint.workplan.order_costs import CLOSES, FIRST, HUNG, LID
 from planlint.workplan.way_in import held_together
 
@@ -92,5 +92,5 @@ class Lateness:
 
 def kind_of(piece: Piece, group: frozenset[int], ties: Sequence[Join]) -> object:
     """What parts have in common with those that come with them: their shapes, and what they are joined to."""
-    like = kinds(piece)
+    like = part_kinds(piece)
     return tuple(sorted(like[i] for i in group)), frozenset(p.index for j in ties for p in j.parts) - group

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
-from planlint.workplan.natural_units import alike
+from planlint.workplan.natural_units import likeness
 from planlint.workplan.one_step import Step
 
 
@@ -16,7 +16,7 @@ def sorts(piece: Piece) -> tuple[int, ...]:
     numbers: dict[object, int] = {}
     return tuple(
         numbers.setdefault((stock, thick, grain, facing), len(numbers))
-        for stock, _, _, thick, grain, facing in map(alike, piece.plan.parts)
+        for stock, _, _, thick, grain, facing in map(likeness, piece.plan.parts)
     )
 
 
@@ -69,7 +69,7 @@ def with_twins(units: Sequence[list[Step]], kind: Sequence[int]) -> list[list[St
     return [steps for steps in found.values() if steps]
 
 
-def joined(steps: Sequence[Step], kind: Sequence[int]) -> list[Step]:
+def joined_steps(steps: Sequence[Step], kind: Sequence[int]) -> list[Step]:
     """Parts alike that come in one after the other in the same way told as one step."""
     found: list[Step] = []
     for step in steps:

@@ -32,7 +32,7 @@ STRIP = 1 / 3
 TWINS = 1.5
 """A joint of a frame that has a twin counts so often: what is made twice alike is made faster. Basis: our own
 judgement."""
-LEVEL = 0.5
+_LEVEL = 0.5
 """The walls of a box are all this share of its height, or more. Basis: our own judgement."""
 
 
@@ -50,16 +50,16 @@ class Natural(NamedTuple):
     name: str = ""
 
 
-def alike(part: Part) -> tuple[str, Fraction, Fraction, Fraction, Axis, Axis]:
+def likeness(part: Part) -> tuple[str, Fraction, Fraction, Fraction, Axis, Axis]:
     """What two parts have in common that a builder calls alike: left or right, front or back do not count."""
     return part.stock.name, part.length, part.width, part.thickness, part.grain, part.facing.axis
 
 
 @of_piece
-def kinds(piece: Piece) -> tuple[int, ...]:
+def part_kinds(piece: Piece) -> tuple[int, ...]:
     """A number for each part, the same for parts alike."""
     numbers: dict[object, int] = {}
-    return tuple(numbers.setdefault(alike(part), len(numbers)) for part in piece.plan.parts)
+    return tuple(numbers.setdefault(likeness(part), len(numbers)) for part in piece.plan.parts)
 
 
 @of_piece
@@ -240,7 +240,7 @@ def _frames(
     whole_of = {i: each for each in wholes for i in each}
     over = _lids(tied)
     lids = {join.index for join in tied if _laid_on(join) or not over.isdisjoint(p.index for p in join.parts)}
-    like = kinds(piece)
+    like = part_kinds(piece)
     for axis in Axis:
         flat_on = [
             join for join in tied if join.index not in lids and abs(piece.contact(join).normal[axis]) < 0.5
@@ -340,7 +340,7 @@ def _walls(piece: Piece, parts: frozenset[int], axis: Axis, height: float) -> bo
     return (
         len(parts) > 3
         and len(faces) > 1
-        and all(each.high[axis] - each.low[axis] >= LEVEL * height for each in bounds)
+        and all(each.high[axis] - each.low[axis] >= _LEVEL * height for each in bounds)
     )
 
 

@@ -27,7 +27,7 @@ NEXT = 2.5
 """A rail or shelf between, of which one side is closed in already: before anything else closes the rest in."""
 OPEN = 5.5
 """A lid or panel that nothing holds in its grooves, and that they are still open to when all else stands."""
-UNDER = LID - 0.5
+_UNDER = LID - 0.5
 """What is laid on under something else that is laid on: a shelf under a top."""
 SHUT_IN = -1
 """What is slid in between two others, glue and all: rather before the second of them comes."""
@@ -87,7 +87,7 @@ HEAVY = 1 / 3
 """What has this share of all the wood, or more, is laid, not held. Basis: our own judgement."""
 LARGE = 40.0
 """Inches in two directions at once from which a piece is too large for one to turn over. Basis: our own judgement."""
-ACROSS = 1.5
+_ACROSS = 1.5
 """What is laid across others has no more wood than so many of each of them: else they are put on it. Basis: our own
 judgement."""
 HIGH = 60.0
@@ -216,7 +216,7 @@ def depths(piece: Piece) -> tuple[int, ...]:
     return tuple(found[part.index] for part in piece.plan.parts)
 
 
-def spans(piece: Piece, own: Sequence[Met], made: Sequence[frozenset[int]]) -> bool:
+def laid_across(piece: Piece, own: Sequence[Met], made: Sequence[frozenset[int]]) -> bool:
     """Whether a group is laid across two or more others that are laid out for it: the first deck board across its
     bearers, a board across two frames, a ledge across the boards of a door, a slat of an egg crate whose slots look
     down."""
@@ -230,7 +230,8 @@ def spans(piece: Piece, own: Sequence[Met], made: Sequence[frozenset[int]]) -> b
     return not any(
         met.part.is_end(met.side)
         or met.other.is_end(met.theirs)
-        or wood[met.part.index] > ACROSS * sum(wood[i] for i in home.get(met.other.index, (met.other.index,)))
+        or wood[met.part.index]
+        > _ACROSS * sum(wood[i] for i in home.get(met.other.index, (met.other.index,)))
         or any(row.in_b is (met.part is met.join.part_a) for row in _driven_rows(met.join))
         for met in own
     )
@@ -268,4 +269,4 @@ def under_others(laid: Mapping[frozenset[int], Box]) -> dict[frozenset[int], flo
         shared = all(box.low[i] < other.high[i] and other.low[i] < box.high[i] for i in (Axis.X, Axis.Y))
         return shared and other.low[Axis.Z] >= box.high[Axis.Z]
 
-    return {group: UNDER for group, box in laid.items() if any(under(box, other) for other in over)}
+    return {group: _UNDER for group, box in laid.items() if any(under(box, other) for other in over)}

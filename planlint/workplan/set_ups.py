@@ -20,7 +20,7 @@ Ways = tuple[tuple[frozenset[int], ...], ...]
 """For each screw of a joint, or each that differs, the ways to drive it, each by the parts that stand in that way. A
 screw can be driven while all parts of one of its ways are not there."""
 
-BOX = 6
+_BOX = 6
 """Parts that close a hollow, at least. Basis: geometry, of boards that are flat."""
 
 
@@ -161,7 +161,7 @@ def _hollows(piece: Piece) -> tuple[Hollows | None, ...]:
     )
     together = grouped((home[i], piece.bodies[i]) for i in everything)
     found = {
-        leader: Hollows(bodies, unit_of) if len(bodies) >= BOX else None
+        leader: Hollows(bodies, unit_of) if len(bodies) >= _BOX else None
         for leader, bodies in together.items()
     }
     return tuple(found[home[i]] for i in everything)

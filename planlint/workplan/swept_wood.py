@@ -7,7 +7,7 @@ from typing import NamedTuple
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Box, Cell, Plane
 from planlint.geometry.shapes.box_index import bounding_box, boxes_meet
-from planlint.geometry.shapes.convex import Hull, apart, point
+from planlint.geometry.shapes.convex import Hull, gap_between, point
 from planlint.geometry.shapes.polygons import cell_faces
 from planlint.geometry.shapes.vectors import plus
 from planlint.text.rounding import STILL
@@ -85,7 +85,7 @@ class Sweep:
         return False
 
 
-def overlap(one: Wood, other: Wood) -> bool:
+def share_wood(one: Wood, other: Wood) -> bool:
     """Whether two bodies share wood where they stand."""
     return boxes_meet(one.bounds, other.bounds) and Sweep(one, (0.0, 0.0, 1.0), 0.0).runs_into(other)
 
@@ -109,7 +109,7 @@ def _box_runs_into(box: Box, other: Box, way: Vector, far: float) -> bool:
 def hulls_meet(corners: Sequence[Vector], others: Sequence[Vector], way: Vector, far: float) -> bool:
     """Whether a convex cell that moves ``far`` inches along a unit vector meets another."""
     swept: Hull = [point(at) for corner in corners for at in (corner, plus(corner, way, far))]
-    return apart(swept, [point(each) for each in others], _A_HAIR) < _A_HAIR
+    return gap_between(swept, [point(each) for each in others], _A_HAIR) < _A_HAIR
 
 
 _A_HAIR = 1e-4

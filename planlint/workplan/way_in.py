@@ -22,7 +22,7 @@ from planlint.workplan.build_order import Access, knots
 from planlint.workplan.joint_freedom import SQUARE
 from planlint.workplan.set_ups import Ways, reached, set_ups
 
-MOST_PARTS = 40
+_MOST_PARTS = 40
 """Parts of a set that is told in fewer: trying each costs the square of them. Basis: our own judgement."""
 
 
@@ -46,7 +46,7 @@ def held_together(present: Iterable[int], joins: Iterable[Join]) -> list[frozens
     return [frozenset(group) for group in groups_of(sorted(there), ties)]
 
 
-def within(join: Join, group: frozenset[int]) -> bool:
+def joins_within(join: Join, group: frozenset[int]) -> bool:
     return join.part_a.index in group and join.part_b.index in group
 
 
@@ -192,7 +192,7 @@ class Apart:
     def least_stuck(self, stuck: frozenset[int]) -> frozenset[int]:
         """The same fault in fewer parts: parts are left away one by one while a set inside has no way in."""
         here = stuck
-        while len(here) <= MOST_PARTS:
+        while len(here) <= _MOST_PARTS:
             smaller = next((each for i in sorted(here) for each in self.stuck(here - {i})), None)
             if smaller is None:
                 break
@@ -239,7 +239,7 @@ class Apart:
         return found
 
 
-def no_way_in(piece: Piece) -> tuple[frozenset[int], ...]:
+def shut_out_sets(piece: Piece) -> tuple[frozenset[int], ...]:
     """The sets of parts that no order brings together for want of a way in, though their screws could be driven."""
     return _left(piece)[1]
 
@@ -270,7 +270,7 @@ def _left(piece: Piece) -> tuple[tuple[frozenset[int], ...], tuple[frozenset[int
             if access == reach.every:
                 usual += left
             # What is in the way of screws is told as that.
-            apart = Apart(piece, without(access, knotted))
+            apart = Apart(piece, access_less(access, knotted))
             left = [stuck for each in left if apart.shut(each) for stuck in apart.stuck(each)]
             if not left:
                 break
@@ -278,7 +278,7 @@ def _left(piece: Piece) -> tuple[tuple[frozenset[int], ...], tuple[frozenset[int
     return tuple(usual), tuple(every)
 
 
-def without(access: Access, free: Collection[int]) -> Access:
+def access_less(access: Access, free: Collection[int]) -> Access:
     """The same with some joins' screws out of the reckoning."""
     return (lambda join: () if join.index in free else access(join)) if free else access
 

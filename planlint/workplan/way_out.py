@@ -10,10 +10,10 @@ from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.blocking_graph import motions
 from planlint.workplan.natural_units import bounds_of, volumes
-from planlint.workplan.swept_wood import Sweep, overlap, reach_of
+from planlint.workplan.swept_wood import Sweep, reach_of, share_wood
 from planlint.workplan.way_in import held_together
 
-BOX = 4
+_BOX = 4
 """Parts of a box, at least, that only lies somewhere. Basis: geometry, of boards that are flat."""
 
 
@@ -51,7 +51,7 @@ def built_in(piece: Piece) -> Iterator[BuiltIn]:
             across = piece.contact(runs).normal
             along = [side for side in SIDES if side.axis is not Axis.Z and abs(across[side.axis]) < 0.5]
             sides = [side for side in along if side in seen] or along
-        elif len(group) >= BOX and len(facing) > 1 and all(join.rests for join in ties):
+        elif len(group) >= _BOX and len(facing) > 1 and all(join.rests for join in ties):
             sides = list(SIDES)
         else:
             continue
@@ -72,7 +72,7 @@ def _shut_by(
     sweeps = [(i, Sweep(wood[i], (way[0], way[1], way[2]), far)) for i in sorted(group)]
     found: list[tuple[Part, float]] = []
     for j in sorted(others):
-        hits = [i for i, sweep in sweeps if sweep.runs_into(wood[j]) and not overlap(wood[i], wood[j])]
+        hits = [i for i, sweep in sweeps if sweep.runs_into(wood[j]) and not share_wood(wood[i], wood[j])]
         if hits:
             by = max(_by(piece.bodies[i].bounds, piece.bodies[j].bounds, side) for i in hits)
             found.append((piece.plan.parts[j], by))
@@ -81,5 +81,4 @@ def _shut_by(
 
 def _by(moved: Box, still: Box, side: Side) -> float:
     """How many inches two boxes would have to be shifted across a way to pass one another."""
-    across = [axis for axis in Axis if axis is not side.axis]
-    return min(min(moved.high[i], still.high[i]) - max(moved.low[i], still.low[i]) for i in across)
+    return min(by for axis, by in zip(Axis, moved.shared(still), strict=True) if axis is not side.axis)

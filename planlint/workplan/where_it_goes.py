@@ -13,7 +13,7 @@ from planlint.model.plan import Join
 from planlint.text.grouping import grouped
 from planlint.text.source import Span
 
-NEAR = 1 / 128
+_NEAR = 1 / 128
 """Inches by which sides may miss each other and still be flush, or middles be centred. Basis: our own judgement."""
 
 
@@ -37,10 +37,10 @@ def placings(
 
 def _measured(a: Box, b: Box, axis: Axis, span: Span) -> Placing:
     low, high = a.low[axis] - b.low[axis], b.high[axis] - a.high[axis]
-    if min(abs(low), abs(high)) >= NEAR and abs(low - high) < NEAR:
+    if min(abs(low), abs(high)) >= _NEAR and abs(low - high) < _NEAR:
         return Placing(span, centred=axis)
     inset, sign = min((low, -1), (high, 1), key=lambda each: abs(each[0]))
-    flush = abs(inset) < NEAR
+    flush = abs(inset) < _NEAR
     return Placing(
         span,
         side_of(axis, sign),
@@ -54,10 +54,10 @@ def _spacings_of(piece: Piece) -> dict[int, list[Join]]:
     return grouped((part.index, each) for each in piece.plan.spacings for part in each.parts)
 
 
-def spacings(piece: Piece, added: Collection[int], made: Collection[int]) -> tuple[Join, ...]:
+def spacings_to(piece: Piece, added: Collection[int], made: Collection[int]) -> tuple[Join, ...]:
     """How far what is added lies, as the plan has it, from parts that are there and that it does not touch, or in line
     with them; that all stand on the floor is no matter here."""
-    floor = piece.bounds.low[Axis.Z] + NEAR
+    floor = piece.bounds.low[Axis.Z] + _NEAR
     found = {each.index: each for i in sorted(added) for each in _spacings_of(piece).get(i, ())}
     return tuple(
         each

@@ -11,7 +11,7 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
-from planlint.geometry.shapes.box_index import boxes_round
+from planlint.geometry.shapes.cells import boxes_round
 from planlint.geometry.shapes.joint_kinds import APRON_WIDTH, SQUARISH
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import SIDES, Axis, Side
@@ -23,17 +23,17 @@ from planlint.workplan.blocking_graph import motions
 from planlint.workplan.clamps import Clamping
 from planlint.workplan.finish_first import Finishing
 from planlint.workplan.how_it_lies import PoseCosts, SetDown, ahead, amount, drives_of, pose_costs, poses
-from planlint.workplan.like_steps import joined, sorts, with_twins
-from planlint.workplan.natural_units import FLAT, bounds_of, kinds, natural_units, where
+from planlint.workplan.like_steps import joined_steps, sorts, with_twins
+from planlint.workplan.natural_units import FLAT, bounds_of, natural_units, part_kinds, where
 from planlint.workplan.one_step import JoinWork, Step, Unit, Way
 from planlint.workplan.order_costs import LID, LOOSE, TURNING, Cost, from_group
 from planlint.workplan.set_ups import set_ups
-from planlint.workplan.way_in import within
-from planlint.workplan.where_it_goes import placings, spacings
+from planlint.workplan.way_in import joins_within
+from planlint.workplan.where_it_goes import placings, spacings_to
 
 ON_FEET = 1.0
 """Inches over the floor up to which a leg still stands on it, on a glide or pad. Basis: our own judgement."""
-BOX = 4
+_BOX = 4
 """Boards on edge that make a box without a floor."""
 BOARD = 4
 """A board is so many times as wide as it is thick, or more: a stud is not. Basis: our own judgement."""
@@ -80,7 +80,7 @@ class _Steps:
 
     def all(self) -> Iterator[Step]:
         units: list[tuple[Building, list[Step]]] = []
-        kind, sort = kinds(self.piece), sorts(self.piece)
+        kind, sort = part_kinds(self.piece), sorts(self.piece)
         for building in assembly_order(self.piece):
             units += self._of(building)
         self._lay(units)
@@ -89,7 +89,7 @@ class _Steps:
         after: list[list[Step]] = []
         for building, steps in units:
             within = any(building.parts <= each for each in dries)
-            (dry if within else after).append(joined(steps, kind))
+            (dry if within else after).append(joined_steps(steps, kind))
         for number, step in enumerate(
             (s for part in [*with_twins(dry, sort), *with_twins(after, sort)] for s in part), 1
         ):
@@ -197,7 +197,7 @@ class _Steps:
             if meeting.move.first is not None:
                 way = Way(scaled(meeting.move.first[0], -1.0), comes)
         ranked = meeting.ranked
-        spaced = spacings(self.piece, meeting.added, meeting.made)
+        spaced = spacings_to(self.piece, meeting.added, meeting.made)
         return Step(
             0,
             (self._unit(meeting.added, whole),),
@@ -251,7 +251,7 @@ class _Steps:
             own = from_group(self.piece, meeting.added, meeting.joins)
             # The boards of a crate's front are laid on before it is turned for those of its back.
             laid = costing.manner(own) if step.ranked == LID else None
-            was, alike = alike, (kinds(self.piece)[step.comes[0].index], len(step.comes), laid)
+            was, alike = alike, (part_kinds(self.piece)[step.comes[0].index], len(step.comes), laid)
             turning = (
                 costing.TURNING_AMID
                 if turning is TURNING and was == alike and len(step.comes) == 1
@@ -338,7 +338,7 @@ class _Steps:
 
     def _laps(self, parts: frozenset[int]) -> bool:
         """Whether parts only lap across one another."""
-        made = [join.tradition for join in self.piece.plan.joins if within(join, parts)]
+        made = [join.tradition for join in self.piece.plan.joins if joins_within(join, parts)]
         return len(made) > 2 and all(each and each.kind == "cross lap" for each in made)
 
     def _unit_of(self, parts: frozenset[int], whole: frozenset[int]) -> Unit:
@@ -382,7 +382,7 @@ def _boards_on_edge(parts: Sequence[Part], across: Axis | None) -> bool:
 def _walled(parts: Sequence[Part]) -> bool:
     """Whether what is as flat as a frame is a tray or drawer: boards on edge round one that lies flat, or just four."""
     flat = [part.facing.axis is Axis.Z for part in parts]
-    return 2 * sum(flat) < len(flat) and (any(flat) or len(flat) == BOX)
+    return 2 * sum(flat) < len(flat) and (any(flat) or len(flat) == _BOX)
 
 
 def _kind(parts: Sequence[Part], legs: Collection[int], own: bool = False) -> str:
@@ -393,4 +393,4 @@ def _kind(parts: Sequence[Part], legs: Collection[int], own: bool = False) -> st
         return "box" if level and faces.count(Axis.Z) < 2 and {Axis.X, Axis.Y} <= {*faces} else "carcass"
     if sum(part.index in legs for part in parts) > 1:
         return "base"
-    return "box" if len(parts) >= BOX and level and _walled(parts) else "assembly"
+    return "box" if len(parts) >= _BOX and level and _walled(parts) else "assembly"

@@ -5,7 +5,7 @@ from typing import NamedTuple
 from planlint.geometry.drilling.pocket_layout import RowFrame, covers, fences, wood_rule
 from planlint.geometry.facts import Pocket
 from planlint.geometry.shapes.body import Body, Cell, Plane
-from planlint.geometry.shapes.convex import Hull, Rim, apart, disc, furthest, oval, point
+from planlint.geometry.shapes.convex import Hull, Rim, disc, furthest, gap_between, oval, point
 from planlint.geometry.shapes.face_distance import to_face
 from planlint.geometry.shapes.polygons import cell_corners
 from planlint.geometry.shapes.segments import segment_to_box
@@ -168,7 +168,7 @@ def _to_removals(pocket: Pocket, body: Body, settings: Settings, exact: bool) ->
                 continue
             corners = cell_corners(Cell(gone.box, (*gone.cuts, *body.own_cuts)))
             if corners:
-                away = apart(hulls[what], [point(body.to_piece(each)) for each in corners])
+                away = gap_between(hulls[what], [point(body.to_piece(each)) for each in corners])
                 wood = away if away > 0 else min(-NIL, segment_to_box(start, end, gone.box) - wide)
                 found.append(WoodBeside(wood, removal.kind, wood - needed, what, "thin-cover"))
     return found

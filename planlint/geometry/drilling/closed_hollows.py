@@ -13,9 +13,9 @@ from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.box_index import BoxTree, box_round
 from planlint.model.directions import Axis, Side, side_of
 
-HAND = 2.5
+_HAND = 2.5
 """Inches: what a cube of this size does not pass lets in no hand with a driver. Basis: our own judgement."""
-MOST_PLACES = 4000
+_MOST_PLACES = 4000
 """Places of a hand that are tried before a hollow counts as open. Basis: our own judgement."""
 
 _Place = tuple[int, int, int]
@@ -39,7 +39,7 @@ class Hollows:
             unit = unit_of[body.part.index]
             self._parts.setdefault(unit, set()).add(body.part.index)
             for low, high in body.own_boxes if body.rotation is None else ():
-                self._grown.append(box_round(body.to_piece(low), body.to_piece(high), HAND / 2))
+                self._grown.append(box_round(body.to_piece(low), body.to_piece(high), _HAND / 2))
                 self._unit.append(unit)
         self._tree = BoxTree(self._grown)
         self._cuts = tuple(
@@ -80,7 +80,7 @@ class Hollows:
         def walls(place: _Place) -> Collection[int]:
             cuts, number = self._cuts[down.axis], place[down.axis]
             middle = (cuts[max(number - 1, 0)] + cuts[min(number, len(cuts) - 1)]) / 2
-            if (bench - middle) * down.sign < HAND / 2:
+            if (bench - middle) * down.sign < _HAND / 2:
                 return (-1,)
             return self._units_at(place).intersection(present)
 
@@ -127,7 +127,7 @@ class Hollows:
             if stands:
                 met.update(stands)
                 continue
-            if any(at in {0, end} for at, end in zip(here, ends, strict=True)) or len(seen) > MOST_PLACES:
+            if any(at in {0, end} for at, end in zip(here, ends, strict=True)) or len(seen) > _MOST_PLACES:
                 return _OPEN
             free.add(here)
             for axis in Axis:

@@ -12,13 +12,11 @@ from typing import NamedTuple
 from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.shapes.body import Body, Box, Cell
 from planlint.geometry.shapes.box_index import BoxTree, bounding_box, box_round, boxes_meet
-from planlint.geometry.shapes.convex import apart, disc, point
+from planlint.geometry.shapes.convex import disc, gap_between, point
 from planlint.geometry.shapes.polygons import cell_corners
 from planlint.geometry.shapes.segments import segment_to_box
 from planlint.geometry.shapes.vectors import length, minus, plus, scaled, unit
 from planlint.model.workshop import DrillingProfile, SetUp
-
-Corners = tuple[Vector, ...]
 
 
 class Corridor(NamedTuple):
@@ -69,10 +67,10 @@ def corridors(
 
 def in_the_way(way: Corridor, body: Body) -> bool:
     """Whether a body stands in a corridor; touching is not in the way."""
-    return next(meetings(way, body), None) is not None
+    return next(cells_in_the_way(way, body), None) is not None
 
 
-def meetings(way: Corridor, body: Body) -> Iterator[tuple[int, int]]:
+def cells_in_the_way(way: Corridor, body: Body) -> Iterator[tuple[int, int]]:
     """The cells of a body that stand in a corridor, each with what they stand in: bit (0) or driver (1).
 
     Each is convex: what stands in the corridors at both ends of a row stands in all between them.
@@ -101,7 +99,7 @@ def _rod_in_cell(a: Vector, b: Vector, radius: float, cell: Cell) -> bool:
         disc(plus(b, axis, -_ROUNDED_OFF), axis, radius - _ROUNDED_OFF),
     )
     hull = tuple(map(point, cell_corners(cell)))
-    return bool(hull) and apart(rod, hull, _ROUNDED_OFF) < _ROUNDED_OFF / 2
+    return bool(hull) and gap_between(rod, hull, _ROUNDED_OFF) < _ROUNDED_OFF / 2
 
 
 class Blockers:

@@ -7,13 +7,7 @@ from functools import cached_property
 from itertools import pairwise
 from math import ceil, floor
 
-from planlint.geometry.drilling.allowed_places import (
-    LOOKS,
-    Reasons,
-    keeps_spacing,
-    marched,
-    spread,
-)
+from planlint.geometry.drilling.allowed_places import LOOKS, Reasons, keeps_spacing, marched, spread
 from planlint.geometry.drilling.bore_clearance import clearance
 from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, pocket_at
 from planlint.geometry.drilling.screw_choice import end_distance, screw_in, tip_cover

@@ -5,7 +5,7 @@ Diameters by gauge: ``D = 0.060 + 0.013 n`` inches, the rule that NDS 2018, Tabl
 
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.body import Body, Cell, Plane
-from planlint.geometry.shapes.convex import Hull, apart, disc, oval, point, reaches
+from planlint.geometry.shapes.convex import Hull, disc, gap_between, oval, point, reaches
 from planlint.geometry.shapes.face_distance import to_face
 from planlint.geometry.shapes.polygons import cell_corners
 from planlint.geometry.shapes.segments import segment_to_box
@@ -142,7 +142,7 @@ def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) 
             start - reaches(axis, radius, joint, normal),
         )
         out = min(out, (cover, side), key=_first)
-        if into.own_cuts and cover < best[0] and cover < NEAR:
+        if into.own_cuts and cover < best[0] and cover < _NEAR:
             at = trim if trim is not None else side
             assert not isinstance(at, str)
             cover = to_face(hull, cover, into, at, (beyond,))
@@ -162,7 +162,7 @@ def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) 
             corners = cell_corners(Cell(gone.box, (*gone.cuts, *into.own_cuts, own)))
             if not corners:
                 continue
-            cover = apart(hull, [point(into.to_piece(each)) for each in corners])
+            cover = gap_between(hull, [point(into.to_piece(each)) for each in corners])
             if cover <= 0:
                 cover = min(-ROUNDING, segment_to_box(*ends, gone.box))
             if cover < best[0]:
@@ -174,7 +174,7 @@ def _first(found: tuple[float, Side | str]) -> float:
     return found[0]
 
 
-NEAR = 1 / 4
+_NEAR = 1 / 4
 """Only what comes nearer than this, in inches, is measured to the face itself. Basis: our own judgement."""
 
 

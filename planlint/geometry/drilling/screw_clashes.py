@@ -16,7 +16,7 @@ from planlint.geometry.drilling.screw_choice import neck
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.box_index import bounding_box, box_round, boxes_meet
-from planlint.geometry.shapes.convex import Hull, Rim, apart, disc, point, way_out
+from planlint.geometry.shapes.convex import Hull, Rim, disc, gap_between, point, way_out
 from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, unit
 from planlint.language.joint_table import Form
@@ -95,7 +95,7 @@ def wood_between(first: Rod, second: Rod) -> float:
 
 
 def _between(first: Hull, second: Hull, ways: Callable[[], list[Vector]]) -> float:
-    wood = apart(first, second)
+    wood = gap_between(first, second)
     if wood > 0:
         return wood
     origin = first[0].centre
@@ -147,12 +147,12 @@ def nearest_rods(a: Screw, b: Screw, bit_radius: float) -> Meeting:
 def clear(a: Screw, b: Screw, bit_radius: float, least: float) -> bool:
     """Whether ``least`` inches of wood or more stand between the bores and screws of two pockets."""
     return not any(
-        _at_least(x, y) < least and apart(hull(x), hull(y), least) < least
+        _at_least(x, y) < least and gap_between(hull(x), hull(y), least) < least
         for x, y in _pairs(a, b, bit_radius)
     )
 
 
-def meetings(screws: Sequence[Screw], bit_radius: float, least: float) -> list[Meeting]:
+def screw_meetings(screws: Sequence[Screw], bit_radius: float, least: float) -> list[Meeting]:
     """The nearest rods of each pair of pockets of different rows, where less than ``least`` inches of wood is left."""
     found = []
     for i, j in ScrewMap(screws, bit_radius + least / 2).pairs():
@@ -256,7 +256,7 @@ def clear_of_tenon(screw: Screw, other: Tenon, bit_radius: float, least: float) 
     own = other.body.to_own
     return not any(
         segment_to_box(own(rod.start), own(rod.end), other.box) - rod.radius < least
-        and apart(hull(rod), _block(other), least) < least
+        and gap_between(hull(rod), _block(other), least) < least
         for rod in rods(screw, bit_radius)
     )
 
@@ -272,7 +272,7 @@ def solid(made: Tenon | Screw) -> Hull:
     return hull(rods(made, 0.0)[-1]) if isinstance(made, Screw) else _block(made)
 
 
-def place(made: Tenon | Screw, reach: float) -> Box:
+def meeting_box(made: Tenon | Screw, reach: float) -> Box:
     """A box round what is let or driven into a part, ``reach`` inches wider all round."""
     if isinstance(made, Screw):
         return bounds(made, reach + made.diameter / 2)

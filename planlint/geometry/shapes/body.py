@@ -13,20 +13,10 @@ from functools import cached_property
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.carving import boxed, carved, cut_off, fitted
-from planlint.geometry.shapes.cells import Box, Cell, Plane, without
+from planlint.geometry.shapes.carving import boxed, carved, cell_fitted, cut_off
+from planlint.geometry.shapes.cells import Box, Cell, Plane, cell_less
 from planlint.geometry.shapes.polygons import Polygon, cell_faces
-from planlint.geometry.shapes.vectors import (
-    AXES,
-    Matrix,
-    dot,
-    minus,
-    plus,
-    scaled,
-    turned,
-    turned_back,
-    unit,
-)
+from planlint.geometry.shapes.vectors import AXES, Matrix, dot, minus, plus, scaled, turned, turned_back, unit
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import EndCut, Part
 from planlint.model.wood_cuts import plane_of
@@ -177,7 +167,7 @@ class Body:
         for removal in self.own_removals:
             cells = [piece for cell in cells for piece in carved(cell, removal)]
         if self.part.trims and len(cells) > 1:
-            cells = [each for cell in cells if (each := fitted(cell)) is not None]
+            cells = [each for cell in cells if (each := cell_fitted(cell)) is not None]
         return tuple(cells)
 
     @cached_property
@@ -191,7 +181,7 @@ class Body:
         cells = [Cell(Box((0.0, 0.0, 0.0), self.size), self.own_cuts)]
         for gone in self.own_removals:
             for box in boxed(gone):
-                cells = [Cell(left, cell.cuts) for cell in cells for left in without(cell.box, box)]
+                cells = [Cell(left, cell.cuts) for cell in cells for left in cell_less(cell.box, box)]
         return tuple(box for cell in cells for box in boxed(cell))
 
     @cached_property
@@ -203,7 +193,7 @@ class Body:
         gone = [box for planes in cut if (box := cut_off(whole, planes)) is not None]
         found = [whole]
         for box in (*gone, *(removal.box for removal in self.own_removals)):
-            found = [left for each in found for left in without(each, box)]
+            found = [left for each in found for left in cell_less(each, box)]
         return tuple(found)
 
     @cached_property
@@ -268,7 +258,7 @@ class Body:
             return self._runs_between(a, d)
         found = []
         for cell in self.own_cells:
-            span = _clip_to_box(a, d, cell.box)
+            span = clip_to_box(a, d, cell.box)
             if span is not None:
                 trimmed = _clip_to_planes(a, d, cell.cuts, *span)
                 if trimmed is not None:
@@ -359,7 +349,7 @@ def _both(one: list[tuple[float, float]], other: list[tuple[float, float]]) -> l
     return [(low, high) for low, high in shared if high - low > STILL]
 
 
-def _clip_to_box(a: Vector, d: Vector, box: Box) -> tuple[float, float] | None:
+def clip_to_box(a: Vector, d: Vector, box: Box) -> tuple[float, float] | None:
     """The part of ``a + t d``, 0 <= t <= 1, inside a box; ``None`` if it is no longer than a touch."""
     low, high = 0.0, 1.0
     for i in range(3):
@@ -378,7 +368,7 @@ def _clip_to_box(a: Vector, d: Vector, box: Box) -> tuple[float, float] | None:
 
 
 def _clip_to_cell(a: Vector, d: Vector, cell: Cell) -> tuple[float, float] | None:
-    span = _clip_to_box(a, d, cell.box)
+    span = clip_to_box(a, d, cell.box)
     return span and _clip_to_planes(a, d, cell.cuts, *span)
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Box
+from planlint.geometry.shapes.cells import boxes_round
 from planlint.text.rounding import STILL
 
 
@@ -48,13 +49,6 @@ def boxes_meet(a: Box, b: Box) -> bool:
     (a0, b0, c0), (a1, b1, c1) = a
     (p0, q0, r0), (p1, q1, r1) = b
     return a0 < p1 and p0 < a1 and b0 < q1 and q0 < b1 and c0 < r1 and r0 < c1
-
-
-def boxes_round(boxes: Collection[Box]) -> Box:
-    """The smallest box round some boxes."""
-    lows, highs = [box[0] for box in boxes], [box[1] for box in boxes]
-    (x0, y0, z0), (x1, y1, z1) = map(min, *lows, lows[0]), map(max, *highs, highs[0])
-    return Box((x0, y0, z0), (x1, y1, z1))
 
 
 def box_round(a: Vector, b: Vector, reach: float) -> Box:

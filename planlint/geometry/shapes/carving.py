@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from planlint.geometry.shapes.cells import Box, Cell, Plane, without
+from planlint.geometry.shapes.cells import Box, Cell, Plane, boxes_round, cell_less
 from planlint.geometry.shapes.polygons import Polygon, cell_faces, cut
 from planlint.geometry.shapes.vectors import scaled
 from planlint.text.rounding import ON, ROUNDING, TOUCH
@@ -10,7 +10,7 @@ from planlint.text.rounding import ON, ROUNDING, TOUCH
 
 def carved(cell: Cell, gone: Cell) -> list[Cell]:
     """``cell`` less ``gone``: what lies beside its box, then what lies beyond each of its planes in turn."""
-    around = [Cell(box, cell.cuts) for box in without(cell.box, gone.box)]
+    around = [Cell(box, cell.cuts) for box in cell_less(cell.box, gone.box)]
     if not gone.cuts or around == [cell]:
         return around
     (a, b, c), (d, e, f) = gone.box
@@ -27,7 +27,7 @@ def carved(cell: Cell, gone: Cell) -> list[Cell]:
     return around
 
 
-def trimmed(cell: Cell) -> Cell:
+def _trimmed(cell: Cell) -> Cell:
     """The same solid without the planes that take nothing off its box."""
     corners = cell.box.corners
     return cell._replace(
@@ -35,9 +35,9 @@ def trimmed(cell: Cell) -> Cell:
     )
 
 
-def fitted(cell: Cell) -> Cell | None:
+def cell_fitted(cell: Cell) -> Cell | None:
     """The same solid with the smallest box, and only those planes that bound it; ``None`` where it is nothing."""
-    cell = trimmed(cell)
+    cell = _trimmed(cell)
     if not cell.cuts:
         return cell if min(high - low for low, high in zip(*cell.box, strict=True)) >= ROUNDING else None
     return _cell_of(cell_faces(cell), cell.box, cell.cuts)
@@ -69,7 +69,7 @@ SLABS = 16
 
 def boxed(cell: Cell) -> list[Box]:
     """Boxes that hold a convex cell: of one that planes trim, slices along the longest way that these lean."""
-    cell = trimmed(cell)
+    cell = _trimmed(cell)
     if not cell.cuts:
         return [cell.box]
     leans = [axis for axis in range(3) if any(abs(plane.normal[axis]) > ON for plane in cell.cuts)]
@@ -78,7 +78,7 @@ def boxed(cell: Cell) -> list[Box]:
     found = []
     for number in range(SLABS):
         slice_ = cell.box.between(axis, low + number * step, low + (number + 1) * step)
-        slab = fitted(Cell(slice_, cell.cuts))
+        slab = cell_fitted(Cell(slice_, cell.cuts))
         if slab is not None:
             found.append(slab.box)
     return found
@@ -89,16 +89,9 @@ def cut_off(box: Box, planes: Iterable[Plane]) -> Box | None:
     pieces = [
         piece.box
         for plane in planes
-        if (piece := fitted(Cell(box, (Plane(scaled(plane.normal, -1.0), -plane.offset),)))) is not None
+        if (piece := cell_fitted(Cell(box, (Plane(scaled(plane.normal, -1.0), -plane.offset),)))) is not None
     ]
-    if not pieces:
-        return None
-    lows, highs = zip(*pieces, strict=True)
-    low, high = (
-        [min(each) for each in zip(*lows, strict=True)],
-        [max(each) for each in zip(*highs, strict=True)],
-    )
-    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+    return boxes_round(pieces) if pieces else None
 
 
 def _snapped(at: float, box: Box, axis: int) -> float:

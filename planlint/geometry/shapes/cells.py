@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from itertools import product
 from typing import NamedTuple
 
@@ -35,11 +36,28 @@ class Box(NamedTuple):
         x, y, z = (high - low for low, high in zip(self.low, self.high, strict=True))
         return x * y * z
 
+    def shared(self, other: Box) -> Vector:
+        """How far two boxes lie beside one another along each axis; 0 or less where they do not."""
+        x, y, z = (min(self.high[i], other.high[i]) - max(self.low[i], other.low[i]) for i in range(3))
+        return x, y, z
+
+    def common(self, other: Box) -> Box:
+        """The room that two boxes share; inside out where they share none."""
+        (a, b, c), (d, e, f) = map(max, self.low, other.low), map(min, self.high, other.high)
+        return Box((a, b, c), (d, e, f))
+
     def between(self, axis: int, low: float, high: float) -> Box:
         """The same box from here to there along an axis."""
         lows, highs = list(self.low), list(self.high)
         lows[axis], highs[axis] = low, high
         return Box((lows[0], lows[1], lows[2]), (highs[0], highs[1], highs[2]))
+
+
+def boxes_round(boxes: Collection[Box]) -> Box:
+    """The smallest box round some boxes."""
+    lows, highs = [box[0] for box in boxes], [box[1] for box in boxes]
+    (x0, y0, z0), (x1, y1, z1) = map(min, *lows, lows[0]), map(max, *highs, highs[0])
+    return Box((x0, y0, z0), (x1, y1, z1))
 
 
 class Cell(NamedTuple):
@@ -49,7 +67,7 @@ class Cell(NamedTuple):
     cuts: tuple[Plane, ...] = ()
 
 
-def without(cell: Box, gone: Box) -> list[Box]:
+def cell_less(cell: Box, gone: Box) -> list[Box]:
     """``cell`` less ``gone``, cut into boxes: what lies below and above it along x, then y, then z."""
     low, high = list(cell.low), list(cell.high)
     if any(gone.low[i] >= high[i] or gone.high[i] <= low[i] for i in range(3)):

@@ -12,11 +12,11 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
 from planlint.text.rounding import ROUNDING, TOUCH
 
-NEAR = 1e-6
+_NEAR = 1e-6
 """How exact a distance is, in inches."""
 _FLAT = 1e-15
 """Cubic inches of a tetrahedron below which it is flat. Basis: geometry of floats."""
-MOST_STEPS = 60
+_MOST_STEPS = 60
 """Steps after which the distance found so far is taken; round bodies need ten to twenty. Basis: our own judgement."""
 
 
@@ -32,13 +32,13 @@ class Rim(NamedTuple):
     most: float = 1.0
 
 
-NOTHING: Vector = (0.0, 0.0, 0.0)
+_NOTHING: Vector = (0.0, 0.0, 0.0)
 Hull = Sequence[Rim]
 """A convex body: all that lies between its rims."""
 
 
 def point(at: Vector) -> Rim:
-    return Rim(at, NOTHING, NOTHING)
+    return Rim(at, _NOTHING, _NOTHING)
 
 
 def disc(centre: Vector, axis: Vector, radius: float) -> Rim:
@@ -65,7 +65,7 @@ def reaches(axis: Vector, radius: float, normal: Vector, way: Vector) -> float:
 def furthest(hull: Hull, way: Vector) -> Vector:
     """The point of a body that lies furthest along a direction."""
     x, y, z = way
-    best, found = -inf, NOTHING
+    best, found = -inf, _NOTHING
     for (cx, cy, cz), (ux, uy, uz), (vx, vy, vz), most in hull:
         a, b = ux * x + uy * y + uz * z, vx * x + vy * y + vz * z
         wide = sqrt(a * a + b * b)
@@ -95,18 +95,18 @@ def _reach(hull: Hull, way: Vector) -> float:
     return best
 
 
-def apart(first: Hull, second: Hull, enough: float = inf) -> float:
+def gap_between(first: Hull, second: Hull, enough: float = inf) -> float:
     """Least distance between two bodies; 0 where they meet. Where it is ``enough`` or more, some such value."""
     v = minus(first[0].centre, second[0].centre)
     simplex: list[Vector] = []
-    for _ in range(MOST_STEPS):
+    for _ in range(_MOST_STEPS):
         size = length(v)
-        if size < NEAR:
+        if size < _NEAR:
             return 0.0
         w = minus(furthest(first, (-v[0], -v[1], -v[2])), furthest(second, v))
         # All of the difference lies beyond the plane through w square to v.
         least = dot(v, w) / size
-        if least >= enough or size - least < NEAR or w in simplex:
+        if least >= enough or size - least < _NEAR or w in simplex:
             return size
         simplex.append(w)
         v, simplex = _nearest(simplex)
@@ -134,7 +134,7 @@ def _nearest(simplex: list[Vector]) -> tuple[Vector, list[Vector]]:
         found = _on_triangle(p, q, r)
         if best is None or dot(found[0], found[0]) < dot(best[0], best[0]):
             best = found
-    return best or (NOTHING, simplex)
+    return best or (_NOTHING, simplex)
 
 
 def _on_segment(a: Vector, b: Vector) -> tuple[Vector, list[Vector]]:
@@ -176,7 +176,7 @@ FAR_OUT = 4.0
 """What leaves a body through a face is looked for so far beyond it, in inches. Basis: our own judgement."""
 
 
-def outside(face: Sequence[Vector], normal: Vector) -> Hull:
+def spare_outside(face: Sequence[Vector], normal: Vector) -> Hull:
     """What lies straight outside a face."""
     return [point(each) for corner in face for each in (corner, plus(corner, normal, FAR_OUT))]
 
@@ -185,9 +185,9 @@ def outside(face: Sequence[Vector], normal: Vector) -> Hull:
 
 TURNS = 16
 """Directions tried round an axis before the best is made better. Basis: our own judgement."""
-STARTS = 4
+_STARTS = 4
 """Of these the best so many are made better: each may lead to another place. Basis: our own judgement."""
-FINEST = 1e-5
+_FINEST = 1e-5
 """Smallest turn of a direction that is tried, in radians. Basis: our own judgement."""
 LEAST_GAIN = 1e-6
 """Inches by which a turn must shorten the way out to count. Basis: our own judgement."""
@@ -208,11 +208,11 @@ def way_out(first: Hull, second: Hull, ways: Sequence[Vector]) -> Vector:
     tried = [*ways]
     for at, a in enumerate(ways):
         tried += [unit(square) for b in ways[:at] if length(square := cross(a, b)) > ROUNDING]
-        round_it = disc(NOTHING, a, 1.0)
+        round_it = disc(_NOTHING, a, 1.0)
         turns = [2 * pi * i / TURNS for i in range(TURNS)]
         tried += [plus(scaled(round_it.u, cos(t)), round_it.v, sin(t)) for t in turns]
     tried += [scaled(way, -1) for way in tried]
-    found = [_bettered(way, move) for way in sorted(tried, key=move)[:STARTS]]
+    found = [_bettered(way, move) for way in sorted(tried, key=move)[:_STARTS]]
     best = min(found, key=move)
     return scaled(best, move(best))
 
@@ -220,8 +220,8 @@ def way_out(first: Hull, second: Hull, ways: Sequence[Vector]) -> Vector:
 def _bettered(best: Vector, move: Callable[[Vector], float]) -> Vector:
     """A direction turned little by little as long as the way out gets shorter."""
     least, step = move(best), pi / TURNS
-    while step > FINEST:
-        beside = disc(NOTHING, best, step)
+    while step > _FINEST:
+        beside = disc(_NOTHING, best, step)
         turned = [unit(plus(plus(best, beside.u, x), beside.v, y)) for x, y in _BESIDE]
         nearer = min(turned, key=move)
         if (size := move(nearer)) < least - LEAST_GAIN:

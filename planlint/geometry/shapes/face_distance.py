@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from planlint.geometry.shapes.body import Body, Plane
 from planlint.geometry.shapes.contact import plane_polygon, side_polygons
-from planlint.geometry.shapes.convex import Hull, apart, furthest, outside
+from planlint.geometry.shapes.convex import Hull, furthest, gap_between, spare_outside
 from planlint.geometry.shapes.polygons import clipped_by_all
 from planlint.geometry.shapes.vectors import plus
 from planlint.model.directions import Side
@@ -29,6 +29,6 @@ def to_face(hull: Hull, cover: float, body: Body, side: Side | Plane, within: Se
         return cover
     whole = [plane_polygon(body, side)] if isinstance(side, Plane) else side_polygons(body, side, whole=True)
     faces = [clipped_by_all(face, within) for face in whole]
-    ways = [apart(hull, outside(face, plane.normal)) for face in faces if face]
+    ways = [gap_between(hull, spare_outside(face, plane.normal)) for face in faces if face]
     away = min(ways, default=float("inf"))
     return away if away > 0 else cover

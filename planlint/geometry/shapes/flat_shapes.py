@@ -1,6 +1,7 @@
 """Points of a plane: which way they turn, and the convex outline round them."""
 
 from collections.abc import Iterable, Sequence
+from math import hypot
 
 from planlint.text.rounding import TOUCH
 
@@ -10,6 +11,12 @@ Flat = tuple[float, float]
 def turn(a: Flat, b: Flat, c: Flat) -> float:
     """Twice the area of a triangle: more than 0 where its corners go round against the clock."""
     return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def flat_unit(x: float, y: float) -> Flat:
+    """A way on paper as long as one; one of no length stays as it is."""
+    far = hypot(x, y) or 1.0
+    return x / far, y / far
 
 
 def outline(points: Iterable[Flat]) -> list[Flat]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from planlint.geometry.shapes.body import Body, Box, Layer
-from planlint.geometry.shapes.box_index import boxes_round
+from planlint.geometry.shapes.cells import boxes_round
 from planlint.model.plan import Join
 
 

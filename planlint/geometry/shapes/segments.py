@@ -1,7 +1,7 @@
 """Exact distances between segments and boxes. Lengths in inches."""
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.body import Box
+from planlint.geometry.shapes.body import Box, clip_to_box
 from planlint.geometry.shapes.vectors import dot, length, minus, plus
 from planlint.text.rounding import STILL, TOUCH
 
@@ -37,9 +37,9 @@ def segment_to_box(a: Vector, b: Vector, box: Box) -> float:
     plane a parabola: its slope is straight there, and where that passes zero is the least.
     """
     d = minus(b, a)
-    inside = _inside(a, d, box)
-    if inside > 0:
-        return -inside * length(d)
+    inside = clip_to_box(a, d, box)
+    if inside is not None:
+        return (inside[0] - inside[1]) * length(d)
     breaks = [0.0, 1.0]
     for i in range(3):
         if abs(d[i]) > STILL:
@@ -70,16 +70,3 @@ def _out(point: Vector, box: Box) -> Vector:
 
 def _slope(point: Vector, d: Vector, box: Box) -> float:
     return dot(_out(point, box), d)
-
-
-def _inside(a: Vector, d: Vector, box: Box) -> float:
-    """Share of the segment that runs inside the box."""
-    low, high = 0.0, 1.0
-    for i in range(3):
-        if abs(d[i]) < STILL:
-            if not box.low[i] < a[i] < box.high[i]:
-                return 0.0
-            continue
-        t0, t1 = (box.low[i] - a[i]) / d[i], (box.high[i] - a[i]) / d[i]
-        low, high = max(low, min(t0, t1)), min(high, max(t0, t1))
-    return max(0.0, high - low)

@@ -15,7 +15,7 @@ from typing import NamedTuple
 from planlint.geometry.shapes.body import Box
 from planlint.text.rounding import TOUCH
 
-Place = tuple[float, float]
+EyePlace = tuple[float, float]
 """Where an eye stands: x and y."""
 
 
@@ -38,7 +38,7 @@ class Shadow:
             self._sides = [side for u in (0, 1) if (side := _upright_side(mouths, wood, u)) is not None]
         return self._sides
 
-    def rule_out(self, places: list[Place], height: float) -> list[Place]:
+    def rule_out(self, places: list[EyePlace], height: float) -> list[EyePlace]:
         """The places, all at ``height``, from which this box does not surely hide all of the mouths."""
         left = self.past_level_side(places, height)
         if left and self._upright:
@@ -50,7 +50,7 @@ class Shadow:
                     left = _past(side, left, *shares)
         return left
 
-    def past_level_side(self, places: list[Place], height: float) -> list[Place]:
+    def past_level_side(self, places: list[EyePlace], height: float) -> list[EyePlace]:
         """The places from which the box, by its upper or lower side, does not surely hide all of the mouths."""
         mouths, wood = self._mouths, self._wood
         m0, m1 = mouths.low[2], mouths.high[2]
@@ -69,7 +69,7 @@ class Shadow:
             return places
         return [place for place in places if not (x0 <= place[0] <= x1 and y0 <= place[1] <= y1)]
 
-    def under_cap(self, places: list[Place], caps: Sequence[Box]) -> list[Place]:
+    def under_cap(self, places: list[EyePlace], caps: Sequence[Box]) -> list[EyePlace]:
         """The places from which mouths under a cap and behind this box, which reaches it, may still be seen."""
         for side in self._upright:
             if any(_spans(cap, self.wood, side) for cap in caps):
@@ -89,8 +89,8 @@ def tops_over(mouths: Box, lowest: float, shadows: Sequence[Shadow]) -> list[Sha
 
 
 def under_tops(
-    places: list[Place], lowest: float, mouths: Box, tops: Sequence[Shadow], shadows: Sequence[Shadow]
-) -> list[Place]:
+    places: list[EyePlace], lowest: float, mouths: Box, tops: Sequence[Shadow], shadows: Sequence[Shadow]
+) -> list[EyePlace]:
     """The places from which mouths under tops, and behind a board that reaches one, may still be seen.
 
     From a place at which a top hides them from the lowest eye (``lowest`` is its height, above the top's underside), it
@@ -133,7 +133,7 @@ def _spans(cap: Box, wood: Box, side: _Upright) -> bool:
     return cap.low[u] <= plane <= cap.high[u] and cap.low[v] <= wood.low[v] and wood.high[v] <= cap.high[v]
 
 
-def _between(m0: float, m1: float, w0: float, w1: float, first: float, last: float) -> Place:
+def _between(m0: float, m1: float, w0: float, w1: float, first: float, last: float) -> EyePlace:
     """Bounds of an eye's coordinate for which lines, ``first`` to ``last`` of their way, are inside the wood."""
     low, high = -inf, inf
     for share in (first, last):
@@ -187,7 +187,7 @@ def _upright_side(mouths: Box, wood: Box, u: int) -> _Upright | None:
     return _Upright(u, toward, close, distant, run_close, run_distant, tuple(lines))
 
 
-def _past(side: _Upright, places: list[Place], least: float, most: float) -> list[Place]:
+def _past(side: _Upright, places: list[EyePlace], least: float, most: float) -> list[EyePlace]:
     """The places not hidden behind one upright side, lines crossing it at ``least`` to ``most`` of their way."""
     u, toward, close, distant, run_close, run_distant, lines = side
     # The smaller share comes from the closer end of the mouths, the larger from the distant one.

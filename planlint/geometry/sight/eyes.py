@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Box
-from planlint.geometry.sight.eye_shadows import Place
+from planlint.geometry.sight.eye_shadows import EyePlace
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.workshop import Viewer
 from planlint.text.rounding import ROUNDING
@@ -24,23 +24,12 @@ HEAD_ROOM = 4.0
 """Inches from a wall to the eyes of someone whose head is against it. Basis: our own judgement."""
 
 
-class Eye(NamedTuple):
-    point: Vector
-    seated: bool
-
-
 class EyeArc(NamedTuple):
     """All eyes that look from one side: at each place, one at each height (and whether it is a seated one)."""
 
     side: Side
-    places: tuple[Place, ...]
+    places: tuple[EyePlace, ...]
     heights: tuple[tuple[float, bool], ...]
-
-    @property
-    def eyes(self) -> tuple[Eye, ...]:
-        return tuple(
-            Eye((*place, height), seated) for place in self.places for height, seated in self.heights
-        )
 
 
 def arcs(
@@ -130,7 +119,7 @@ class Eyes(NamedTuple):
     """All eyes round a piece: the heights they are at, lowest first, and the places they stand at."""
 
     heights: tuple[float, ...]
-    places: tuple[Place, ...]
+    places: tuple[EyePlace, ...]
 
 
 def all_eyes(around: Sequence[EyeArc]) -> Eyes:

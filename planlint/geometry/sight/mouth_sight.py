@@ -17,7 +17,7 @@ from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.box_index import BoxTree, bounding_box, boxes_meet, meets_box
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus, scaled
 from planlint.geometry.shapes.wood_runs import solid_boxes
-from planlint.geometry.sight.eye_shadows import Place, Shadow, tops_over, under_tops
+from planlint.geometry.sight.eye_shadows import EyePlace, Shadow, tops_over, under_tops
 from planlint.geometry.sight.eyes import EyeArc, Eyes
 from planlint.model.directions import Side
 from planlint.text.rounding import TOUCH
@@ -235,7 +235,7 @@ def seen(mouths: Sequence[Mouth], eyes: Eyes, screen: Screen) -> frozenset[int]:
 
 
 def _seen_from(
-    places: list[Place], height: float, mouth: Mouth, useful: Sequence[Shadow], screen: Screen
+    places: list[EyePlace], height: float, mouth: Mouth, useful: Sequence[Shadow], screen: Screen
 ) -> bool:
     """Whether an eye at one of the places sees one mouth; ``useful`` are shadows that may fall on it."""
     outline = bounding_box(mouth.corners)
