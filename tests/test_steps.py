@@ -15,12 +15,14 @@ from planlint.command.start_command import started
 from planlint.findings.finding import Grade
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.model.directions import Axis
 from planlint.model.workshop import Settings, SetUp
 from planlint.reports.page_layout import Page
 from planlint.reports.steps_entry import steps_entry
 from planlint.reports.steps_report import write_steps
 from planlint.text.source import PlanText
 from planlint.workplan.clamps import Clamping
+from planlint.workplan.one_step import JoinWork
 from planlint.workplan.work_steps import work_steps
 from tests.plans import SOUND, row_of_furniture
 from tests.played_back import check
@@ -213,6 +215,27 @@ def test_slotted_is_told_with_what_it_means_at_the_bench() -> None:
     assert joints["top_2.bottom"]["slotted"]
     assert joints["top_2.bottom"]["moves"] == {"part": "top_2", "along": "front to back"}
     assert not joints["top_2.front"]["slotted"] and joints["top_2.front"]["moves"] is None
+
+
+@pytest.mark.parametrize(("wide", "moves"), [("12", "board"), ("3", "batten")])
+def test_slots_let_the_wider_of_two_boards_move(wide: str, moves: str) -> None:
+    """A batten of 4 in across the back of a board: both would move across it, and the wider of them does so more."""
+    p = piece(f"""\
+plan "Door"
+stock board of cherry, 3/4 x {wide}
+stock batten of cherry, 3/4 x 4
+part board of board, 30 long, upright, facing front
+part batten of batten, {wide} long, crosswise, facing front
+join batten.front to board.back
+    12 from bottom
+    flush left
+    pockets 2 in top
+    screws fine 1-1/4
+    slotted
+""")
+    slots = JoinWork(p.plan.joins[0], settled=True, clamp=None).slots
+    assert slots is not None and slots.part.name == moves
+    assert slots.along is (Axis.X if moves == "board" else Axis.Z)
 
 
 DOORS = """\
