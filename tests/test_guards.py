@@ -201,9 +201,27 @@ BARS = """for n in 1 to 6
 @pytest.mark.parametrize(("mid", "wide"), [(17, 13 * 0.819152 - 2.5), (29, 25 * 0.819152 - 2.5)])
 def test_rails_that_run_aslant_are_as_far_apart_as_square_to_them(mid: int, wide: float) -> None:
     """Set out along the post, they stand closer by the cosine of 35 degrees; each is 2-1/2 in wide."""
-    found = inspect_text(PlanText("stair.plan", RAKED.replace("{mid}", str(mid)))).findings
-    (gap,) = (each for each in found if each.rule == "guard-gap")
-    assert gap.measured == pytest.approx(wide, abs=1e-3)
+    text = RAKED.replace("{mid}", str(mid))
+    for plan in (text, mirrored(text, Axis.X), in_depth(text), mirrored(in_depth(text), Axis.Y)):
+        found = inspect_text(PlanText("stair.plan", plan)).findings
+        (gap,) = (each for each in found if each.rule == "guard-gap")
+        assert gap.measured == pytest.approx(wide, abs=1e-3)
+
+
+def in_depth(text: str) -> str:
+    """A guard from front to back instead of from left to right: a quarter turned."""
+    words = {
+        "crosswise, facing front": "deep, facing left",
+        "turned -35 about deep": "turned 35 about crosswise",
+        ".left to": ".front to",
+        ".right as": ".back as",
+        "centred front to back": "centred left to right",
+        "facing front": "facing left",
+    }
+    for here, there in words.items():
+        assert here in text
+        text = text.replace(here, there)
+    return text
 
 
 @pytest.mark.parametrize(
