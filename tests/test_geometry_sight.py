@@ -21,6 +21,7 @@ from planlint.geometry.shapes.vectors import minus, plus
 from planlint.geometry.shapes.wood_runs import solid_boxes
 from planlint.geometry.sight.eye_shadows import EyePlace, Shadow, tops_over, under_tops
 from planlint.geometry.sight.eyes import arcs
+from planlint.geometry.sight.mouth_sight import walls
 from planlint.model.directions import Side
 from planlint.model.workshop import DrillingProfile, Viewer
 from tests.builders import part
@@ -389,6 +390,22 @@ def test_no_head_is_in_the_wall_behind() -> None:
         assert stand(face, ends).seen() == set()
         assert stand(face, ends).sight().share == 0
         assert stand(face, UPRIGHT).seen() == {0}
+
+
+def test_walls_stand_against_the_sides_that_nobody_looks_from() -> None:
+    """A piece of 30 x 12 in in a corner, seen from the front and the left: at its right end and its back, each on past
+    the corner between them. In the middle of a room there is none."""
+    bounds = Box((-10, 2, 0), (20, 14, 40))
+    right, back = walls(bounds, (Side.FRONT, Side.LEFT))
+    assert (right.side, right.plane, back.side, back.plane) == (Side.RIGHT, 20, Side.BACK, 14)
+    assert (right.hider.box.low[0], right.hider.box.low[1], back.hider.box.low[:2]) == (20, 2, (-10, 14))
+    assert all(wall.hider.box.high[i] > 1e4 for wall in (right, back) for i in range(3))
+    assert all(wall.hider.box.low[2] < -1e4 for wall in (right, back))
+    left, front = walls(bounds, (Side.RIGHT, Side.BACK))
+    # How far out along the side of the wall itself: 10 to the left of nought, and 2 behind it.
+    assert (left.side, left.plane, front.side, front.plane) == (Side.LEFT, 10, Side.FRONT, -2)
+    assert (left.hider.box.high[:2], front.hider.box.high[:2]) == ((-10, 14), (20, 2))
+    assert not walls(bounds, UPRIGHT)
 
 
 def test_eyes_keep_clear_of_walls_but_pass_neighbours() -> None:

@@ -14,6 +14,7 @@ import os
 import re
 import shutil
 import sys
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager, redirect_stderr, redirect_stdout
 from io import BytesIO, StringIO, TextIOWrapper
@@ -195,6 +196,8 @@ def paper(data: bytes) -> Iterator[str]:
                 sides = ("x0", "x1", "top", "bottom", "linewidth")
                 sums = (sum(float(each[side] or 0) for each in drawn) for side in sides)
                 yield f"{len(drawn)} {what}: {', '.join(f'{each:.4g}' for each in sums)}"
+                inks = Counter(f"{each['stroking_color']} on {each['non_stroking_color']}" for each in drawn)
+                yield from (f"    {count} {ink}" for ink, count in sorted(inks.items()))
 
 
 @pytest.mark.usefixtures("own_surroundings")
