@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
 from planlint.geometry.facts import Sight, Vector
+from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.vectors import minus, plus
@@ -22,8 +23,10 @@ from planlint.geometry.shapes.wood_runs import solid_boxes
 from planlint.geometry.sight.eye_shadows import EyePlace, Shadow, tops_over, under_tops
 from planlint.geometry.sight.eyes import arcs
 from planlint.geometry.sight.mouth_sight import walls
+from planlint.inspection.inspect_plan import understand
 from planlint.model.directions import Side
-from planlint.model.workshop import DrillingProfile, Viewer
+from planlint.model.workshop import DrillingProfile, Settings, Viewer
+from planlint.text.source import PlanText
 from tests.builders import part
 from tests.scenes import RADIUS, UPRIGHT, Scene, brute, cabinets, clear, eye_heights, eyes_round, scenes
 from tests.solids import join_of, mesh_of, row, tried
@@ -340,6 +343,34 @@ def test_underside_of_a_shelf_is_seen_only_from_lower_down() -> None:
     assert scene.seen(chair) == {0}
     assert scene.sight(chair).seated
     assert bookcase("72", "bottom").seen() == {0}
+
+
+OVERHANG = """\
+plan "High table"
+    seen from front
+stock ply of birch plywood, 3/4 thick
+part top of ply, 96 long, 60 wide, crosswise, facing up
+part apron of ply, 20 long, 4 wide, crosswise, facing front
+part post of ply, 44 long, 4 wide, upright, facing front
+join apron.top to top.bottom
+    38 from front
+    centred left to right
+    pockets 2 in front
+    screws coarse 1-1/4
+join post.top to apron.bottom
+    flush front, left
+    glued
+"""
+
+
+def test_from_a_chair_only_what_looks_down_is_seen_of_a_high_piece() -> None:
+    """Pockets an inch under a top that stands out 38 in, 48 in up: standing eyes, 10 ft off, look down on the top. A
+    chair would show them; of so high a piece it is asked only about what looks down."""
+    for chair, told in ((Settings(), False), (Settings(viewer=replace(Viewer(), seated_below=90.0)), True)):
+        plan, mistakes = understand(PlanText("a.plan", OVERHANG), chair)
+        assert plan is not None, mistakes
+        piece = Piece(plan, chair)
+        assert any(map(piece.in_sight, piece.pockets(plan.joins[0]))) is told
 
 
 def toe_kick(*more: Body) -> Scene:

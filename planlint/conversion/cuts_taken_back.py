@@ -146,8 +146,6 @@ def hollow(removal: Removal, side: Side, along: Axis, part: Part) -> Hollow:
 def trim_stays(trim: Trim, of: Slice) -> bool:
     """Whether a taper, a chamfer, a rounded corner or a bow is still what it was in a piece that is taken back; the
     place where a taper begins may move with the end that it is measured from."""
-    if not of.cuts:
-        return True
     sides = {*trim.sides}
     if trim.kind == "bow":
         low, high = (side_of(bow_along(trim, of.part), sign) for sign in (-1, 1))
