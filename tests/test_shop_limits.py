@@ -174,6 +174,28 @@ def test_no_finding_on_a_row_that_the_tool_lays_out(key: Key, plan: str, row: st
     assert sound
 
 
+@pytest.mark.parametrize(
+    ("key", "broken", "plan", "row"), [each for each in LAID_OUT if each[0][0] != "close-spacing"]
+)
+def test_a_place_that_has_just_what_the_shop_asks_is_free(
+    key: Key, broken: float, plan: str, row: str
+) -> None:
+    """What the rule measures at the usual places, as the limit: they may stay; a hair more, and one of them may not."""
+    usual = piece_of(plan.replace("{pockets}", row))
+    fixed, name = written_out(plan.replace("{pockets}", row), row, usual), usual.plan.joins[0].name
+    (worst,) = (
+        each
+        for each in every_finding(fixed, shop(key, broken), key[0])
+        if name in each.names and each.judged_by == key[1]
+    )
+    assert worst.measured is not None and worst.limit is not None
+    for least, free in ((worst.measured, True), (worst.measured + 3 * NIL, False)):
+        piece = piece_of(fixed, shop(key, least * broken / worst.limit))
+        ground = piece.ground(piece.plan.joins[0])
+        assert ground is not None
+        assert all(map(ground.free, stations(usual))) is free
+
+
 def has_room(piece: Piece) -> bool:
     """Whether as many free places lie on the grid as the row has pockets, each far enough from the one before."""
     join = piece.plan.joins[0]

@@ -4,6 +4,7 @@ from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from math import inf
 from typing import NamedTuple
 
 from planlint.geometry.shapes.body import Body, Box
@@ -123,12 +124,12 @@ def openings(wood: Sequence[Rect]) -> Iterator[Opening]:
 
 
 def _lines(wood: Sequence[Rect], which: int) -> list[float]:
-    """Where the edges of all wood lie, those that fall together once, with a margin round it all."""
+    """Where the edges of all wood lie, those that fall together once, with all that is round it."""
     found: list[float] = []
     for at in sorted(edge for rect in wood for edge in (rect.low[which], rect.high[which])):
         if not found or at - found[-1] > ROUNDING:
             found.append(at)
-    return [found[0] - 1, *found, found[-1] + 1] if found else []
+    return [-inf, *found, inf] if found else []
 
 
 def _opening(place: set[tuple[int, int]], us: Sequence[float], vs: Sequence[float]) -> Opening:
