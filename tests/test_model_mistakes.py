@@ -225,6 +225,7 @@ PARTS = {
         "let long = 3\nlet a = ⟦lnog⟧ * 2",
         "nothing here is called lnog; the nearest name is long",
     ),
+    "name cut short": ("let leg_l_wide = 3\nlet a = ⟦leg_l⟧ * 2", "the nearest name is leg_l_wide"),
     "unit as a name": ("let units = ⟦mm⟧", "the plan's is told under `plan`: `unit mm`"),
     "area": (
         "let a = ⟦3 in * 2 in⟧",

@@ -22,9 +22,11 @@ _OTHER_WORDS = {
     r"\b(?<=above )foot$": "bottom", r"\btwice\b": "2 ,", r"\bevery foot\b": "every 1 ft",
     r"(?<=[0-9\"]) w\b": " wide", r"(?<=[0-9\"]) d\b": " deep", r"\b(?:(?:an?|1) )?pairs? of (?=[a-z])": "2 ",
 }  # fmt: skip
-_COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight")
+COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight")
 MOST_CUT = 40
 """Times that one thing is cut out of a line."""
+SEVERAL = "`, `"
+"""Between lines that are told within one pair of marks."""
 MANY_LEFT = 3
 """Words that count as left over for a line that is mostly filled in: it is offered for want of any other."""
 _MANY = 9
@@ -63,7 +65,7 @@ class Said:
         text = re.sub(r"\b(top|bottom|front|back)s\b", r"\1", text)
         text = re.sub(r"\b([LWTHD])(?=[0-9])", r"\1 ", text)
         text = re.sub(r"(?<![\w/.])([0-9.]+)(?= x [0-9.]+ ?([cm]m)\b)", r"\1 \2", text)
-        for number, word in enumerate(_COUNTED, 1):
+        for number, word in enumerate(COUNTED, 1):
             text = re.sub(rf"\b{word} (?=[0-9])", f"{number} , ", text, flags=re.IGNORECASE)
             text = re.sub(rf"\b{word}\b", str(number), text, flags=re.IGNORECASE)
         self.left = text
@@ -132,6 +134,7 @@ _AT_WALL = (
 def seen_told(line: str) -> Offer | None:
     """From which sides people look at the piece."""
     said = Said(line)
+    said.every(r"\b(?:will|can|may|be|people|mostly|mainly|when|used)\b")
     looked = said.has(r"\b(?:see(?:n|s)?|visible|viewed|show[ns]?|exposed|in (?:sight|view))\b")
     hidden = said.has(rf"\b(?:hidden|unseen|out of sight|not|nobody|no[- ]?one|never)\b(?!(?: from)? {SIDE})")
     if said.cut(_AT_WALL):
@@ -148,7 +151,10 @@ def seen_told(line: str) -> Offer | None:
             return said.offer("seen from nowhere")
         if not hidden:
             return None
-    every = said.has(r"\b(?:all|every(?:where|thing| side)?|4)(?: (?:round|around|over|sides))?\b") or hidden
+    every = (
+        said.has(r"\b(?:all|every(?:where|thing| side)?|4)(?: 4)?(?: (?:round|around|over|sides))?\b")
+        or hidden
+    )
     but = said.has(r"\b(?:but|except|not)(?: for)?\b") or hidden
     only_sides = not every and said.cut(r"(?:\bboth |(?<=and )|(?<=[,&+] ))(?:side|end)s\b") is not None
     counted = said.cut(r"\b(?:3|2)(?: sides)?\b")

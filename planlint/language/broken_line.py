@@ -22,6 +22,8 @@ from planlint.language.syntax_tree import JoinLine, PlacingLine
 from planlint.language.vocabulary import FIRST_WORDS, SPANS, first_word
 from planlint.language.wishes import EVERY_WAY, wish
 
+_FILLERS = re.compile(r"\b(?:the|an|my|our|this|please|just|simply) (?=\w)", re.IGNORECASE)
+"""Words that say nothing, and are not names."""
 OF_A_KIND = ("join", "part", "plan")
 """What details are of."""
 MOST_IN_A_LINE = 12
@@ -55,7 +57,15 @@ def mend(line: str, above: Indented, tools: Tools) -> Mended:
     other keyboards are put into the plan's first, so that what else is meant is not lost for them."""
     odd = odd_in(line)
     if not odd:
-        return _mend(line, above, tools)
+        made = _mend(line, above, tools)
+        bare = _FILLERS.sub("", line)
+        if bare == line or made.node is not None or any(wrong.telling for wrong in made.wrongs):
+            return made
+        rest = _mend(bare, above, tools).wrongs
+        stumbled = _FILLERS.match(line[made.wrongs[0].start :])
+        if len(rest) > 1 or (rest and not rest[0].telling and not stumbled):
+            return made
+        return Mended(None, [Wrong(0, len(line), rest[0].says if rest else f"say `{bare}`")])
     plain = LineRepair(line, above.kind, tools)
     for start, end, instead in reversed(odd):
         plain.apply(Edit(start, end, instead, "", (start, end)))
@@ -96,7 +106,7 @@ def _mend(line: str, above: Indented, tools: Tools) -> Mended:
     if wished is None and (read := rephrased(slip, slips=True)) is not None:
         return Mended(read, slip.wrongs)
     says = such_as(said, 0)
-    if not says and worked.node is None:
+    if not says and (worked.node is None or len(repair.wrongs) > MOST_LEFT):
         says = _for_want(repair, LineRepair(line, place, tools), wished, nearly=node is not None)
     says = says or (wished.says if wished else "")
     if says:
@@ -139,6 +149,8 @@ def _in_its_join(says: str, line: str, above: Indented) -> str:
         return says
     if join.a.part is not None and "side" not in line:
         says = says.replace("through side", f"through {join.a.part.text}")
+    if "sides" in line and join.a.side.text in {"left", "right"}:
+        says = says.replace("flush left, right", "flush front, back")
     placings = [each.node for each in above.children if isinstance(each.node, PlacingLine)]
     known = {join.a.side.text, *(side.text for each in placings for side in each.sides)}
     known.update(*(each.axis.text.split(" to ") for each in placings if each.axis))
@@ -165,9 +177,10 @@ def misspelt_start(word: str, place: str) -> str | None:
     return nearest_word(word, FIRST_WORDS.get(place, ()))[0] if word.isalpha() else None
 
 
-def by_number(whole: str, line: str, place: str, tools: Tools) -> str | None:
+def by_number(whole: str, line: str, above: Indented, tools: Tools) -> str | None:
     """What to say of a line with a number after `#`, which starts a remark; ``None`` where a remark was meant: where
     what stands before it is sound, all but the thread of screws."""
+    place = above.kind
     repair = LineRepair(whole, place, tools)
     if line and not line.startswith("screws ") and repair.attempt(line)[0] and not tools.builder.problems:
         return None
@@ -178,7 +191,7 @@ def by_number(whole: str, line: str, place: str, tools: Tools) -> str | None:
     )
     if not says or not (line or "`screws " in says):
         return None
-    return f"`#` starts a remark, and what is behind it is not read: {says}"
+    return f"`#` starts a remark, and what is behind it is not read: {_in_its_join(says, line, above)}"
 
 
 def _work_through(repair: LineRepair, most: int) -> Any:

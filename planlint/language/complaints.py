@@ -54,6 +54,8 @@ def _known(repair: LineRepair, trouble: ParserStop) -> Said | None:
         numbered = numbered_otherwise(text, start)
         if numbered and (before.endswith("_") or text[numbered[1] :].startswith(".")):
             return numbered
+        if "STAR" not in accepts:  # `part rail (front)`: no sum stands here
+            return None
         functions = [f"`{each}`" for each in ("min", "max", *WORDS_OF_TERMINAL["FUNCTION"])]
         says = (
             f"`{stretch_cut_off(before)}` is not a function of the plan language; it has {any_of(functions)}"
@@ -70,7 +72,12 @@ def strange_first_word(repair: LineRepair, trouble: ParserStop) -> Said | None:
     item = repair.item_start(trouble.start)
     place = "part" if item else repair.place
     first = text[item : trouble.start].strip()
-    if place in {"", "for"} and item == 0 and (first.isdigit() or not first) and trouble.kind != "end":
+    if (
+        place in {"", "for", "plan"}
+        and item == 0
+        and (first.isdigit() or not first)
+        and trouble.kind != "end"
+    ):
         first = text[: trouble.end]
         return 0, len(first), _no_start(place, first)
     if trouble.kind == "end" and first.isdigit() and place in {"", "for"}:

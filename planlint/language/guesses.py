@@ -39,6 +39,8 @@ def best_edit(repair: LineRepair, trouble: ParserStop, said: Wrong, strange: boo
     if edit is not None:
         return edit._replace(proven=repair.left_over(edit) <= WHOLE)
     respelt = respelling(repair, trouble)
+    if strange and respelt and respelt.likeness < BEYOND_DOUBT and respelt.edit.start == trouble.start:
+        respelt = None  # `painted white` is not wide
     if respelt is not None and (respelt.likeness >= BEYOND_DOUBT or respelt.left <= WHOLE):
         return respelt.edit
     found = [] if respelt is None else [(respelt.left, respelt.edit)]
@@ -109,6 +111,11 @@ def _hyphens(text: str, at: int) -> Edit | None:
         end += 1
     name = text[start:end].rstrip("-")
     instead = name.replace("-", "_")
+    joined = name.replace("-", "")
+    if joined in {word for words in FIRST_WORDS.values() for word in words}:
+        return Edit(
+            start, start + len(name), joined, f"it is one word: `{joined}`", (start, start + len(name))
+        )
     if start == at or len(name) <= at + 1 - start or not instead.isidentifier():
         return None
     says = f"names have `_`: `{stretch_cut_off(instead)}`"
@@ -125,8 +132,11 @@ def _missing_before(repair: LineRepair, trouble: ParserStop) -> Edit | None:
     if "NAME" not in accepts:
         return None
     what = "a name is" if "NUMBER" not in accepts else "a number is"
+    or_else = ", or the comma before it is one too many" * repair.text[:start].rstrip().endswith(",")
     for instead, missing in (("it ", what), ("it.top ", "a part and its side are")):
-        edit = Edit(start, start, instead, f"{missing} missing before `{word}`", (start, end), sure=False)
+        edit = Edit(
+            start, start, instead, f"{missing} missing before `{word}`{or_else}", (start, end), sure=False
+        )
         if repair.left_over(edit) < len(repair.text) - trouble.end:
             return edit
     return None

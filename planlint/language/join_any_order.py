@@ -3,7 +3,7 @@
 import re
 from typing import NamedTuple
 
-from planlint.language.any_order import NUMBER, SIDE, Offer, Said, facing, opposite
+from planlint.language.any_order import NUMBER, SEVERAL, SIDE, Offer, Said, facing, opposite
 from planlint.language.joint_in_words import joint_told
 from planlint.language.vocabulary import RESERVED, SIDE_WORDS
 from planlint.language.written_amounts import amount_of
@@ -39,8 +39,6 @@ _BARE_THICK = frozenset({"dowels", "pins", "bolts"})
 """Of which a size without a word is first how thick they are."""
 _THIN = frozenset({"hinges", "buttons", "clips"})
 """Of which nobody says how thick they are."""
-SEVERAL = "`, `"
-"""Between lines that are told within one pair of marks."""
 _GAUGE = r"[4-9]|1[0-4]"
 _LONGEST_IN_INCHES, _THICKEST_IN_INCHES = 6, 2
 """Of a screw: what is more is in millimetres. Basis: common practice."""
@@ -101,7 +99,13 @@ def row_told(line: str) -> Offer | None:
         where = _places(said, counted=kind != "slides")
     by = said.cut(r"<N> x <N>", r"() x <N>")
     bare = [*filter(None, by.groups() if by else ()), *(each[1] for each in said.every(r"<N>"))]
-    if kind == "pins" and by and not where and amount_of(bare[0])[0] > amount_of(bare[-1])[0]:
+    if (
+        kind in _BARE_THICK
+        and by
+        and not where
+        and bare[0].isdigit()
+        and amount_of(bare[0])[0] > amount_of(bare[-1])[0]
+    ):
         where = bare.pop(0)  # `4 x 1/4`
     if by and len(bare) > 2 and not where and bare[2].isdigit():
         where = bare.pop(2)  # `8 mm x 40 mm x 3`
@@ -280,7 +284,8 @@ OF_JOINS = (row_told, sits, joint_told)
 _END = re.compile(
     rf"\b(?P<at>{SIDE})(?: (?:end|edge|side|face))? of (?P<of>[a-z_][\w{{}}]*)|"
     rf"\b(?P<part>(?!(?:{'|'.join(RESERVED - {*SIDE_WORDS})})\b)"
-    rf"[a-z_][\w{{}}]*)(?:\.|'s | ?\(| |,(?! ))(?P<sides>{SIDE}(?:/{SIDE})*)\b\)?(?: (?:end|edge|side|face)\b)?",
+    rf"[a-z_][\w{{}}]*)(?:\.|'s | ?\(| |,(?! )|, (?={SIDE} (?:end|edge|face|side)\b))"
+    rf"(?P<sides>{SIDE}(?:/{SIDE})*)\b\)?(?: (?:end|edge|side|face)\b)?",
     re.IGNORECASE,
 )
 _BETWEEN = (r"\b(?:to|onto|against|into)\b", r"<?->|<?=>|\bwith\b", r"\b(?:and|on|at)\b|&|\+| -+ |[—–]", ",")
@@ -344,5 +349,5 @@ def join_told(line: str) -> Offer | None:
 
 def _under(detail: str) -> str:
     """The first line that a detail behind a join may be, or nothing."""
-    offers = filter(None, (each(detail) for each in OF_JOINS))
+    offers = filter(None, (each(detail.strip()) for each in OF_JOINS))
     return next((each.text for each in offers if not each.left), "")

@@ -1,7 +1,7 @@
 """A joint of another kind in whatever order, with other words: its kind, its measures and how it is made."""
 
 from planlint.language.any_order import Offer, Said
-from planlint.language.joint_table import JOINTS
+from planlint.language.joint_table import JOINTS, Silent
 from planlint.language.vocabulary import LONG_WIDE, WORDS_OF_TERMINAL
 from planlint.language.written_amounts import amount_of
 
@@ -60,6 +60,9 @@ def joint_told(line: str) -> Offer | None:
         measures["wide"], measures["long"], said.filled = measures["long"], measures["wide"], True
     if "tenon" in kind and measures["deep"] and not measures["long"]:  # So far it goes in.
         measures["long"], measures["deep"], said.filled = measures["deep"], "", True
+    if takes.silent in {Silent.NEEDED, Silent.GROOVE} and not (measures["long"] or measures["deep"]):
+        size, word = ("1", "long") if "tenon" in kind else ("3/8", "deep")
+        measures[word] = said.or_else("", size)
     words = [word for word, pattern in _OF_JOINTS.items() if said.cut(pattern) and word in takes.words]
     told = [f"{measures[each]} {each}" for each in takes.measures if measures[each]]
     return said.offer(", ".join([f"as {kind}", *told, *words]))

@@ -3,7 +3,7 @@
 import re
 from typing import NamedTuple
 
-from planlint.language.any_order import MANY_LEFT, SIDE, Offer, Said, opposite
+from planlint.language.any_order import MANY_LEFT, NUMBER, SEVERAL, SIDE, Offer, Said, opposite
 from planlint.language.vocabulary import RESERVED
 from planlint.language.written_amounts import amount_of
 
@@ -15,11 +15,16 @@ _LIES = {
     "upright": r"(?!.*\b(?:on|along) (?:\w+ )?(?:edge|side|face)\b)"
     r"\b(?:grain |runs |running |going |stand(?:s|ing) |stood |lies |lying )*(?:upright|vertical(?:ly)?|standing|"
     r"stands|on end|top to bottom|up and down)(?: up)?\b",
-    "crosswise": r"\b(?:grain |runs |running |going |lies |lying |laid |horizontal(?:ly)?,? )*(?:crosswise|cross wise|"
+    "crosswise": r"\b(?:grain |runs |running |going |lies |lying |laid |horizontal(?:ly)?,? )*"
+    r"(?:cross[- ]?wise|cross(?=,|$)|"
     r"left(?: to |[-/])right|side to side|across)\b",
     "deep": r"\b(?:grain |runs |running |going |lies |lying |laid |horizontal(?:ly)?,? )*(?:deep(?=,|$| facing)|"
     r"front(?: to |[-/])back)\b",
 }
+_FLAT = (
+    r"\b(?:(?:stand|lay|ly|turn|set|stood)\w* )?"
+    r"(?:on (?:its |long )*(?:edge|side|face)|horizontal(?:ly)?|sideways)\b"
+)
 _LOOKS = {
     "front": "front|forwards?", "back": "back|backwards?|rear", "left": "left", "right": "right",
     "up": "up|upwards?|top", "down": "down|downwards?|bottom",
@@ -27,7 +32,7 @@ _LOOKS = {
 _FACING = r"\b(?:fac(?:es?|ing)|looks?|looking)(?: to(?:wards?)?)? (?:LOOKS)\b|\b(?:LOOKS) fac(?:e|ing)\b"
 _FLAGS = {
     "stands on floor": r"\b(?:stands?|standing|sits|rests|is)? ?(?:on|at) (?:floor|ground)(?: level)?\b",
-    "fixed to wall": r"\b(?:fixed|screwed|fastened|attached|mounted|anchored) (?:to|on|into) (?:a )?"
+    "fixed to wall": r"\b(?:fix|screw|fasten|attach|mount|anchor|bolt|secure)(?:e?d|s)? (?:to|on|into) (?:a )?"
     r"(?:wall(?: studs?)?|studs?|brick\w*|masonry)\b|\bwall[- ]mounted\b",
     "exterior": r"\b(?<!facing )(?:for )?(?:outdoors?|outside|exterior)(?: use)?\b",
     "finish both faces": r"\b(?:(?:clear )?finish(?:ed)?|painted|oiled|varnished|lacquered|waxed)"
@@ -65,6 +70,8 @@ def attributes(said: Said) -> list[str]:
     lies = next((each for each, its in _LIES.items() if said.cut(its)), "")
     if told and not looks and said.cut(r"\b(?:(?:lying|laid|lay|lies) )?flat\b"):
         looks, lies = "up", said.or_else(lies, "crosswise")
+    if told and looks and said.cut(_FLAT):
+        lies = lies or said.or_else("", "crosswise")
     if high:
         said.filled = said.filled or not lies or "long" in told
         word = "long" if lies in {"", "upright"} and "long" not in told else "wide"
@@ -110,7 +117,8 @@ def part_told(line: str) -> Offer | None:
     told = attributes(said)
     names = re.split(r" ?(?:,|\band\b|&) ?", found["names"])
     offer = said.offer(", ".join([f"part {', '.join(names)} of {found['stock']}", *told]))
-    return offer if told and offer.left < len(told) else None
+    named = offer.lost and found["rest"].lstrip(" ").startswith(offer.lost.split()[0])  # `of pine board`
+    return offer if told and offer.left < len(told) and not named else None
 
 
 # ---------------------------------------------------------------- what is cut
@@ -218,7 +226,8 @@ _CUTS = {
     "hole": r"\b(?:(?:drill|bore)(?:ed|d)?(?: an?)? )?(?:(?:round|grommet|cable|finger) )?hole\b|\b(?:drill|bore)d?\b",
     "arch": r"\b(?:arch(?:ed)?|arc|curved?|scallop(?:ed)?|concave|hollow(?:ed)?)\b",
     "bow": r"\b(?:bow(?:ed)?|swell(?:s|ed)?|convex|bell(?:y|ied))\b",
-    "chamfer": r"\bchamfer(?:ed)?\b",
+    "chamfer": r"\bchamfer(?:ed)?\b|\b(?:cut|clip|snip|knock)(?:ped)?(?: off)? corners?\b|"
+    r"\bcorners? (?:cut|clipped|snipped)\b",
     "rounded": r"\b(?:rounded|round(?:ed)?[ -]?over|radiused|corner radius|half[ -]round|round|eased?|bull-?nosed?|"
     r"(?=radius))",
     "taped": r"\b(?:edge[- ]?band(?:ing|ed)?|(?:veneer |edge )?tap(?:e|ed)|veneer(?:ed)?|edging|band(?:ed)?|"
@@ -235,10 +244,18 @@ def cut_told(line: str) -> Offer | None:
     centred = kind in {"hole", "slot", "cutout"} and said.has(
         r"\b(?:(?:in|at|on) )?(?:dead )?(?:cent(?:red|ered|re|er)|middle)\b(?: of)?"
     )
-    said.every(r"\b45 ?(?:degrees?|deg\b|°)")
+    said.every(r"\b45 ?(?:degrees?|deg\b|°)", *([r"\b45\b"] if kind == "chamfer" else []))
     said.every(r"\b(?:up|upwards|inwards?|(?:in|at) middle|for (?:an? )?\w+(?: \w+)?$)(?!\w)(?! from)")
     said.left = re.sub(rf"\bfrom ({SIDE})(?:,| and)? ({SIDE})\b", r"at \1 \2", said.left)
+    more = (
+        said.cut(rf"(?:\bat )?({NUMBER}(?:,? ?(?:and|&|,) ?{NUMBER})+) {_UP} <S>")
+        if kind in _CHANNELS
+        else None
+    )
+    first, *others = re.findall(NUMBER, more[1]) if more else [""]
     cut = _read(said)
+    if more:
+        cut.places.insert(0, (first, more[2].lower()))
     if centred:
         cut.places.insert(0, (_HALF, "front" if cut.sides[:1] in (["left"], ["right"]) else "left"))
     lost, filled, text, nowhere = min(
@@ -248,9 +265,13 @@ def cut_told(line: str) -> Offer | None:
     said.filled = said.filled or centred or bool(filled or lost)
     offer = said.offer(text)
     left = offer.left + lost + MANY_LEFT * (filled + lost > MOST_FILLED)
+    beside = SEVERAL.join(text.replace(f"{first} from", f"{other} from") for other in others)
+    offer = offer._replace(sure=offer.sure and not beside, beside=beside)
     return offer._replace(left=left, lost=", ".join(filter(None, (offer.lost, nowhere))))
 
 
+_CHANNELS = frozenset({"dado", "groove"})
+"""What a part has several of, each so far from the same side."""
 _PARALLEL = (("top", "back"), ("bottom", "front"))
 """Of a part that leans: its ends, and where each has its long point."""
 
@@ -271,7 +292,7 @@ def end_told(line: str) -> Offer | None:
     )
     where = said.cut(r"<S> (end|edge)\b", r"\b(?:both )?(ends|edges)\b()", r"\b(?:at|on) <S>(?! end)()")
     bare = not how and angle.isdigit() and int(angle) < LEAST_BARE
-    if bare or not (where or how) or not (angle or how.startswith(("mit", "bevel"))):
+    if bare or "corner" in line or not (where or how) or not (angle or how.startswith(("mit", "bevel"))):
         return None
     angle = angle or said.or_else("", "45")
     which = " ".join(filter(None, where.groups())).lower() if where else said.or_else("", "ends")

@@ -120,7 +120,7 @@ class _Reading:
         """Tells of a line that says `#8` or `#2` of a screw, a biscuit or a grade, which reads as a remark."""
         from planlint.language.broken_line import by_number  # noqa: PLC0415 - only a broken plan needs it
 
-        says = by_number(whole, line, self._parent(start).kind, self.tools)
+        says = by_number(whole, line, self._parent(start), self.tools)
         if says is not None:
             self.mistakes.append(Mistake(Span(start, start + len(whole)), says))
         return says is not None

@@ -4,8 +4,10 @@ Nothing is guessed: a line so put must be one that can be read as a whole, and i
 """
 
 import re
+import tomllib
 from collections.abc import Callable, Mapping
 from difflib import SequenceMatcher
+from functools import cache
 from typing import Any, NamedTuple
 
 from planlint.language.any_order import SIDE, Offer, seen_told
@@ -16,6 +18,7 @@ from planlint.language.misspelt_words import nearest_word
 from planlint.language.part_any_order import OF_PARTS, part_told
 from planlint.language.stock_in_order import stock_in_order
 from planlint.language.vocabulary import first_word
+from planlint.text.resources import resource
 
 MOST_TIMES = 6
 """Times that one phrase is put right in a line: as many as there are sides. Basis: our own judgement."""
@@ -28,7 +31,6 @@ _LONGEST = 200
 
 
 _LENGTH = r"[0-9]+(?:[-. ][0-9]+)?(?:/[0-9]+)?(?: ?(?:inch|in|mm|cm|ft|\"|'))?(?![\w/])"
-_Ours = str | Callable[[re.Match[str]], str]
 
 
 class _Phrase(NamedTuple):
@@ -36,146 +38,29 @@ class _Phrase(NamedTuple):
 
     places: frozenset[str]
     theirs: re.Pattern[str]
-    ours: _Ours
+    ours: str
 
 
-def _phrases(places: str, *pairs: tuple[str, _Ours]) -> list[_Phrase]:
-    """``<L>`` and ``<S>`` stand for a length and a side that is taken over, ``<SIDE>`` for one that is not."""
+@cache
+def _phrases() -> tuple[_Phrase, ...]:
+    """The phrases of ``grammar/phrases.toml``."""
+    told = tomllib.loads(resource("grammar", "phrases.toml").read_text(encoding="utf-8"))["phrase"]
     made = []
-    for theirs, ours in pairs:
-        pattern = theirs.replace("<L>", f"({_LENGTH})").replace("<S>", f"({SIDE})").replace("<SIDE>", SIDE)
-        made.append(_Phrase(frozenset(places.split()), re.compile(pattern, re.IGNORECASE), ours))
-    return made
+    for each in told:
+        for theirs, ours in each["pairs"]:
+            pattern = (
+                theirs.replace("<L>", f"({_LENGTH})").replace("<S>", f"({SIDE})").replace("<SIDE>", SIDE)
+            )
+            made.append(_Phrase(frozenset(each["where"].split()), re.compile(pattern, re.IGNORECASE), ours))
+    return tuple(made)
 
 
-def _in_brackets(found: re.Match[str]) -> str:
+def _put(phrase: _Phrase, found: re.Match[str]) -> str:
+    """What a stretch of a line becomes; ``in brackets`` go an assembly's measures, without what they say of them."""
+    if phrase.ours != "in brackets":
+        return found.expand(phrase.ours)
     names = re.findall(r"\w+", re.sub(r"[=:][^,;]*|\band\b", "", found[2]))
     return f"assembly {found[1]}({', '.join(names)})" if names else found[0]
-
-
-# fmt: off
-_PHRASES = [
-    *_phrases("top",
-        (r"^(?:plan|title|project|name|piece) ?[:=-]? ?(?=\")", "plan "),
-        (r"^accept \"([a-z]+(?:[- ][a-z]+)*)\"", r"accept \1"),
-        (r"^(accept .* because) ?[:=-] ?(?=\")", r"\1 "),
-        (r"^plan ?[:=] ?([^\"]+)$", r'plan "\1"'),
-        (r"^(?:const |var |set |define )?(\w+) ?(?:=|:=|\b(?:is|equals)\b) ?(?=[0-9(])", r"let \1 = "),
-    ),
-    *_phrases("plan part join load",
-        (r"^([a-z]+(?: [a-z]+)?) ?[:=] ?(?=[\w\"])", r"\1 "),
-    ),
-    *_phrases("plan",
-        (r"^(?:[^0-9]*[ :=.])?(?:metric|millimet(?:re|er)s?|mm)\b[^0-9]*$", "unit mm"),
-        (r"^(?:[^0-9]*[ :=])?(?:centimet(?:re|er)s?|cm)\b[^0-9]*$", "unit cm"),
-        (r"^(?!.*\bscrew)(?:[^0-9]*[ :=])?(?:imperial|inch(?:es)?|in\.?$)(?:\W[^0-9]*)?$", "unit inch"),
-        (r"^.*\b(?:eyes?|eye-?(?:height|level)|view(?:er|ing)\w*|person|observer)\b[^0-9]*"
-         r"([0-9][^a-z]*(?:[a-z]{2,4}\b[0-9./ -]*(?:in)?)?).*$", r"eye height \1"),
-        (r"^.*\b(stainless|bronze|coated)\b.*$", r"screws \1"),
-        (r"^.*\b(?:galv|hot[- ]dip)\w*.*$", "screws galvanized"),
-        (r"^.*\b(bunk|loft)s?\b(?:[^0-9]*mattress[^0-9]*<L>.*|.*?<L> .*mattress.*)$",
-         lambda of: f"use as {of[1]} bed, mattress {of[2] or of[3]} thick"),
-        (r"^(?!use as [a-z]+ bed).*\b(bunk|loft)s?\b[^0-9]*$", r"use as \1 bed"),
-        (r"^.*\b(?:crib|cot)\b.*$", "use as crib"),
-        (r"^.*\b(stair )?(?:guard|railing|balustrade).*$", lambda of: f"use as {of[1] or ''}guard"),
-        (r"^.*\b(?:kids?|child(?:ren)?|toddlers?|nursery)\b.*$", "for children"),
-    ),
-    *_phrases("any",
-        (r"\b([a-z]+)(?: \1\b)+", r"\1"),
-        (r"([,+]) ?\1", r"\1"),
-        (r"(?<!towards )\bthe (?!middle third)(?![^\"]*\"$)", ""),
-        (r" ?@ ?", " at "),
-        (r"\b(in|ft|mm|cm)\.(?=[ ,]|$)", r"\1"),
-        (r" ?:$", ""),
-        (r"([0-9])' ?- ?(?=[0-9])", r"\1' "),
-        (r"\b(sin|cos|tan|sqrt) ([0-9.]+)", r"\1(\2)"),
-        (r"\b(min|max|hypot)(?:\(| \(?)([\w./]+)(?:,| and|) ([\w./]+)\)?", r"\1(\2, \3)"),
-        (r"(?<=[\w)\"']) ?(?:minus|less|−) ?(?=[\w(])", " - "),
-        (r"(?<=[\w)\"']) ?(?:÷|divided by|over) ?(?=[\w(])", " / "),
-        (r"(?<=[\w)\"']) plus (?=[\w(])", " + "),
-        (r"(?<=[\w)\"']) ?(?:times|·) ?(?=[\w(])", " * "),
-        (r"(\b[\w.]+|\([^()]*\))(?:²| ?(?:\^|\*\*) ?2\b| squared\b)", r"\1 * \1"),
-        (r"\b([0-9]+) (?:and|&) ([0-9]+/[0-9]+)", r"\1-\2"),
-        (r"\b([0-9]+)ft([0-9/.-]+)in\b", r"\1 ft \2 in"),
-        (r"\b(left|front|top)(?:[- ]to[- ]|[-/])(right|back|bottom)\b", r"\1 to \2"),
-    ),
-    *_phrases("let",
-        (r"^let (\w+) ?(?:be |is |of |: ?|==+ ?|:= ?)(?=[0-9(])", r"let \1 = "),
-        (r"(?<=[0-9a-z)]) ?[x×] ?(?=[0-9(])", " * "),
-        (r"(?<=[-+*/] )([0-9]+) (?=(?!in|f|m|c)[a-z])", r"\1 * "),
-        (r"([0-9])(?=\()|(?<![\w/.])([0-9]+)(?=(?!(?:mm|cm|m|in|inch|inches|ft|foot|feet)\b)[a-z])", r"\1\2 * "),
-        (r"\bhalf (?:of )?(\w+|\([^()]*\))", r"\1 / 2"),
-    ),
-    *_phrases("part stock assembly place join let load", (r'(?<![0-9])"([^"]*)"', r"\1")),
-    *_phrases("mirror", (r"^mirror (\w+) (?:as|to|into) (\w+)$", r"part \2 mirrors \1")),
-    *_phrases("part",
-        (r"^(part [^,]*(?:, [^,]*)*?)(?:,? and |/)(\w+ (?:of|like|mirrors) )", r"\1, \2"),
-        (r"^(part \w+(?:, \w+)*), ([0-9].*), (of \w+)", r"\1 \3, \2"),
-        (r"^part ([a-z]*[a-rt-z]) ([0-9]+) of ", r"part \1_\2 of "),
-        (r"^(part \w+(?:, \w+)*) ?= ?(?=\w+$)", r"\1 like "),
-        (r",? (?:with|and)(?: all)?(?: its| of its)? join(?:t)?s$", ", with its joins"),
-        (r"^(part .*(?:mirrors|like) \w+),? (?:with|and)(?: all)?(?: its| of its)? (?:cut|hole|groove|dado|"
-         r"notche)s$", r"\1"),
-        (r"^(part \w+(?:, \w+)*)(?: is| are)?(?: a| an)? (?:same as|copy(?: of)?|copies|identical to|like|as) ",
-         r"\1 like "),
-        (r"^(part \w+)(?: is| =)?(?: an?)? (?:mirror(?:ed|s)?(?: image)?(?: of| from)?|flipped) (?!image|of )",
-         r"\1 mirrors "),
-        (r"\bw/ ?(?=[a-z])", "with "),
-        (r"^(?:growth|annual) (?=rings)|(?<=^rings) fac(?:e|ing)\b", ""),
-        (r"^(part .*like \w+),? (?:but|only|except|with) (?!its)", r"\1, "),
-        (r"\b(?:rotated?|swung|tilted|turn) (?=[0-9-])", "turned "),
-        (r"^turned ([0-9.]+)(?: degrees)? clockwise (?=about vertical)", r"turned -\1 "),
-        (r"^in-line with\b", "in line with"),
-        (r"^in line with <S> of (\w+)$", r"in line with \2.\1"),
-        (r"^(?:an? )?(?:gap |spaced? )?(?:of |by )?<L>(?: gap| space| away)?,? (?:to|from|off) "
-         r"(?!(?:<SIDE>|floor|ground|wall)$)",
-         r"gap \1 to "),
-        (r"^gap (?:to|from|off) ([^ ,]+),? (?:of |by |is )?<L>$", r"gap \2 to \1"),
-        (r"^(?:hung|hangs?|hanging)(?: with(?: its)? bottom)?(?: at)? <L>(?: (?:from|off|above) floor| high| up)?$",
-         r"hung with bottom at \1"),
-    ),
-    *_phrases("join",
-        (r"^(?:(?:as|with|and|wood|yellow|pva|clamp(?:ed)?) )*(?:glued?|pva|epox(?:y|ied))"
-         r"(?: up| on| together| only| joint|,? (?:and |no )?clamp(?:ed|s)?(?: .*)?| with .*)*$",
-         "glued"),
-        (r"^(?:slots|(?:slotted|elongated) (?:holes|slots))(?: in <SIDE>| for .*)?$|^allow(?:s|ed)? for movement$",
-         "slotted"),
-        (r",? (?:just )?(?:same as|as|like join|identical to) (?=\w+\.\w+(?:/\S+)?$)", " like "),
-    ),
-    *_phrases("for loop repeat foreach do",
-        (r"^for (\w+) in range ?\((\w+)\)$", r"for \1 in 1 to \2"),
-        (r"^(?:for|loop|repeat|foreach|do) (?:(?:each|every|all|for|over) )*(\w+),? ?(?:=|in|from|:)? ?\(?(\w+) ?"
-         r"(?:\.\.+|…|[-:,]|(?:up ?)?to\b|through|thru|un?till?)(?:[0-9 ,]*(?=,))? ?,? ?([\w+* -]+?)\)?(?: do)?$",
-         r"for \1 in \2 to \3"),
-        (r"\b(\w+)-(?=[0-9]+$)", r"\1 - "),
-    ),
-    *_phrases("ignore allow waive suppress", (r"^\w+ (?=\S+ (?:on|here)\b)", "accept ")),
-    *_phrases("accept",
-        (r"^accept ([a-z-]+) (?!on |here|at |for |in )([a-z]+) ", r"accept \1-\2 "),
-        (r"^accept ([a-z-]+) (?:at|for|in) ", r"accept \1 on "),
-        (r"^(accept \S+ on \S+?) ?(?:because|-|:|,|as|since) ([^\"]+)$", r'\1 because "\2"'),
-    ),
-    *_phrases("place put insert add",
-        (r"^\w+ (\w+) of (\w+)", r"place \2 as \1"),
-        (r"^\w+(?: an?)? (?!(?:and|two)\b)(\w+?),? (?:(?:as|named|called) )?(?!as\b|mirrored|and\b|twice\b)(?=\w+)",
-         r"place \1 as "),
-        (r"^place (\w+?)(_?\{\w+\})$", r"place \1 as \1\2"),
-        (r"^(place \w+ as \w+),? ?(?:with|using|[(:]) ?", r"\1, "),
-        (r"(?<=[a-z]) ?[=:] ?(?=\w)", " "),
-        (r"(?<!,) (?:and )?(?=[a-z]\w* [0-9])|, and (?=[a-z])", ", "),
-        (r"(?<=[0-9])\)$", ""),
-        (r"<L> (wide|long|deep|high|thick)\b", r"\2 \1"),
-    ),
-    *_phrases("assembly module",
-        (r"^\w+ (\w+)(?: ?[(\[:{]| (?:with|takes|of)\b|(?= ))(.*?)[)\]}:]*$", _in_brackets),
-    ),
-    *_phrases("use include import from",
-        (r"(?<![\w\"/.])([\w./-]+\.plan)\b(?!\")", r'"\1"'),
-        (r"^\w+ (?:(?:stock|all|everything) from )?(?=\")", "use "),
-        (r"^\w+ ([\w, ]+?),? from (\"[^\"]+\")$", r"use \2 for \1"),
-    ),
-]
-# fmt: on
 
 
 def rephrased(repair: LineRepair, *, slips: bool = False) -> Any:
@@ -187,13 +72,14 @@ def rephrased(repair: LineRepair, *, slips: bool = False) -> Any:
     places = {"any", repair.place} if repair.place in {"plan", "part", "join"} else {"any", "top", first}
     whole = len(repair.text)
     for offer in _offers(repair, first):
-        told = offer.sure and (slips or not _one_slip(repair.text, offer.text))
-        if told and (node := _taken(repair, offer.text, whole)) is not None:
+        if offer.sure and not slips and _one_slip(repair.text, offer.text):
+            break
+        if offer.sure and (node := _taken(repair, offer.text, whole)) is not None:
             return node
-    for phrase in _PHRASES:
+    for phrase in _phrases():
         for _ in range(MOST_TIMES if phrase.places & places else 0):
             found = phrase.theirs.search(repair.text)
-            instead = found and (phrase.ours(found) if callable(phrase.ours) else found.expand(phrase.ours))
+            instead = found and _put(phrase, found)
             if found is None or instead is None or instead == found[0]:
                 break
             repair.apply(Edit(found.start(), found.end(), instead, "", (0, 0)))
@@ -233,7 +119,7 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
     if told is not None:
         return f"each of these has a line of its own: {', '.join(f'`{line}`' for line in told)}"
     for offer in offers:
-        if offer.left <= most_left and repair.reads(offer.text):
+        if offer.left <= most_left and not _DENIED.search(offer.lost) and repair.reads(offer.text):
             if offer.beside and not repair.place:
                 return (
                     "what holds a join, and where it sits, stands on lines of their own, indented under "
@@ -248,6 +134,7 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
     return None
 
 
+_DENIED = re.compile(r"\b(?:no|not|none|never|without|instead)\b", re.IGNORECASE)
 _COATS = r"\b(?:exterior|outdoor|coated|stainless|galv|zinc|brass|bronze)"
 _OF_SCREWS = ": what screws are made of is said once, under `plan`, such as `screws coated`"
 

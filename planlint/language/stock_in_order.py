@@ -3,12 +3,12 @@
 import re
 from collections.abc import Iterator
 
-from planlint.language.any_order import Offer
+from planlint.language.any_order import COUNTED, Offer
 
 _SIZE = r"[0-9]+(?:[- ][0-9]+/[0-9]+|/[0-9]+|\.[0-9]+)?(?: ?(?:inches|inch|in|mm|cm|m|ft|feet|foot|\"|'))?(?![\w/])"
 _START = re.compile(r"stock (?:([^\W\d]\w*) ?(?:of\b|from\b|[:=,]|is\b)?|(?=[0-9])) ?(.+)$", re.IGNORECASE)
 _NO_BRACKETS = str.maketrans("()", "  ")
-_BY = re.compile(r"(?<=[0-9\"'m]) ?(?:x|-?by-?|×) ?(?=[0-9])|(?<=[0-9]) by (?=[0-9])", re.IGNORECASE)
+_BY = re.compile(r"(?<=[0-9\"'m]) ?(?:x|-?by-?|×|\*) ?(?=[0-9])|(?<=[0-9]) by (?=[0-9])", re.IGNORECASE)
 _GRADE = re.compile(
     r"(?:#|\bnumber |\bno\.? ?)([1-4])(?: grade)?\b|\bgrade ([\w/-]+)|(?<=, )([A-D]-?[1-4A-D]|BB/BB)\b"
 )
@@ -35,7 +35,14 @@ def stock_in_order(line: str) -> Iterator[Offer]:
     found = _START.match(line)
     if found is None:
         return
-    name, rest = found[1], found[2].translate(_NO_BRACKETS)
+    name = found[1]
+    rest = re.sub(r" \((?:actual|dressed|really)[^()]*\)", "", found[2]).translate(_NO_BRACKETS)
+    rest = re.sub(r"(?<=[0-9]x)([0-9]+)s\b", r"\1", rest)  # `2x4s`
+    for number, word in enumerate(COUNTED, 1):
+        rest = re.sub(rf"\b{word}\b", str(number), rest)
+    rest = re.sub(r"(?<![\w/.-])([0-9]+x[0-9]+) ?x (?=[0-9])", r"\1, ", rest)  # `1x4 x 8'`
+    rest = re.sub(r"(?<![\w/.-])((?:4|5)x(?:8|5|4|10)) (?=[0-9]+/[0-9])", r"\1, ", rest)
+    rest = re.sub(r"(?<![\w/.-])([1246]) ?in x ([0-9]+) ?in(?=.*\bnominal\b)", r"\1x\2", rest)
     rest = re.sub(r"(?<![\w/.-])([1246])-(2|3|4|6|8|10|12)(?![\w/.-])", r"\1x\2", rest)  # `1-4`, said aloud
     rest = rest if name else rest.replace(" of ", " ")
     if re.search(r"[0-9] ?mm\b", rest):  # `18 mm, 2440x1220`
@@ -81,6 +88,13 @@ def _in_order(
 ) -> Iterator[str]:
     """What may stand behind the wood: ``nominal`` and ``by`` are two sizes with an x between, tight or not."""
     thick, sold = taken["thick"], f", {taken['long']}" if taken["long"] else ""
+    if (
+        nominal is not None
+        and thick
+        and _PANEL.search(wood)
+        and _SOLD_BY_FEET.fullmatch(f"{nominal[1]} x {nominal[2]}")
+    ):
+        yield f"{thick} thick, {nominal[1]} ft x {nominal[2]} ft"
     if nominal is not None and not thick:
         feet = nominal[3] and f", {nominal[3]} {'ft' if int(nominal[3]) <= MOST_FEET else 'in'}"
         yield f"{nominal[1]}x{nominal[2]}{feet or sold}"

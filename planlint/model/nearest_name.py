@@ -27,7 +27,8 @@ def letters_apart(one: str, other: str, limit: int) -> int:
 
 
 def nearest(word: str, known: Iterable[str], most: int = 2_000) -> str | None:
-    """The known name nearest to ``word``: at most a third of its letters differ. ``None`` if none is near.
+    """The known name nearest to ``word``: at most a third of its letters differ, or one of them goes on behind ``_``.
+    ``None`` if none is near.
 
     Looks at no more than ``most`` names, so that a long list of mistakes stays quick to report.
     """
@@ -36,11 +37,13 @@ def nearest(word: str, known: Iterable[str], most: int = 2_000) -> str | None:
     lowered = word.lower()
     letters = set(lowered)
     limit = max(1, len(word) // 3)
-    best: str | None = None
+    best = longer = None
     for number, name in enumerate(known):
         if number >= most:
             break
         small = name.lower()
+        if longer is None and (small.startswith(f"{lowered}_") or lowered.startswith(f"{small}_")):
+            longer = name  # `leg` of `leg_l` and `leg_r`
         # Each change touches two letters at most: cheap to rule most names out.
         if abs(len(small) - len(word)) > limit or len(letters.symmetric_difference(small)) > 2 * limit:
             continue
@@ -49,7 +52,7 @@ def nearest(word: str, known: Iterable[str], most: int = 2_000) -> str | None:
             best, limit = name, apart - 1
             if limit < 0:
                 break
-    return best
+    return best or longer
 
 
 def offered(near: str | None, otherwise: str = "") -> str:
