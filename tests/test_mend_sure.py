@@ -658,3 +658,32 @@ join drawer.left to mid.right as dowels 2
     )
     line = "join rail_t.left, rail_t.right to"
     assert mended(changed(text, (line, "join rail_t.left to"))).source.text == text
+
+
+def test_what_is_cut_in_the_other_face_is_told_as_that_whether_copied_or_told_so() -> None:
+    text = """\
+plan "Wall shelf"
+    seen from front
+stock board of walnut, 3/4 x 8
+part side_l of board, 20 long, upright, facing left
+    dado 3/4 wide 3/8 deep across right, 2 from bottom
+    dado 3/4 wide 3/8 deep across right, 12 from bottom
+part side_r mirrors side_l
+part low, high of board, 24-3/4 long, crosswise, facing up
+join low.left, low.right to side_l.right, side_r.left as dado
+    2 from bottom
+    flush front
+    glued
+join high.left, high.right to side_l.right, side_r.left as dado
+    12 from bottom
+    flush front
+    glued
+"""
+    assert not mended(text).before.findings
+    for right, wrong in (
+        ("mirrors side_l", "like side_l"),
+        ("right, 12 from bottom", "left, 12 from bottom"),
+    ):
+        slip = mended(changed(text, (right, wrong)))
+        assert {each.kind for each in slip.before.findings} == {"other-face"}
+        assert slip.source.text == text

@@ -28,6 +28,7 @@ from planlint.language.syntax_tree import (
     Tree,
     TrimItem,
 )
+from planlint.language.vocabulary import USUAL_MIRROR
 from planlint.model.directions import Axis, Flips
 from planlint.model.foreign_lines import Elsewhere
 from planlint.model.scope import FileScope, Scope
@@ -195,7 +196,17 @@ def meant_as_image(provenance: Provenance, name: str, grain: Axis) -> tuple[str,
         Axis, key=lambda axis: (not (along and axis.words == own), axis is grain, axis.words in there)
     )
     words = [axis.words for axis in ways if along or axis.words != own]
-    return of, [f"mirrors {of}{f' {way}' if way != Axis.X.words else ''}{along}" for way in words]
+    return of, [f"mirrors {of}{f' {way}' if way != USUAL_MIRROR else ''}{along}" for way in words]
+
+
+def mirror_meant(provenance: Provenance, name: str, axis: Axis) -> tuple[str, str]:
+    """What the line of a part says that is like another, from behind its own name, and what it says to be the image of
+    that along an axis; empty words for any other part."""
+    said = provenance.parts.get(name)
+    if said is None or len(said.line.names) > 1 or not said.line.like or said.line.mirrors:
+        return "", ""
+    of = said.line.stock.text
+    return f"like {of}", f"mirrors {of}{f' {axis.words}' if axis.words != USUAL_MIRROR else ''}"
 
 
 def origin(statement: Statement) -> tuple[Statement, PlanText | None]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from itertools import product
 
 from planlint.language.joint_table import JOINTS, JointMade, Silent
 from planlint.language.syntax_tree import PlacingLine, Statement, TraditionItem
@@ -92,12 +93,13 @@ def _inset(
     if joint.silent is Silent.GROOVE:
         # Those of its own name before others: a side with dados for shelves has a groove for the back besides.
         usual = joint.cuts or ("groove", "dado")
-        for kinds in (usual[:1], usual):
+        # Where none opens on that side, one cut in the other face by mistake says how deep: the slip is found later.
+        for side, kinds in product((side_b, side_b.opposite), (usual[:1], usual)):
             cuts = [
                 (removal, depth)
                 for removal in part_b.removals
                 if removal.kind in kinds
-                if (depth := _depth(removal.low, removal.high, part_b, side_b)) is not None
+                if (depth := _depth(removal.low, removal.high, part_b, side)) is not None
             ]
             depths = {depth for _, depth in cuts}
             if len(depths) > 1:
@@ -107,8 +109,9 @@ def _inset(
                 return depths.pop()
     first = joint.inset_from[0]
     noun = {"mortise and tenon": "tenon ", "half-blind dovetail": "tails "}.get(kind, "")
+    uncut = f", for no {joint.cuts[0]} is cut in the {side_b.value} of {part_b.name}" if joint.cuts else ""
     says = (
-        f"{_a(kind)} needs {joint.measures[first]}: "
+        f"{_a(kind)} needs {joint.measures[first]}{uncut}: "
         f"say it after the joint's name, such as `as {kind}, {noun}3/8 {first}`"
     )
     raise Refusal.at(item.kind, says)

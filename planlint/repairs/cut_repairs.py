@@ -12,8 +12,9 @@ from planlint.language.expression_tree import Expression
 from planlint.language.joint_table import Form
 from planlint.language.syntax_tree import PartLine, RemovalItem, Statement
 from planlint.language.vocabulary import SPANS, USUAL_MIRROR
-from planlint.model.directions import SIDE_BY_WORD, Side, side_of
+from planlint.model.directions import SIDE_BY_WORD, Axis, Side, side_of
 from planlint.model.plan import Part, Removal
+from planlint.model.provenance import mirror_meant
 from planlint.repairs.distance_edits import part_moved
 from planlint.repairs.let_in_repairs import of_wood
 from planlint.repairs.line_edits import change
@@ -32,7 +33,7 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from of_wood(context, fault)
     elif isinstance(fault, PoorFit):
         yield from _laid_there(context, fault)
-        yield from _mirrored_otherwise(context, fault.host)
+        yield from _mirrored_otherwise(context, fault.host, fault.join.side_b.axis)
         if fault.kind == "missing":
             yield from _cut_at_all(context, fault)
         elif fault.kind.startswith("lap"):
@@ -117,10 +118,15 @@ def _laid(context: Context, fault: PoorFit) -> tuple[TextEdit, ...]:
     return part_moved(context, fault.join.part_a, fault.side.axis, toward) or ()
 
 
-def _mirrored_otherwise(context: Context, host: Part) -> Iterator[Proposal]:
-    """A mirror image turned round another way: its cuts lie elsewhere then."""
+def _mirrored_otherwise(context: Context, host: Part, axis: Axis) -> Iterator[Proposal]:
+    """A mirror image turned round another way, or made of what is only like another: its cuts lie elsewhere then."""
     head = context.at(host.span)
     node = head.node
+    like, image = mirror_meant(context.plan.provenance, host.name, axis)
+    if isinstance(node, PartLine) and image:
+        start = node.names[-1].end + 1
+        made = change(head, Span(start, start + len(like)), image)
+        yield Proposal((made,), f"make {host.name} the image of {node.stock.text}", moves=True)
     if not isinstance(node, PartLine) or node.mirrors is None:
         return
     end = node.items[0][1] if node.items else head.span.end - head.span.start

@@ -14,7 +14,7 @@ from planlint.geometry.piece import Piece
 from planlint.language.joint_table import Form
 from planlint.language.vocabulary import USUAL_MIRROR
 from planlint.model.plan import Join, Part
-from planlint.model.provenance import meant_as_image
+from planlint.model.provenance import meant_as_image, mirror_meant
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import length, rule_mark
 from planlint.wording.fastener_words import lone_fastener
@@ -84,6 +84,8 @@ def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
     lap = fault.join.form is Form.LAP
     thick, thin, thicker = ("wide", "narrower", "wider") if lap else ("thick", "thinner", "thicker")
     tenon, across = ("the tenon of ", f", {span}") if cut in MORTISES else ("", f", as {part} is {thick}")
+    like, image = mirror_meant(piece.plan.provenance, host, fault.join.side_b.axis)
+    mirrored = [f"Write `{image}` for {host}, not `{like}`."] if image else []
     kind = "misplaced in all" if found.kind == "misplaced" and fault.hosts else found.kind
     kind = "lap-missing" if found.kind == "missing" and lap else kind
     says, *do = {
@@ -119,7 +121,8 @@ def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
         ),
         "other-face": (
             f"{part} is let into the {meant} of {host}, but the {cut} is cut in its {side}.",
-            f"Cut it in the {meant} of {host} instead.",
+            *mirrored,
+            f"{'Or cut' if mirrored else 'Cut'} it in the {meant} of {host} instead.",
         ),
         "missing": (
             f"{part} goes {amount} into the {meant} of {host}, where no {cut} is cut for it.",
