@@ -603,6 +603,12 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
             "part",
             "across back, 6 from left`, `dado 3/4 wide 3/8 deep across back, 12 from left`",
         ),
+        (
+            "part c of board, 20 long, facing up, glued",
+            "",
+            "`glued` has no place in it: it is said under a `join` line",
+        ),
+        ("pockets 2 from back", "join", "`pockets 2 in back`"),
         ("painted white", "part", "a finish is told by the faces that get it"),
         ("queen bed", "plan", "is said of the part that it covers"),
         ("join c.left and c.right to legs", "", "`join c.left, c.right to legs.right, other.left`"),
@@ -638,6 +644,7 @@ def test_one_wish_in_other_words_is_told_once(line: str, place: str, says: str) 
             "a face looks front, back, left, right",
         ),
         ("part c of b, deep, total_long, 3 wide", "total_long", "`total_long long`, `total_long wide`"),
+        ("part c of b, 20 long, deep, 1 pc", "1 pc", "each part has a name of its own"),
         ("part c of b, 20 long, 3/4 dia, uprihgt", "3/4 dia", "`stock rod of birch, 3/4 x 3/4`"),
     ],
 )

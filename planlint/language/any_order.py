@@ -3,7 +3,7 @@
 import re
 from typing import NamedTuple
 
-from planlint.language.vocabulary import SIDE_WORDS
+from planlint.language.vocabulary import COUNTED, SIDE_WORDS
 
 SIDE = f"(?:{'|'.join(SIDE_WORDS)})"
 NUMBER = (
@@ -22,7 +22,6 @@ _OTHER_WORDS = {
     r"\b(?<=above )foot$": "bottom", r"\btwice\b": "2 ,", r"\bevery foot\b": "every 1 ft",
     r"(?<=[0-9\"]) w\b": " wide", r"(?<=[0-9\"]) d\b": " deep", r"\b(?:(?:an?|1) )?pairs? of (?=[a-z])": "2 ",
 }  # fmt: skip
-COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight")
 MOST_CUT = 40
 """Times that one thing is cut out of a line."""
 SEVERAL = "`, `"
@@ -65,9 +64,7 @@ class Said:
         text = re.sub(r"\b(top|bottom|front|back)s\b", r"\1", text)
         text = re.sub(r"\b([LWTHD])(?=[0-9])", r"\1 ", text)
         text = re.sub(r"(?<![\w/.])([0-9.]+)(?= x [0-9.]+ ?([cm]m)\b)", r"\1 \2", text)
-        for number, word in enumerate(COUNTED, 1):
-            text = re.sub(rf"\b{word} (?=[0-9])", f"{number} , ", text, flags=re.IGNORECASE)
-            text = re.sub(rf"\b{word}\b", str(number), text, flags=re.IGNORECASE)
+        text = re.sub(rf"\b({'|'.join(COUNTED)})\b( (?=[0-9]))?", _number, text, flags=re.IGNORECASE)
         self.left = text
         self.filled = False
 
@@ -113,6 +110,10 @@ class Said:
         left = _EMPTY.sub("", self.left).split()
         counted = sum(_MANY if each[:1].isdigit() else 1 for each in left)
         return Offer(text, not left and not self.filled, counted, lost=" ".join(left))
+
+
+def _number(word: re.Match[str]) -> str:
+    return f"{COUNTED.index(word[1].lower()) + 1}{' , ' * bool(word[2])}"
 
 
 def opposite(side: str) -> str:

@@ -63,6 +63,8 @@ def row_told(line: str) -> Offer | None:
     """Pockets, fasteners, dowels or biscuits in a row; or the screws of pockets."""
     said = Said(line)
     kind = next((each for each, pattern in _KINDS.items() if said.every(pattern)), "")
+    if kind == "pockets":
+        said.left = re.sub(rf"^([ ,]*[1-9]) from (?={SIDE}(?: face| side)?$)", r"\1 in ", said.left)
     said.left = re.sub(r"^(\D*)\bx ([1-9])\b(?!\D*\d)", r"\1\2", said.left)  # `dowels x 3` are three
     thread = said.one(r"\b(coarse|fine)(?:[ -]thread)?\b")
     words = [word for word, pattern in _WORDS.items() if said.cut(pattern)]

@@ -129,9 +129,20 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
                 return f"each of these has a line of its own: `{offer.text}`, `{offer.beside}`"
             if " every " in offer.text and " from " not in repair.text:
                 return f"say where the first and the last lie, such as `{offer.text}`"
-            lost = f"; `{offer.lost}` has no place in it" * bool(offer.lost)
-            return f"say such as `{offer.text}`{lost}{_OF_SCREWS * bool(re.search(_COATS, offer.lost))}"
+            return f"say such as `{offer.text}`{_no_place(repair, offer.lost)}"
     return None
+
+
+def _no_place(repair: LineRepair, lost: str) -> str:
+    """What is left over of a line, and where it is said, if that is known."""
+    if not lost:
+        return ""
+    others = (
+        place for place in ("join", "part") if place != repair.place and not repair.text.startswith(place)
+    )
+    of = next((place for place in others if LineRepair(lost, place, repair.tools).reads(lost)), "")
+    where = _OF_SCREWS * bool(re.search(_COATS, lost)) or f": it is said under a `{of}` line" * bool(of)
+    return f"; `{lost}` has no place in it{where}"
 
 
 _DENIED = re.compile(r"\b(?:no|not|none|never|without|instead)\b", re.IGNORECASE)

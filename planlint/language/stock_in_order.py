@@ -3,7 +3,8 @@
 import re
 from collections.abc import Iterator
 
-from planlint.language.any_order import COUNTED, Offer
+from planlint.language.any_order import Offer
+from planlint.language.vocabulary import COUNTED
 
 _SIZE = r"[0-9]+(?:[- ][0-9]+/[0-9]+|/[0-9]+|\.[0-9]+)?(?: ?(?:inches|inch|in|mm|cm|m|ft|feet|foot|\"|'))?(?![\w/])"
 _START = re.compile(r"stock (?:([^\W\d]\w*) ?(?:of\b|from\b|[:=,]|is\b)?|(?=[0-9])) ?(.+)$", re.IGNORECASE)

@@ -14,6 +14,12 @@ SIDE_WORDS = ("left", "right", "front", "back", "top", "bottom")
 SPANS = ("left to right", "front to back", "top to bottom")
 USUAL_MIRROR = SPANS[0]
 
+COUNTED = (
+    "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",
+    "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty",
+)  # fmt: skip
+"""Numbers as they are spoken, from one up."""
+
 LONG_WIDE = ("long", "wide", "thick", "deep")
 """The measures that a word names."""
 

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from planlint.language.expression_tree import Call, Expression, Name, Number, Operation
 from planlint.language.syntax_tree import Let, Statement
-from planlint.language.vocabulary import SIDE_WORDS, UNIT_BY_WORD
+from planlint.language.vocabulary import COUNTED, SIDE_WORDS, UNIT_BY_WORD
 from planlint.model.mistake_log import FollowOn, MistakeLog, Refusal
 from planlint.model.scope import Scope, Value
 
@@ -56,9 +56,6 @@ def _sound(value: Value, at: Expression) -> Value:
     return value
 
 
-_COUNTS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
-
-
 def _look_up(name: Name, scope: Scope) -> Value:
     value = scope.find(name.text)
     if value is not None:
@@ -67,8 +64,8 @@ def _look_up(name: Name, scope: Scope) -> Value:
         raise FollowOn
     if name.text in scope.unfit:
         raise Refusal.at(name, scope.unfit[name.text])
-    if name.text in _COUNTS:
-        says = f"`{name.text}` is a word: write the number: `{_COUNTS.index(name.text) + 1}`"
+    if name.text in COUNTED:
+        says = f"`{name.text}` is a word: write the number: `{COUNTED.index(name.text) + 1}`"
         raise Refusal.at(name, says)
     if name.text in UNIT_BY_WORD and not scope.offers.nearest(name.text, scope.names()):
         says = f"`{name.text}` is a unit, behind numbers; the plan's is told under `plan`: `unit {name.text}`"
