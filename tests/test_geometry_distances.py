@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import combinations, combinations_with_replacement, product
 from math import dist, inf
 
 import numpy as np
@@ -9,11 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from manifold3d import Manifold
-from scipy.optimize import minimize
+from scipy.optimize import linprog, minimize
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import BoxTree, meets_box, overlapping_pairs
+from planlint.geometry.shapes.convex import gap_between, point
 from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
 from planlint.geometry.shapes.vectors import minus, plus, scaled
 from tests.solids import Array, tried, vector
@@ -57,6 +59,46 @@ def test_segment_to_segment(a: Vector, b: Vector, c: Vector, d: Vector) -> None:
     assert found == pytest.approx(max(least, 0.0) ** 0.5, abs=2e-5)
     assert found <= least**0.5 + 1e-9
     assert segment_to_segment(d, c, b, a) == pytest.approx(found, abs=1e-9)
+
+
+eighths = st.integers(-9, 9).map(lambda n: n / 8)
+corners = st.lists(st.tuples(eighths, eighths, eighths), min_size=1, max_size=4, unique=True)
+
+
+def to_triangle(at: Vector, a: Vector, b: Vector, c: Vector) -> float:
+    """From a point to a triangle where it lies over its inside, else to what its sides are."""
+    sides = min(segment_to_segment(at, at, *side) for side in ((a, b), (b, c), (c, a)))
+    u, v, w = np.subtract(b, a), np.subtract(c, a), np.subtract(at, a)
+    normal = np.cross(u, v)
+    if np.linalg.norm(normal) < 1e-9:
+        return sides
+    *shares, off = np.linalg.solve(np.column_stack([u, v, normal]), w)
+    inside = min(shares) >= 0 and sum(shares) <= 1
+    return min(sides, abs(off) * float(np.linalg.norm(normal))) if inside else sides
+
+
+@given(corners, corners, st.sampled_from([1 / 16, 1.0, 16.0]))
+@tried(80)
+def test_how_far_two_bodies_of_some_corners_are_apart(
+    one: list[Vector], other: list[Vector], large: float
+) -> None:
+    """Of points, sticks, triangles and tetrahedra, small and large: corner to side, and edge to edge; those that do not
+    meet, which no line through both tells apart from those that do."""
+    first, second = ([scaled(each, large) for each in hull] for hull in (one, other))
+    found = gap_between([point(each) for each in first], [point(each) for each in second])
+    edges = [list(combinations_with_replacement(hull, 2)) for hull in (first, second)]
+    least = min(segment_to_segment(*a, *b) for a, b in product(*edges))
+    for at, hull in ((first, second), (second, first)):
+        for corner, side in product(at, combinations(hull, 3)):
+            least = min(least, to_triangle(corner, *side))
+    # Where one reaches into the other nothing is between them, however far their sides are.
+    assert found == pytest.approx(least, abs=1e-6 * large) or (found == 0 and not _parted(first, second))
+
+
+def _parted(first: list[Vector], second: list[Vector]) -> bool:
+    """Whether a plane parts two sets of corners: by scipy's linear programming."""
+    rows = [[*corner, 1.0] for corner in first] + [[*(-x for x in corner), -1.0] for corner in second]
+    return bool(linprog([0, 0, 0, 0], A_ub=rows, b_ub=[-1e-3] * len(rows), bounds=[(None, None)] * 4).success)
 
 
 @given(points, points, boxes())
