@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from planlint.inspection.inspect_plan import understand
 from planlint.language.reader import read
 from planlint.model.elaborate import elaborate
 from planlint.model.plan import Plan
@@ -615,3 +616,22 @@ def test_any_heap_of_mistakes_is_told_and_never_breaks_the_tool(lines: list[str]
 def test_a_metric_plan_with_sizes_in_inches(size: str, says: str) -> None:
     _, mistakes = work_out(f'plan "x"\n    unit mm\nstock x of red oak, {size}\n')
     assert [mistake.says for mistake in mistakes] == [says]
+
+
+def test_examples_for_a_metric_plan_say_that_their_lengths_are_in_inches() -> None:
+    text = """\
+plan "Rack"
+    unit mm
+stock board of pine, 19 x 200
+part side of board, 500 long, upright, facing left
+part shelf of board, 424 long, crosswise, facing up
+join shelf.left to side.right as dado
+    nails every 150
+"""
+    said = " ".join(each.says for each in understand(PlanText("rack.plan", text), Settings())[1])
+    assert "`as dado, 3/8 in deep`" in said
+    assert "`nails every 150 from 2 in to 2 in through shelf, 1-1/2 in long`" in said
+    inches = text.replace("    unit mm\n", "").replace("150", "6")
+    said = " ".join(each.says for each in understand(PlanText("rack.plan", inches), Settings())[1])
+    assert "`as dado, 3/8 deep`" in said
+    assert "`nails every 6 from 2 to 2 through shelf, 1-1/2 long`" in said

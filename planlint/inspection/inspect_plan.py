@@ -16,12 +16,14 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.placed_parts import no_hurry
 from planlint.inspection.check_run import Clock, check_all
 from planlint.inspection.inspection_result import About, Inspection, Trouble, in_text, our_fault
+from planlint.language.example_lengths import told_in_inches
 from planlint.language.reader import read
 from planlint.model.elaborate import elaborate
 from planlint.model.plan import Plan
 from planlint.model.workshop import Settings
 from planlint.plugins.own_rules import every_rule
 from planlint.rulebook.grades import OFF
+from planlint.text.measures import in_inches
 from planlint.text.source import Mistake, PlanText, Span
 from planlint.wording.wording import worded
 
@@ -68,7 +70,14 @@ def understand(source: PlanText, settings: Settings) -> tuple[Plan | None, list[
     """The plan that a text says, and the mistakes in it; unless there are none the plan is only part of it."""
     tree, mistakes = read(source)
     plan, more = elaborate(tree, settings)
-    return plan, [*mistakes, *more]
+    told = [*mistakes, *more]
+    if told and plan is not None and not in_inches(plan.unit):
+        lines = (source.line(source.position(each.span.start).line) for each in told)
+        told = [
+            each._replace(says=told_in_inches(each.says, line))
+            for each, line in zip(told, lines, strict=True)
+        ]
+    return plan, told
 
 
 def _check(
