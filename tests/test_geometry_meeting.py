@@ -30,7 +30,7 @@ from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.convex import way_out
 from planlint.geometry.shapes.segments import segment_to_segment
-from planlint.geometry.shapes.vectors import length, plus
+from planlint.geometry.shapes.vectors import norm, plus
 from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.model.workshop import DrillingProfile, Settings
@@ -126,7 +126,7 @@ def test_what_runs_into_one_another_comes_apart_by_the_least_move(drawn: list[Sc
             hull(nearest.first), hull(nearest.second), [*_flats(nearest.first), *_flats(nearest.second)]
         )
         assert (first.translate(plus(move, move, 0.02)) ^ second).volume() < 1e-6
-        assert nearest.wood == pytest.approx(-length(move), abs=0.02)
+        assert nearest.wood == pytest.approx(-norm(move), abs=0.02)
         for way in _ALL_WAYS:
             short = max(0.0, -nearest.wood - 1 / 64)
             assert (first.translate(tuple(short * way)) ^ second).volume() > 0

@@ -18,7 +18,7 @@ from planlint.drawings.viewpoints import VIEWS, View, from_eye, parallel
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Plane
 from planlint.geometry.shapes.polygons import area
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import cross, dot, minus, norm, plus, scaled, unit
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.plan import Part
 from planlint.text.source import PlanText
@@ -68,13 +68,13 @@ def _told_otherwise(bodies: list[Body], mesh: trimesh.Trimesh, view: View) -> li
     starts, ways, told = [], [], []
     for a, b in (edge for body in bodies for edge in edges(body)):
         spans = scene.hidden_spans(a, b)
-        far = length(minus(b, a))
+        far = norm(minus(b, a))
         ends = [0.0, 1.0, *(end for span in spans for end in span)]
         for t in np.linspace(0.013, 0.987, 12):
             at = plus(a, minus(b, a), float(t))
             toward = view.toward if view.eye is None else unit(minus(view.eye, at))
             aside = cross(minus(b, a), toward)
-            if min(abs(t - end) for end in ends) * far < 0.01 or length(aside) < 0.05 * far:
+            if min(abs(t - end) for end in ends) * far < 0.01 or norm(aside) < 0.05 * far:
                 continue
             leans = [abs(dot(plane.normal, toward)) for plane in planes if abs(plane.depth(at)) < 1e-5]
             if any(1e-9 < lean < GRAZING for lean in leans):
@@ -120,7 +120,7 @@ def test_edges_and_faces_are_those_of_the_solid(a: Part, at: Vector) -> None:
     lines = {frozenset(map(tuple, each)) for each in ends.tolist()}
     asked = sum(dist(*line) for line in lines)
     made = edges(body)
-    assert sum(length(minus(q, p)) for p, q in made) == pytest.approx(asked, abs=1e-3)
+    assert sum(norm(minus(q, p)) for p, q in made) == pytest.approx(asked, abs=1e-3)
     surface = faces(body)
     assert sum(area(face.corners) for face in surface) == pytest.approx(mesh.area, abs=1e-3)
     inside = sum(dot(face.corners[0], face.normal) * area(face.corners) for face in surface) / 3

@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 
 from planlint.model.timber import Material, find_material, material_of, names_by_kind, nearest_material
-from planlint.model.wood_names import SEVERAL_WOODS
 from planlint.rulebook.figure_tables import figures, figures_folder
 from planlint.statics.wood_strength import modulus
 
@@ -436,5 +435,5 @@ def test_a_wood_may_be_told_as_lists_of_woods_have_it(words: str, row: str) -> N
 def test_a_name_of_several_woods_is_taken_for_none_and_offers_them() -> None:
     assert not material_of("Brazilian walnut").known
     assert nearest_material("brazilian-walnut") == "ipe or imbuia"
-    for several in SEVERAL_WOODS.values():
+    for several in figures("woods")["several"].values():
         assert all(material_of(name).known for name in several.split(" or "))

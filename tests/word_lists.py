@@ -1,8 +1,8 @@
 """The lists of words that are written for other files, from the one table of each: run it after a change of words.
 
-``language/vocabulary.py`` has the words, ``grammar/plan.lark`` how lines are put together, ``model/timber.py`` the
-woods. From these come the grammar's terminals, the first words of lines, the words an editor colours, and the lists of
-the reference. What is written is kept with the rest; a test compares.
+``language/vocabulary.py`` has the words, ``grammar/plan.lark`` how lines are put together, ``rules/figures/woods.toml``
+the woods. From these come the grammar's terminals, the first words of lines, the words an editor colours, and the lists
+of the reference. What is written is kept with the rest; a test compares.
 """
 
 from __future__ import annotations

@@ -11,7 +11,7 @@ from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.polygons import middle
-from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
+from planlint.geometry.shapes.vectors import dot, minus, norm, plus, scaled
 from planlint.model.plan import Join, Part
 from planlint.model.seasonal_movement import Movement, movement
 
@@ -150,7 +150,7 @@ def _strain_between(piece: Piece, part: Part, ring: _Ring, first: _Hold, last: _
         if moved is None:
             return None
         total, at = minus(total, moved), to
-    return length(total)
+    return norm(total)
 
 
 def _way_round(piece: Piece, inside: set[str], first: _Hold, last: _Hold, most: float = inf) -> _Ring | None:

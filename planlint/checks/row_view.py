@@ -110,7 +110,9 @@ class Row(NamedTuple):
     def setting_out(self, stations: Iterable[float]) -> str:
         """Stations as a builder marks them: ``1-1/2, 6 and 12 in from left``."""
         side = self.origin
-        return f"{places_told(sorted(self.from_side(s, side) for s in stations), self.unit)} {self.measured}"
+        return (
+            f"{stations_told(sorted(self.from_side(s, side) for s in stations), self.unit)} {self.measured}"
+        )
 
     def room(self, low: float, high: float) -> tuple[float, float] | None:
         """A stretch of stations as distances from the side measured from, drawn in to marks of a rule."""
@@ -287,7 +289,7 @@ def screw_kind(screw: Screw) -> tuple[str, float, int]:
     return screw.thread, screw.length, screw.gauge
 
 
-def places_told(values: Iterable[float], unit: str) -> str:
+def stations_told(values: Iterable[float], unit: str) -> str:
     """``1-1/2, 6 and 12 in``: lengths to set out with a rule, the unit told once."""
     words = [to_sixteenth(value, unit) for value in values]
     bare = [word.rpartition(" ")[0] for word in words[:-1]]

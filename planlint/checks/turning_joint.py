@@ -15,7 +15,7 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.join_holds import glue_holds, glued, shaped
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.polygons import middle
-from planlint.geometry.shapes.vectors import dot, length, minus, plus
+from planlint.geometry.shapes.vectors import dot, minus, norm, plus
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import leaders_of
@@ -36,7 +36,7 @@ class LoneFastener(NamedTuple):
     row: FastenerRow
 
 
-class Lone(NamedTuple):
+class LoneRow(NamedTuple):
     """The row of a joint's one screw, and where two would go: the stations of both."""
 
     row: Row
@@ -65,7 +65,7 @@ def lone_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
         room = room_for_two(row)
         if room is None or _held_by_others(row):
             continue
-        yield row.found(rule, Lone(row, room), 1, needed, unit="screws")
+        yield row.found(rule, LoneRow(row, room), 1, needed, unit="screws")
     yield from _lone_fasteners(piece, rule, needed)
 
 
@@ -137,7 +137,7 @@ def _stiff(piece: Piece, join: Join) -> bool:
         if row.fastening.holds and not row.fastening.moves
         for at in row.at
     ]
-    return any(length(minus(other, exits[0])) > NIL for other in exits[1:])
+    return any(norm(minus(other, exits[0])) > NIL for other in exits[1:])
 
 
 def _held_by_others(row: Row) -> bool:
@@ -216,7 +216,7 @@ def _hold_off_line(
         if not points:
             continue
         if any(
-            length(plus(off, along, -dot(off, along))) >= lever - NIL
+            norm(plus(off, along, -dot(off, along))) >= lever - NIL
             for at in _hold_at(piece, join, part, points)
             for off in (minus(at, line),)
         ):

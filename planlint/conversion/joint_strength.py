@@ -9,34 +9,9 @@ told, not promised.
 
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
+from planlint.rulebook.figure_tables import figures
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import length, weight
-
-NDS_GRAVITY: dict[str, float] = {
-    "Douglas-fir": 0.50,
-    "loblolly pine": 0.55,
-    "longleaf pine": 0.55,
-    "western hemlock": 0.43,
-    "white fir": 0.43,
-    "Engelmann spruce": 0.38,
-    "ponderosa pine": 0.43,
-    "eastern white pine": 0.36,
-    "western white pine": 0.40,
-    "Sitka spruce": 0.43,
-    "young-growth redwood": 0.37,
-    "old-growth redwood": 0.37,
-    "western redcedar": 0.36,
-    "yellow poplar": 0.43,
-    "quaking aspen": 0.39,
-    "red maple": 0.58,
-    "American beech": 0.71,
-    "yellow birch": 0.71,
-    "shagbark hickory": 0.71,
-    "red oak": 0.67,
-    "white oak": 0.73,
-}
-"""By the row of ``model.timber`` whose figures a material uses; a group's figure stands for its members."""
-
 
 NONE_OF_OLD = "no published figure was found for joints of its kind, so old and new are not compared"
 
@@ -66,7 +41,7 @@ def new_strength(piece: Piece, join: Join) -> str:
                 f"no design value is told: {asks} asks for {full.value:g} diameters of thread in the wood, "
                 f"{length(least, unit)} of a No. {screw.gauge}, and {length(grip, unit)} lies in {into.name}"
             )
-        gravity = NDS_GRAVITY.get(into.stock.material.stands_for)
+        gravity = figures("strength")["wood"].get(into.stock.material.stands_for, {}).get("nds_gravity")
         if gravity is None:
             return f"no NDS figure for screws in {into.stock.material.name} is at hand"
         total += 2850 * gravity**2 * screw.diameter * grip

@@ -6,56 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from unicodedata import normalize
 
+from planlint.rulebook.figure_tables import figures
+
 _COLUMNS = ("name", "count", "length", "width", "thickness", "material", "size")
-_SPOKEN = {
-    "English": (
-        "name part parts item component piece description label element panel; count qty quantity number no pcs pieces "
-        "pc amount many howmany nos need needed required; length long len lg l; width wide wd w breadth broad; "
-        "thickness thick thk th t gauge; material mat matl wood species timber stock lumber board sheet; "
-        "size dimensions dims lxwxt measurements"
-    ),
-    "German": (
-        "bezeichnung benennung teil bauteil name werkstuck position pos element; anzahl stuck stueck stuckzahl "
-        "stk menge anz nr; lange laenge l; breite b; dicke starke staerke materialstarke d; material werkstoff "
-        "holz holzart platte plattenmaterial; masse abmessung abmessungen mass"
-    ),
-    "French": (
-        "designation nom piece pieces element repere rep; quantite qte nombre nb nbre no; longueur long; largeur "
-        "larg; epaisseur epais ep; materiau materiaux matiere bois essence panneau; dimensions"
-    ),
-    "Spanish": (
-        "nombre pieza descripcion denominacion elemento parte; cantidad cant unidades uds numero; largo longitud; "
-        "ancho anchura; espesor grosor grueso; material madera tablero; medidas dimensiones"
-    ),
-    "Italian": (
-        "nome pezzo descrizione elemento particolare denominazione; quantita qta qt pezzi numero pz; lunghezza "
-        "lung; larghezza larg largo; spessore spess sp; materiale legno essenza pannello; dimensioni misure"
-    ),
-    "Portuguese": (
-        "nome peca descricao elemento parte; quantidade qtd qtde numero; comprimento comp; largura largo; "
-        "espessura esp; material madeira painel chapa; medidas dimensoes"
-    ),
-    "Dutch": (
-        "naam onderdeel omschrijving benaming deel element; aantal stuks stuk st nr; lengte l; breedte b; dikte "
-        "d; materiaal hout houtsoort plaat; afmeting afmetingen maat maten"
-    ),
-    "Swedish": (
-        "namn del benamning beskrivning detalj; antal st nr; langd l; bredd b; tjocklek t; material tra traslag "
-        "virke skiva; matt dimension"
-    ),
-    "Danish or Norwegian": (
-        "navn del emne betegnelse beskrivelse; antal stk nr; laengde lengde l; bredde b; tykkelse t; materiale "
-        "trae tre traesort treslag plade; mal"
-    ),
-    "Finnish": "nimi osa kuvaus; maara lukumaara kpl; pituus; leveys; paksuus; materiaali puu puulaji levy; mitat",
-    "Polish": (
-        "nazwa element opis; ilosc sztuk szt liczba; dlugosc; szerokosc; grubosc; material drewno plyta; wymiary "
-        "wymiar"
-    ),
-    "Czech": "nazev dil popis; pocet ks kusu mnozstvi; delka; sirka; tloustka; material drevo deska; rozmery rozmer",
+HEADS: dict[str, dict[str, str]] = {
+    language: dict(zip(_COLUMNS, words.split(";"), strict=True))
+    for language, words in figures("cut_lists")["heads"].items()
 }
-HEADS = {each: dict(zip(_COLUMNS, words.split("; "), strict=True)) for each, words in _SPOKEN.items()}
-"""Usual words for each column by language, without accents. Basis: common practice, from memory."""
+"""Usual words for each column by language, without accents."""
 _WEAK = "no nr num numero number item itemno itemnumber label partno partnumber position pos repere rep lfdnr"
 WEAK = frozenset(_WEAK.split())
 """Heads that often stand over the numbers of the lines: they give way to another head for the same."""

@@ -3,52 +3,15 @@
 import re
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import cache
 from typing import NamedTuple
 
 from planlint.draft.head_words import folded
 from planlint.draft.listed_lengths import Commas, length_told
 from planlint.model.timber import Material, find_material, material_of
 from planlint.model.trade_sizes import dressed, nominal_of
-from planlint.model.wood_names import PANEL_WORDS
+from planlint.rulebook.figure_tables import figures
 
-ELSEWHERE: dict[str, str] = {
-    "European oak": "eiche, chene, roble, rovere, quercia, carvalho, eik, eiken, ek, tammi, dab, dub",
-    "European beech": "buche, hetre, haya, faggio, faia, beuk, beuken, bok, bog, pyokki, buk",
-    "European ash": "esche, frene, fresno, frassino, freixo, essen, ask, saarni, jesion, jasan",
-    "Scots pine": "kiefer, pin, pino, pinho, grenen, furu, fyr, manty, sosna, borovice",
-    "Norway spruce": "fichte, epicea, abete rosso, vuren, gran, kuusi, swierk, smrk",
-    "silver fir": "tanne, sapin, abeto, abete, abete bianco, jodla, jedle",
-    "sycamore maple": "ahorn, bergahorn, erable, arce, esdoorn, lonn, vaahtera, klon, javor",
-    "European walnut": "nussbaum, noyer, nogal, noce, nogueira, noten, valnot, orzech, orech",
-    "European cherry": "kirsche, kirschbaum, merisier, cerezo, ciliegio, kersen, korsbar, czeresnia, tresen",
-    "European birch": "birke, bouleau, abedul, betulla, berken, bjork, birk, koivu, brzoza, briza",
-    "European larch": "larche, laerche, meleze, alerce, larice, lariks, modrzew, modrin",
-    "birch plywood": (
-        "birkensperrholz, birkenmultiplex, birke multiplex, multiplex birke, sperrholz birke, birke sperrholz, "
-        "contreplaque bouleau, contreplaque de bouleau, contrachapado de abedul, contrachapado abedul, "
-        "multistrato betulla, multistrato di betulla, compensato di betulla, berken multiplex, multiplex berken, "
-        "bjorkplywood, bjorkkryssfaner, birkekrydsfiner, koivuvaneri, sklejka brzozowa, brezova preklizka"
-    ),
-    "hardwood plywood": (
-        "sperrholz, sperrholzplatte, multiplex, multiplexplatte, multiplexplaat, contreplaque, contrachapado, "
-        "contraplacado, compensado, compensato, multistrato, kryssfaner, kryssfiner, krydsfiner, vaneri, sklejka, "
-        "preklizka"
-    ),
-    "particleboard": (
-        "spanplatte, agglomere, panneau agglomere, aglomerado, truciolare, spaanplaat, spanskiva, spanplade, "
-        "sponplate, lastulevy, plyta wiorowa, drevotriska"
-    ),
-    "MDF": "mdf platte, panneau mdf, medium, tablero mdf, tablero dm, pannello mdf, mdf plaat, mdf skiva, mdf levy",
-    "hardboard": "hartfaser, hartfaserplatte, isorel, hardboard plaat, masonit",
-    "Douglas-fir": "doug fir, douglas, douglasie, df",
-    "white oak": "wo",
-    "red oak": "ro",
-    "hard maple": "hm",
-    "melamine": "mfc, mel",
-    "southern yellow pine": "syp",
-}
-"""What stands for a wood or panel known here, without accents. Basis: common practice, from memory."""
-_KNOWN = {name: known for known, names in ELSEWHERE.items() for name in names.split(", ")}
 _GRADES = (
     r"\b(s[1-4]s\d?e?|kd|kiln[ -]dried|air[ -]dried|solid|select|clear|fas|common|prime|grade|rough|planed|dressed|"
     r"surfaced|thick|boards?|lumber|timber|sheets?|stud|wood|massiv|massief)\b|#\s*\d\b|\bno\.? ?[12]\b"
@@ -66,6 +29,13 @@ MOST_PANEL = 2
 """Inches beyond which no panel is thick. Basis: own judgement."""
 MOST_SQUAT = 4
 """So many times its length no solid part is wide. Basis: own judgement."""
+
+
+@cache
+def _known_here() -> dict[str, str]:
+    """By what it is called in other languages and in short, without accents, a wood or panel known here."""
+    told = figures("cut_lists")["woods"].items()
+    return {name: known for known, names in told for name in names.split(", ")}
 
 
 class ToldWood(NamedTuple):
@@ -130,9 +100,9 @@ def _named(words: str) -> Material | None:
         plain = re.sub(r"\bply\b", "plywood", each, flags=re.IGNORECASE).strip()
         if not plain:
             continue
-        found = find_material(plain) or find_material(_KNOWN.get(folded(plain).replace("-", " "), ""))
+        found = find_material(plain) or find_material(_known_here().get(folded(plain).replace("-", " "), ""))
         graded = plain.replace(" ", "").replace("-", "").isalnum() and not re.search(r"\b\d", plain)
-        if found is None and graded and plain.split()[-1].lower() in PANEL_WORDS:
+        if found is None and graded and plain.split()[-1].lower() in figures("woods")["panel_words"]:
             found = material_of(plain)
         if found is not None:
             return found

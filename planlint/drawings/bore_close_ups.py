@@ -18,7 +18,7 @@ from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Plane
 from planlint.geometry.shapes.flat_shapes import flat_unit
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, unit
+from planlint.geometry.shapes.vectors import cross, dot, minus, norm, plus, unit
 from planlint.model.directions import Side
 from planlint.model.plan import Removal
 from planlint.reports.safe_words import visible
@@ -48,7 +48,7 @@ def _ends(screw: Screw, plane: Plane) -> list[Vector]:
     """The point of a screw and the place of its shank's end that comes nearest to a plane."""
     axis, waist = screw.pocket.direction, neck(screw)
     out = plus(plane.normal, axis, -dot(plane.normal, axis))
-    if length(out) < ROUNDING:
+    if norm(out) < ROUNDING:
         return [screw.tip]
     return [screw.tip, plus(waist, unit(out), screw.diameter / 2)]
 
@@ -168,7 +168,7 @@ def _to_cut(piece: Piece, tight: Tight) -> tuple[Vector, Vector, Removal | None]
             own = body.to_own(at)
             x, y, z = (min(max(own[i], low[i]), high[i]) for i in range(3))
             wall = body.to_piece((x, y, z))
-            found.append((length(minus(wall, at)), at, wall, removal if wide < deep else None))
+            found.append((norm(minus(wall, at)), at, wall, removal if wide < deep else None))
     if not found:
         return start, start, None
     far, at, wall, beside = min(found, key=lambda each: each[0])

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from planlint.drawings.view_window import Stretch, united
+from planlint.drawings.view_window import OnLine, united
 from planlint.drawings.viewpoints import SeenAt
 from planlint.text.rounding import TOUCH
 
@@ -15,7 +15,7 @@ GAP = 4.0
 class BrokenAxis(NamedTuple):
     """A length on paper: the stretches of it that are ``kept``, in inches, at ``scale`` mm an inch, from ``start``."""
 
-    kept: tuple[Stretch, ...]
+    kept: tuple[OnLine, ...]
     scale: float
     start: float
 
@@ -53,7 +53,7 @@ class BrokenAxis(NamedTuple):
                 yield (self.at(p), y0 + (p - x0) * slope), (self.at(q), y0 + (q - x0) * slope)
 
 
-def broken(whole: Stretch, wanted: Iterable[Stretch], scale: float, start: float, least: float) -> BrokenAxis:
+def broken(whole: OnLine, wanted: Iterable[OnLine], scale: float, start: float, least: float) -> BrokenAxis:
     """An axis that keeps what is wanted, and every gap shorter than ``least`` inches."""
     low, high = whole
     spans = ((max(a, low), min(b, high)) for a, b in wanted if b > low and a < high)
@@ -61,7 +61,7 @@ def broken(whole: Stretch, wanted: Iterable[Stretch], scale: float, start: float
     return BrokenAxis(tuple(joined) or (whole,), scale, start)
 
 
-def kept_long(whole: Stretch, wanted: Sequence[Stretch], least: float) -> tuple[float, int]:
+def kept_long(whole: OnLine, wanted: Sequence[OnLine], least: float) -> tuple[float, int]:
     """Inches that such an axis draws, and its breaks."""
     axis = broken(whole, wanted, 1.0, 0.0, least)
     return sum(high - low for low, high in axis.kept), len(axis.kept) - 1

@@ -15,7 +15,7 @@ from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.vectors import cross, length, minus
+from planlint.geometry.shapes.vectors import cross, minus, norm
 from planlint.model.directions import Side
 from planlint.text.rounding import ROUNDING
 
@@ -48,7 +48,7 @@ def drive_cut(
     along = row.body.along(row.along)
     view = parallel("drive", along, cross(along, axis))
     start, end = told or (screw.tip, screw.tip)
-    far = length(minus(end, start))
+    far = norm(minus(end, start))
     ends = [view.flat(each) for each in (screw.pocket.mouth, screw.tip, screw.pocket.exit)]
     around = _ROUND
     if 0 < far < _SMALL:  # So little that only the place itself, drawn larger, shows it.

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple
 
-from planlint.checks.row_view import places_told
+from planlint.checks.row_view import stations_told
 from planlint.drawings.ink import Area, Item, Line, ring
 from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.drilling.fastener_places import FastenerRow
@@ -94,7 +94,7 @@ def fastener_captions(piece: Piece, found: Iterable[OnSide]) -> Iterator[str]:
         row, made = each.row, each.row.fastening
         name = fastener_name(made, unit, len(row.at))
         plane = each.body.planes[each.origin]
-        at = f"{places_told(sorted(plane.depth(point) for point in row.at), unit)} from {each.origin.value}"
+        at = f"{stations_told(sorted(plane.depth(point) for point in row.at), unit)} from {each.origin.value}"
         if each.through:
             holes = drilled_words(made, unit)
             into = "into" if row.drives else "toward"

@@ -23,14 +23,14 @@ from planlint.geometry.let_in import channel, cut_box, in_frame_of, let_in, over
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.polygons import middle
-from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled
+from planlint.geometry.shapes.vectors import AXES, cross, dot, minus, norm, plus, scaled
 from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.placement.opposing import OffLevel
 from planlint.placement.placement_results import Misfit
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import length as length_words
+from planlint.text.measures import length
 from planlint.text.rounding import ALIGNED, ROUNDING
 
 _BESIDE = 0.0, 10.0, 0.0, 12.0
@@ -51,7 +51,7 @@ def gap_close_up(
     """A distance between two parts that should not be there, seen along a direction, as large as it takes to be
     seen; wood that both claim in another tone. Where a place is ``wanted`` it is the second, and dashed."""
     a, b = between
-    far = length(minus(b, a))
+    far = norm(minus(b, a))
     view = looked_along(along)
     bodies = [piece.body(part) for part in parts]
     around = min(3.0, *(max(body.size) for body in bodies))
@@ -145,7 +145,7 @@ def foot_close_up(piece: Piece, fact: OffLevel, room: Room, measure: Measure) ->
     body = piece.body(fact.part)
     foot = sorted(_side_corners(body, fact.end), key=lambda corner: corner[2])
     low, high = foot[0], foot[-1]
-    far = length(minus(high, low))
+    far = norm(minus(high, low))
     view = looked_along(cross(minus(high, low), AXES[2]))
     (x, y), (p, q) = view.flat(low), view.flat(high)
     window = min(x, p) - 0.6 * far, y - 0.4 * far, max(x, p) + 0.6 * far, y + 1.2 * far
@@ -195,7 +195,7 @@ def _third(piece: Piece, join: Join, way: Vector) -> Vector:
     """The direction along which both a way and the sides of a join are seen from their edge."""
     normal = piece.body(join.part_a).planes[join.side_a].normal
     square = cross(way, normal)
-    if length(square) > 0.1:
+    if norm(square) > 0.1:
         return square
     # The way is that of the joint itself: along the axis that shows A's sides, the front one first.
     return min((AXES[n] for n in (1, 0, 2)), key=lambda axis: round(abs(dot(axis, way)), 6))
@@ -329,9 +329,7 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
     between = host.to_piece(a), host.to_piece(b)
     here = dist(a, b)
     if fact.kind == "wide" and here < fact.amount - NIL:  # There is play on both sides.
-        measure = Measure(
-            f"{length_words(here, piece.plan.unit)} here, {measure.found} in all", measure.limit
-        )
+        measure = Measure(f"{length(here, piece.plan.unit)} here, {measure.found} in all", measure.limit)
         return gap_close_up(piece, parts, between, host.along(look), room, measure)._replace(between=None)
     return gap_close_up(piece, parts, between, host.along(look), room, measure)
 

@@ -12,7 +12,7 @@ from math import inf
 from typing import NamedTuple
 
 from planlint.drawings.true_edges import Edge, edges, outlines
-from planlint.drawings.view_window import EVERYWHERE, Stretch, Window, inside, united
+from planlint.drawings.view_window import EVERYWHERE, OnLine, Window, inside, united
 from planlint.drawings.viewpoints import NEAR, SeenAt, View
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Plane, body_planes
@@ -172,7 +172,7 @@ class Scene:
             b = plus(b, minus(a, b), (NEAR - q) / (p - q))
         return a, b
 
-    def hidden_spans(self, a: Vector, b: Vector) -> list[Stretch]:
+    def hidden_spans(self, a: Vector, b: Vector) -> list[OnLine]:
         """Where along ``a`` (0) to ``b`` (1) wood lies before it: apart, in order.
 
         A piece that the line of sight only grazes hides what lies on its own side. Hidden is what is so on both.
@@ -182,7 +182,7 @@ class Scene:
         if self._last >= 0 and _behind(self._cells[self._last], a, b, aside) == _ALL_OF_IT:
             return [(0.0, 1.0)]
         (x, y), (p, q) = self.view.flat(a), self.view.flat(b)
-        sides: tuple[list[Stretch], list[Stretch]] = ([], [])
+        sides: tuple[list[OnLine], list[OnLine]] = ([], [])
         rear = min(dot(a, self.view.toward), dot(b, self.view.toward))
         for number in self._grid.near(min(x, p), min(y, q), max(x, p), max(y, q)):
             if self._cells[number].front <= rear:
@@ -211,7 +211,7 @@ class Scene:
         return not any(cell.front > rear and _covered(cell, point) for cell in cells)
 
 
-_Behind = tuple[Stretch, bool, bool]
+_Behind = tuple[OnLine, bool, bool]
 _ALL_OF_IT: _Behind = ((0.0, 1.0), True, True)
 
 
@@ -265,7 +265,7 @@ def _covered(cell: _WoodInView, at: Vector) -> bool:
     )
 
 
-def _between(into: list[Stretch], leaving: list[Stretch], low: float, high: float) -> Stretch:
+def _between(into: list[OnLine], leaving: list[OnLine], low: float, high: float) -> OnLine:
     """The part of a span in which a way comes in before it goes out: by each plane as far as it runs from 0 to 1.
 
     What lies between the first way out and the last way in bulges, so it is closed in on from both ends of the span
@@ -288,7 +288,7 @@ def _between(into: list[Stretch], leaving: list[Stretch], low: float, high: floa
     return low, high
 
 
-def _above(g0: float, g1: float, low: float, high: float) -> Stretch:
+def _above(g0: float, g1: float, low: float, high: float) -> OnLine:
     """The part of a span in which what runs evenly from ``g0`` to ``g1`` is positive."""
     if g0 > 0:
         if g1 > 0:
@@ -301,11 +301,11 @@ def _above(g0: float, g1: float, low: float, high: float) -> Stretch:
     return zero if zero > low else low, high
 
 
-def _to_the_ends(spans: Iterable[Stretch]) -> list[Stretch]:
+def _to_the_ends(spans: Iterable[OnLine]) -> list[OnLine]:
     return [(0.0 if low < ROUNDING else low, 1.0 if high > 1 - ROUNDING else high) for low, high in spans]
 
 
-def _shared(one: list[Stretch], other: list[Stretch]) -> list[Stretch]:
+def _shared(one: list[OnLine], other: list[OnLine]) -> list[OnLine]:
     pairs = ((max(a, c), min(b, d)) for a, b in one for c, d in other)
     return sorted((low, high) for low, high in pairs if high - low > ROUNDING)
 

@@ -18,7 +18,7 @@ from planlint.geometry.shapes.body import Cell, body_planes
 from planlint.geometry.shapes.convex import Hull
 from planlint.geometry.shapes.flat_shapes import outline
 from planlint.geometry.shapes.polygons import clipped_by_all, middle
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import cross, dot, minus, norm, plus, scaled, unit
 from planlint.reports.safe_words import visible
 from planlint.text.rounding import ROUNDING, STILL
 from planlint.wording.meeting_words import let_in_name
@@ -40,10 +40,10 @@ def meeting_close_up(
     p, q = nearest_points(first, second)
     along = unit(minus(first.end, first.start))
     gap = minus(q, p)
-    if length(gap) < ROUNDING:
+    if norm(gap) < ROUNDING:
         gap = cross(along, unit(minus(second.end, second.start)))
     gap = plus(gap, along, -dot(gap, along))
-    if length(gap) < ROUNDING:
+    if norm(gap) < ROUNDING:
         return None
     gap = unit(gap)
     # Two that cross in the wood are seen to do so along the line between them; from the side one hides the other.
@@ -62,7 +62,7 @@ def meeting_close_up(
         labels += _outlined(section, hull(_shortened(rod, p)), _named(rod, (first, second)))
     a, b = plus(p, gap, first.radius), plus(q, gap, -second.radius)
     # What tapers comes nearer than its axis tells: then only the words say how near.
-    told = abs(length(minus(b, a)) - abs(wood_left)) < 2e-3
+    told = abs(norm(minus(b, a)) - abs(wood_left)) < 2e-3
     if told and not crosses and hypot(*view.flat(minus(b, a))) * section.on.scale > 0.02:
         section.distance((a, b), measure)
     else:
@@ -131,7 +131,7 @@ def let_in_close_up(piece: Piece, fact: LetInMeets, room: Room, measure: Measure
         for each in made
     ]
     across = cross(*ways)
-    view = looked_along(across if length(across) > 0.3 else ways[0])
+    view = looked_along(across if norm(across) > 0.3 else ways[0])
     near = [meeting_box(each, 0.0) for each in made]
     low, high = (tuple(map(pick, *(box[end] for box in near))) for end, pick in ((0, max), (1, min)))
     at = scaled(plus((low[0], low[1], low[2]), (high[0], high[1], high[2])), 0.5)
@@ -176,7 +176,7 @@ def _shadow(solid: Hull, view: View) -> list[SeenAt]:
 
 def _shortened(rod: Rod, near: Vector) -> Rod:
     """What of a long screw through a face lies near the place that is shown."""
-    long = length(minus(rod.end, rod.start))
+    long = norm(minus(rod.end, rod.start))
     if long <= LONG:
         return rod
     along = unit(minus(rod.end, rod.start))

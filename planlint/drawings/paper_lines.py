@@ -5,7 +5,7 @@ from math import hypot
 from typing import NamedTuple
 
 from planlint.drawings.hidden_lines import EdgeRun
-from planlint.drawings.view_window import HAIR, Stretch, united
+from planlint.drawings.view_window import HAIR, OnLine, united
 from planlint.drawings.viewpoints import SeenAt
 from planlint.text.rounding import ROUNDING
 
@@ -59,7 +59,7 @@ def inked_again(lines: Iterable[Laid], kinds: Kinds) -> Inked:
     found: Inked = {name: [] for name, _, _ in kinds}
     members = [None if parts is None else frozenset(parts) for _, parts, _ in kinds]
     for (ux, uy), (x, y), runs in lines:
-        taken: list[Stretch] = []
+        taken: list[OnLine] = []
         for (name, _, hidden), parts in zip(kinds, members, strict=True):
             mine = [
                 (low, high)
@@ -83,7 +83,7 @@ def _in_order(segment: tuple[SeenAt, SeenAt]) -> tuple[float, ...]:
     return round(a, 5), round(b, 5), round(c, 5), round(d, 5)
 
 
-def _less(spans: list[Stretch], gone: list[Stretch]) -> list[Stretch]:
+def _less(spans: list[OnLine], gone: list[OnLine]) -> list[OnLine]:
     left = spans
     for a, b in gone:
         left = [

@@ -26,7 +26,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.flat_shapes import flat_unit
 from planlint.geometry.shapes.polygons import middle
-from planlint.geometry.shapes.vectors import AXES, dot, length, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import AXES, dot, minus, norm, plus, scaled, unit
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 from planlint.placement.equations import Askew
@@ -198,7 +198,7 @@ def sides_askew(piece: Piece, fact: Askew, room: Room, measure: Measure) -> Clos
         shown.items += [Area("in the way", shown.shape(corners)) for corners in mine]
         if not mine:
             continue
-        start = middle(max(mine, key=lambda corners: length(minus(corners[0], corners[2]))))
+        start = middle(max(mine, key=lambda corners: norm(minus(corners[0], corners[2]))))
         x, y = flat_unit(*shown.view.flat(plane.normal))
         a = shown.at(start)
         b = a[0] + _ARROW * 0.7 * x, a[1] - _ARROW * 0.7 * y

@@ -14,7 +14,7 @@ from planlint.drawings.viewpoints import SeenAt, parallel
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import dot, length, plus, scaled
+from planlint.geometry.shapes.vectors import dot, norm, plus, scaled
 from planlint.model.directions import Side
 from planlint.reports.safe_words import visible
 from planlint.reports.step_joints import driven_words, joint_name
@@ -122,7 +122,7 @@ def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
         bodies, lying, inner, most=12.7, hidden=False, bold=bold, bold_kind="changed", doubtful=doubtful
     )
     items = list(shown.items)
-    if length(pull) > 0:
+    if norm(pull) > 0:
         for work in step.work:
             at = joint_at(piece, work.join)
             items += _move_arrow(shown, plus(at, pull), at)

@@ -12,7 +12,7 @@ from planlint.drawings.view_window import united
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Cell, Plane, Shape
 from planlint.geometry.shapes.polygons import Polygon, area, clipped
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, total, unit
+from planlint.geometry.shapes.vectors import cross, dot, minus, norm, plus, scaled, total, unit
 from planlint.text.grouping import grouped
 from planlint.text.rounding import ON, STILL, TOUCH
 
@@ -126,7 +126,7 @@ class _Smooth(dict[Plane, float]):
 
     def __init__(self, chords: Sequence[Plane]) -> None:
         super().__init__()
-        bends = ((one, other, length(cross(one.normal, other.normal))) for one, other in pairwise(chords))
+        bends = ((one, other, norm(cross(one.normal, other.normal))) for one, other in pairwise(chords))
         self._chords = [
             (each, bend)
             for one, other, bend in bends
@@ -140,7 +140,7 @@ class _Smooth(dict[Plane, float]):
 
     def holds(self, one: Plane, other: Plane) -> bool:
         """Whether two planes lie to one another as a chord to the next, or to what the curve runs out into."""
-        bent = length(cross(one.normal, other.normal))
+        bent = norm(cross(one.normal, other.normal))
         return bent < _CURVED and bent <= 1.05 * max(self[one], self[other])
 
 
@@ -177,7 +177,7 @@ def _rims(shapes: Sequence[Shape]) -> Iterator[tuple[Vector, Vector, _Stretches]
     All rims run against the clock: where a face goes on in the next, or lies back to back with another, theirs run
     both ways and cancel.
     """
-    shapes = [tuple(face for face in faces if length(turning(face)) > STILL) for faces in shapes]
+    shapes = [tuple(face for face in faces if norm(turning(face)) > STILL) for faces in shapes]
     normals = [(unit(turning(face)), face[0]) for faces in shapes for face in faces]
     planes, number_of = _planes([(normal, dot(normal, corner)) for normal, corner in normals])
     runs: defaultdict[Edge, Counter[int]] = defaultdict(Counter)
@@ -278,7 +278,7 @@ def _less(polygon: Polygon, other: Face) -> list[Polygon]:
     corners = other.corners
     for a, b in zip(corners, (*corners[1:], corners[0]), strict=True):
         out = cross(minus(b, a), other.normal)
-        if length(out) < TOUCH:
+        if norm(out) < TOUCH:
             continue
         out = unit(out)
         fence = Plane(out, dot(out, a))

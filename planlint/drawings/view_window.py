@@ -10,7 +10,7 @@ from planlint.text.rounding import STILL, TOUCH
 
 Window = tuple[float, float, float, float]
 """Left, low, right, high in a view, in inches."""
-Stretch = tuple[float, float]
+OnLine = tuple[float, float]
 """From where to where along a line."""
 EVERYWHERE: Window = (-inf, -inf, inf, inf)
 HAIR = 1e-4
@@ -21,9 +21,9 @@ AN_EYE_S: Window = (-EYE_WIDE, -EYE_WIDE, EYE_WIDE, EYE_WIDE)
 """What an eye takes in round the place that it looks at: some 35 degrees to each side. Basis: our own judgement."""
 
 
-def united(spans: Iterable[Stretch], near: float) -> list[Stretch]:
+def united(spans: Iterable[OnLine], near: float) -> list[OnLine]:
     """Spans in order, those that meet or lie so ``near`` as one."""
-    joined: list[Stretch] = []
+    joined: list[OnLine] = []
     for low, high in sorted(spans):
         if joined and low <= joined[-1][1] + near:
             joined[-1] = joined[-1][0], max(joined[-1][1], high)
@@ -32,7 +32,7 @@ def united(spans: Iterable[Stretch], near: float) -> list[Stretch]:
     return joined
 
 
-def span_inside(a: SeenAt, b: SeenAt, window: Window) -> Stretch | None:
+def span_inside(a: SeenAt, b: SeenAt, window: Window) -> OnLine | None:
     """From where to where a segment, told from 0 to 1, runs in a window (Liang and Barsky, 1984)."""
     low, high = 0.0, 1.0
     for axis in (0, 1):

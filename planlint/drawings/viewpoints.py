@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Plane
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, unit
+from planlint.geometry.shapes.vectors import cross, dot, minus, norm, unit
 
 SeenAt = tuple[float, float]
 """A point on the paper of a view, in inches: to the right, and up."""
@@ -60,7 +60,7 @@ def parallel(name: str, toward: Vector, up: Vector) -> View:
 def from_eye(eye: Vector, target: Vector) -> View:
     """What an eye sees that looks at a point."""
     toward = unit(minus(eye, target))
-    up: Vector = (0.0, 0.0, 1.0) if length(cross((0.0, 0.0, 1.0), toward)) > 0.05 else (0.0, 1.0, 0.0)
+    up: Vector = (0.0, 0.0, 1.0) if norm(cross((0.0, 0.0, 1.0), toward)) > 0.05 else (0.0, 1.0, 0.0)
     right = unit(cross(up, toward))
     return View("eye", right, cross(toward, right), toward, eye)
 

@@ -4,8 +4,9 @@ from typing import NamedTuple
 
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
+from planlint.placement import part_frames
 
-Vector = tuple[float, float, float]
+Vector = part_frames.Vector
 
 
 class Contact(NamedTuple):

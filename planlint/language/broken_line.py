@@ -52,7 +52,7 @@ class Guess(NamedTuple):
     telling: Telling = Telling.VAGUE
 
 
-def mend(line: str, above: Indented, tools: Tools) -> Mended:
+def mended_line(line: str, above: Indented, tools: Tools) -> Mended:
     """Mends a line that did not parse. ``above`` is what it stands under, with what is read there so far. Characters of
     other keyboards are put into the plan's first, so that what else is meant is not lost for them."""
     odd = odd_in(line)

@@ -12,7 +12,7 @@ from planlint.language.vocabulary import (
     WORDS_OF_TERMINAL,
 )
 
-Said = tuple[int, int, str]
+_Said = tuple[int, int, str]
 
 _WHOLE_PHRASE = {
     "with": "with bottom at", "height": "height", "all": "all round", "middle": "middle third", "both": "both faces",
@@ -40,7 +40,7 @@ def complaint(repair: LineRepair, trouble: ParserStop) -> Wrong:
     return Wrong(*said, Telling.VAGUE)
 
 
-def _known(repair: LineRepair, trouble: ParserStop) -> Said | None:
+def _known(repair: LineRepair, trouble: ParserStop) -> _Said | None:
     """Mistakes that builders are known to make, with a message of their own."""
     text = repair.text
     start, end, kind, accepts = trouble
@@ -66,7 +66,7 @@ def _known(repair: LineRepair, trouble: ParserStop) -> Said | None:
     return None
 
 
-def strange_first_word(repair: LineRepair, trouble: ParserStop) -> Said | None:
+def strange_first_word(repair: LineRepair, trouble: ParserStop) -> _Said | None:
     """Where a line or a detail starts with a word that nothing starts with: it was read as a length's name."""
     text = repair.text
     item = repair.item_start(trouble.start)
@@ -96,7 +96,7 @@ def _no_start(place: str, word: str) -> str:
     return f"no line starts with `{stretch_cut_off(word)}`" + (f"; {starts}" if starts else "")
 
 
-def _too_early(repair: LineRepair, end: int, due: str) -> Said:
+def _too_early(repair: LineRepair, end: int, due: str) -> _Said:
     text = repair.text
     behind = len(text.rstrip())
     if text.endswith(",") and repair.is_part:

@@ -7,12 +7,12 @@ from planlint.language.line_repair import Edit, LineRepair, ParserStop, Telling,
 from planlint.language.misspelt_words import BEYOND_DOUBT, respelling
 from planlint.language.vocabulary import CONNECTING, FASTENERS, FIRST_WORDS, NOT_OFFERED, SIDE_WORDS
 
-WHOLE = -1
+_WHOLE = -1
 """``LineRepair.left_over`` up to here (its own code for a whole line): the parser reached the end of the line."""
 
 DIGITS_OF_A_THOUSAND = 3
 
-MOST_TRIED = 16
+_MOST_TRIED = 16
 """Words tried at one place; where more could stand, none is likely. Basis: own judgement."""
 
 _NOT_FORGOTTEN = frozenset({"assembly", "end", *FASTENERS})
@@ -30,18 +30,18 @@ def best_edit(repair: LineRepair, trouble: ParserStop, said: Wrong, strange: boo
     # `wobble-bobble on …` is no sum.
     hyphen = strange and trouble.kind == "-" and repair.text[trouble.end : trouble.end + 1].isalpha()
     edit = _hyphens(repair.text, trouble.start) if hyphen else _plain(repair, trouble)
-    if hyphen and edit is not None and repair.left_over(edit) > WHOLE:
+    if hyphen and edit is not None and repair.left_over(edit) > _WHOLE:
         edit = None
     if edit is not None:
-        proven = not edit.says or repair.left_over(edit) <= WHOLE
+        proven = not edit.says or repair.left_over(edit) <= _WHOLE
         return edit._replace(proven=proven, telling=Telling.SURE if proven else Telling.LIKELY)
     edit = None if hyphen else _missing_before(repair, trouble)
     if edit is not None:
-        return edit._replace(proven=repair.left_over(edit) <= WHOLE)
+        return edit._replace(proven=repair.left_over(edit) <= _WHOLE)
     respelt = respelling(repair, trouble)
     if strange and respelt and respelt.likeness < BEYOND_DOUBT and respelt.edit.start == trouble.start:
         respelt = None  # `painted white` is not wide
-    if respelt is not None and (respelt.likeness >= BEYOND_DOUBT or respelt.left <= WHOLE):
+    if respelt is not None and (respelt.likeness >= BEYOND_DOUBT or respelt.left <= _WHOLE):
         return respelt.edit
     found = [] if respelt is None else [(respelt.left, respelt.edit)]
     found += _first_word_missing(repair)
@@ -50,7 +50,7 @@ def best_edit(repair: LineRepair, trouble: ParserStop, said: Wrong, strange: boo
     best = min(found, key=lambda one: one[0], default=None)
     if best is None:
         return None
-    return best[1]._replace(proven=best[0] <= WHOLE)
+    return best[1]._replace(proven=best[0] <= _WHOLE)
 
 
 def _plain(repair: LineRepair, trouble: ParserStop) -> Edit | None:
@@ -169,7 +169,7 @@ def _first_word_missing(repair: LineRepair) -> list[tuple[int, Edit]]:
             continue
         edit = Edit(0, 0, f"{put} ", "", repair.first_token())
         left = repair.left_over(edit)
-        if left <= WHOLE:
+        if left <= _WHOLE:
             found.append((left, put, edit))
     if not found:
         return []
@@ -188,7 +188,7 @@ def _missing(repair: LineRepair, trouble: ParserStop) -> list[tuple[int, Edit]]:
     text = repair.text
     at = trouble.start
     names = trouble.accepts - NOT_OFFERED - {"COLON"}
-    if at == 0 or len(names) > MOST_TRIED:
+    if at == 0 or len(names) > _MOST_TRIED:
         return []
     best = len(text) - trouble.end
     same: list[tuple[str, Edit]] = []
@@ -213,7 +213,7 @@ def _missing(repair: LineRepair, trouble: ParserStop) -> list[tuple[int, Edit]]:
         if trouble.kind == "end"
         else f"before `{stretch_cut_off(text[at : trouble.end])}`"
     )
-    says = f"{any_of([shown(one) for one in words])} is missing {where}"
+    says = f"{any_of([_shown(one) for one in words])} is missing {where}"
     return [(best, edit._replace(says=says, mark=(at, trouble.end), sure=len(same) == 1))]
 
 
@@ -241,16 +241,16 @@ def _in_the_way(repair: LineRepair, trouble: ParserStop, said: Wrong) -> list[tu
     start, end, kind, accepts = trouble
     if kind not in {"word", "number"}:
         return []
-    instead = repair.keywords(accepts - NOT_OFFERED) if len(accepts) <= MOST_TRIED else []
+    instead = repair.keywords(accepts - NOT_OFFERED) if len(accepts) <= _MOST_TRIED else []
     mark, told = (said.start, said.end), said.telling
     edits = [Edit(start, end, word, said.says, mark, sure=False, telling=told) for word in (*instead, "")]
-    return [(left, edit) for edit in edits if (left := repair.left_over(edit)) <= WHOLE]
+    return [(left, edit) for edit in edits if (left := repair.left_over(edit)) <= _WHOLE]
 
 
 # ---------------------------------------------------------------- how things are shown
 
 
-def shown(word: str) -> str:
+def _shown(word: str) -> str:
     """A keyword or a mark, as it is named in a message."""
     names = {",": "a comma", ")": "a closing bracket", ":": "a colon", ".": "a dot", "=": "an equals sign"}
     return names.get(word, f"`{word}`")

@@ -59,7 +59,7 @@ class _Sizes(NamedTuple):
     words: list[str]
 
 
-def row_told(line: str) -> Offer | None:
+def _row_told(line: str) -> Offer | None:
     """Pockets, fasteners, dowels or biscuits in a row; or the screws of pockets."""
     said = Said(line)
     kind = next((each for each, pattern in _KINDS.items() if said.every(pattern)), "")
@@ -277,7 +277,7 @@ def sits(line: str) -> Offer | None:
     return offer if len(told) == 1 else offer._replace(sure=False, beside=SEVERAL.join(told[1:]))
 
 
-OF_JOINS = (row_told, sits, joint_told)
+OF_JOINS = (_row_told, sits, joint_told)
 """What a detail of a join may be, the likeliest first."""
 
 

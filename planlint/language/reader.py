@@ -171,9 +171,9 @@ class _Reading:
 
     def _mend(self, line: str, start: int) -> Node | None:
         """Tells what is wrong with a line that does not parse; its node, if its meaning is beyond doubt."""
-        from planlint.language.broken_line import mend  # noqa: PLC0415 - only a broken plan needs it
+        from planlint.language.broken_line import mended_line  # noqa: PLC0415 - only a broken plan needs it
 
-        node, wrongs = mend(line, self._parent(start), self.tools)
+        node, wrongs = mended_line(line, self._parent(start), self.tools)
         self._tell((wrong[:3] for wrong in wrongs), start)
         found: Node | None = node
         return found

@@ -6,7 +6,7 @@ from typing import Any, get_args
 from lark import Token
 
 from planlint.language import syntax_tree
-from planlint.language.cut_nodes import Cuts, Item, end_of, start_of, token_text
+from planlint.language.cut_nodes import Cuts, Told, end_of, start_of, token_text
 from planlint.language.expression_tree import Name
 from planlint.language.syntax_tree import Word
 from planlint.language.vocabulary import SIDE_WORDS, USUAL_MIRROR
@@ -118,14 +118,14 @@ class Builder(Cuts):
     def part_details(self, children: list[Any]) -> syntax_tree.PartDetails:
         return syntax_tree.PartDetails(self._items(children))
 
-    def run(self, children: list[Any]) -> Item:
+    def run(self, children: list[Any]) -> Told:
         return (children[1], children[3]), children[0].start_pos, children[3].end
 
-    def _items(self, children: list[Item]) -> tuple[Item, ...]:
+    def _items(self, children: list[Told]) -> tuple[Told, ...]:
         """The details of a part; where a groove runs belongs to the groove before it."""
         if not any(type(item[0]) is tuple for item in children):
             return tuple(children)
-        items: list[Item] = []
+        items: list[Told] = []
         for item, start, end in children:
             if type(item) is not tuple:
                 items.append((item, start, end))
@@ -145,49 +145,49 @@ class Builder(Cuts):
                 self.problems.append((start, end, says))
         return tuple(items)
 
-    def measure(self, children: list[Any]) -> Item:
+    def measure(self, children: list[Any]) -> Told:
         value, word = children
         return syntax_tree.SizeItem(value, word, None), value.start, word.end
 
-    def plain_flag(self, children: list[Any]) -> Item:
+    def plain_flag(self, children: list[Any]) -> Told:
         word = children[0]
         return syntax_tree.Flag(word.text, word), word.start, word.end
 
-    def facing(self, children: list[Any]) -> Item:
+    def facing(self, children: list[Any]) -> Told:
         look = children[1]
         return syntax_tree.Flag(f"facing {look.text}", look), children[0].start_pos, look.end
 
-    def phrase(self, children: list[Any]) -> Item:
+    def phrase(self, children: list[Any]) -> Told:
         words = [token_text(child) for child in children]
         start, end = start_of(children[0]), end_of(children[-1])
         name = " ".join(words)
         return syntax_tree.Flag(name, Word(name, start, end)), start, end
 
-    def finish_one(self, children: list[Any]) -> Item:
+    def finish_one(self, children: list[Any]) -> Told:
         side = children[1]
         return syntax_tree.Flag(f"finish {side.text} only", side), children[0].start_pos, children[2].end_pos
 
-    def covered(self, children: list[Any]) -> Item:
+    def covered(self, children: list[Any]) -> Told:
         side, last = children[1], children[-1] if children[-1] is not None else children[1]
         return syntax_tree.Flag(f"covered {side.text}", side), children[0].start_pos, end_of(last)
 
-    def taped(self, children: list[Any]) -> Item:
+    def taped(self, children: list[Any]) -> Told:
         word, side = children
         return syntax_tree.Flag(f"taped {side.text}", side), word.start, side.end
 
-    def rings(self, children: list[Any]) -> Item:
+    def rings(self, children: list[Any]) -> Told:
         how = children[1]
         return syntax_tree.Flag(f"rings {how.text}", how), children[0].start_pos, how.end
 
-    def gap(self, children: list[Any]) -> Item:
+    def gap(self, children: list[Any]) -> Told:
         word, distance, _, to = children
         return syntax_tree.SpacingItem("gap", distance, to), word.start, to.end
 
-    def in_line(self, children: list[Any]) -> Item:
+    def in_line(self, children: list[Any]) -> Told:
         word, to = children
         return syntax_tree.SpacingItem("line", None, to), word.start, to.end
 
-    def stands(self, children: list[Any]) -> Item:
+    def stands(self, children: list[Any]) -> Told:
         return syntax_tree.SpacingItem("floor", None, None), children[0].start, children[0].end
 
     # ------------------------------------------------------------ joins
@@ -274,8 +274,8 @@ def _plain(node: type[Any]) -> Callable[[Any, list[Any]], Any]:
     return built
 
 
-def _plain_item(node: type[Any]) -> Callable[[Any, list[Any]], Item]:
-    def built(_self: Any, children: list[Any]) -> Item:
+def _plain_item(node: type[Any]) -> Callable[[Any, list[Any]], Told]:
+    def built(_self: Any, children: list[Any]) -> Told:
         held = (child for child in children if not isinstance(child, Token))
         return node(*held), start_of(children[0]), end_of(children[-1])
 

@@ -11,17 +11,10 @@ short in ``Material.basis``:
 
 import re
 from dataclasses import dataclass
+from functools import cache
+from typing import NamedTuple
 
-from planlint.model.wood_names import (
-    FIGURED,
-    GRADES,
-    HARDWOODS_BY_NAME,
-    OTHER_NAMES,
-    PANEL_WORDS,
-    SEVERAL_WOODS,
-    SOFTWOOD_PLYWOOD,
-    SOFTWOODS_BY_NAME,
-)
+from planlint.rulebook.figure_tables import figures
 
 _UNKNOWN = "unknown"
 """The kind of a wood of which only the name is known."""
@@ -76,109 +69,44 @@ class Material:
         return self.kind not in _PANEL_KINDS
 
 
-_INVENTORY = "USDA Forest Service inventory table of species"
-_HANDBOOK_5_3B = "Wood Handbook, FPL-GTR-190, table 5-3b"
-_HANDBOOK_12_1 = "Wood Handbook, FPL-GTR-190, table 12-1"
-_RECALLED = "Wood Handbook, FPL-GTR-190, table 5-3b, recalled from memory"
+class _Woods(NamedTuple):
+    """What is known of woods and panels."""
 
-_BY_NAME = {
-    table: dict(" ".join(each.split()).partition(" = ")[::2] for each in table.split(";"))
-    for table in (HARDWOODS_BY_NAME, SOFTWOODS_BY_NAME)
-}
+    rows: dict[str, tuple[str, float | None, str]]
+    """Kind, specific gravity and basis of each row of the table."""
+    names: dict[str, tuple[str, str]]
+    """By its key, every name that a plan may use, and the row that it stands for."""
+    panels: dict[str, str]
+    """By the last word of a panel that is told by its face or its grade, its row."""
+    softwood_plywood: frozenset[str]
+    """Words before `plywood` that softwood plywood is sold by."""
+    figured: tuple[str, ...]
+    """Keys of words before a wood that tell how it looks or is sorted, and nothing that is judged here."""
 
-_SPECIES: tuple[tuple[str, str, float | None, str], ...] = (
-    ("red oak", "hardwood", 0.63, _INVENTORY),
-    ("white oak", "hardwood", 0.68, _INVENTORY),
-    ("sugar maple", "hardwood", 0.63, _INVENTORY),
-    ("red maple", "hardwood", 0.54, _INVENTORY),
-    ("black walnut", "hardwood", 0.55, _INVENTORY),
-    ("black cherry", "hardwood", 0.50, _INVENTORY),
-    ("shagbark hickory", "hardwood", 0.72, _INVENTORY),
-    ("white ash", "hardwood", 0.60, _INVENTORY),
-    ("yellow birch", "hardwood", 0.62, _INVENTORY),
-    ("American beech", "hardwood", 0.64, _INVENTORY),
-    ("yellow poplar", "hardwood", 0.42, _INVENTORY),
-    ("red alder", "hardwood", 0.41, _INVENTORY),
-    ("basswood", "hardwood", 0.37, _INVENTORY),
-    ("quaking aspen", "hardwood", 0.38, _INVENTORY),
-    # The handbook prints only the green-volume figure for these; no figure at 12 percent is made up here.
-    (
-        "African mahogany",
-        "hardwood",
-        None,
-        "no figure at 12 percent moisture is published in the Wood Handbook",
-    ),
-    (
-        "Honduras mahogany",
-        "hardwood",
-        None,
-        "no figure at 12 percent moisture is published in the Wood Handbook",
-    ),
-    ("teak", "hardwood", None, "no figure at 12 percent moisture is published in the Wood Handbook"),
-    ("European beech", "hardwood", None, "no published table was read"),
-    ("silver maple", "hardwood", 0.47, _RECALLED),
-    ("bigleaf maple", "hardwood", 0.48, _RECALLED),
-    ("pecan hickory", "hardwood", 0.66, _RECALLED),
-    ("paper birch", "hardwood", 0.55, _RECALLED),
-    ("eastern cottonwood", "hardwood", 0.40, _RECALLED),
-    ("butternut", "hardwood", 0.38, _RECALLED),
-    ("hackberry", "hardwood", 0.53, _RECALLED),
-    ("black locust", "hardwood", 0.69, _RECALLED),
-    ("sweetgum", "hardwood", 0.52, _RECALLED),
-    ("American sycamore", "hardwood", 0.49, _RECALLED),
-    # Known by name and kind alone: no figure of them at 12 percent was read.
-    *[(name, "hardwood", None, "no published table was read") for name in _BY_NAME[HARDWOODS_BY_NAME]],
-    *[(name, "softwood", None, "no published table was read") for name in _BY_NAME[SOFTWOODS_BY_NAME]],
-    ("eastern white pine", "softwood", 0.35, _INVENTORY),
-    ("western white pine", "softwood", 0.38, _INVENTORY),
-    ("sugar pine", "softwood", 0.36, _INVENTORY),
-    ("ponderosa pine", "softwood", 0.40, _INVENTORY),
-    ("lodgepole pine", "softwood", 0.41, _INVENTORY),
-    ("loblolly pine", "softwood", 0.51, _INVENTORY),
-    ("longleaf pine", "softwood", 0.59, _INVENTORY),
-    ("Douglas-fir", "softwood", 0.48, _INVENTORY),
-    ("western hemlock", "softwood", 0.45, _INVENTORY),
-    ("white fir", "softwood", 0.39, _INVENTORY),
-    ("Engelmann spruce", "softwood", 0.35, _INVENTORY),
-    ("Sitka spruce", "softwood", 0.36, _INVENTORY),
-    ("western redcedar", "softwood", 0.32, _INVENTORY),
-    ("eastern redcedar", "softwood", 0.47, _INVENTORY),
-    ("old-growth redwood", "softwood", 0.40, _HANDBOOK_5_3B),
-    ("young-growth redwood", "softwood", 0.35, _HANDBOOK_5_3B),
-    ("baldcypress", "softwood", 0.46, _INVENTORY),
-    # Panels are published as a range; the low end is taken, so that no screw is trusted too far.
-    ("softwood plywood", "plywood", 0.40, f"{_HANDBOOK_12_1}, low end of 0.40 to 0.60"),
-    (
-        "hardwood plywood",
-        "plywood",
-        0.40,
-        f"{_HANDBOOK_12_1}, low end of the row for plywood in general, 0.40 to 0.60; none found for hardwood veneers",
-    ),
-    ("oriented strandboard", "strandboard", 0.50, f"{_HANDBOOK_12_1}, low end of 0.50 to 0.80"),
-    ("medium-density fibreboard", "fibreboard", 0.70, f"{_HANDBOOK_12_1}, low end of 0.70 to 0.90"),
-    ("particleboard", "particleboard", 0.60, f"{_HANDBOOK_12_1}, low end of 0.60 to 0.80"),
-    (
-        "melamine-faced particleboard",
-        "particleboard",
-        0.60,
-        f"{_HANDBOOK_12_1}, low end of particleboard, 0.60 to 0.80: the facing is counted as adding nothing",
-    ),
-    ("hardboard", "hardboard", 0.90, f"{_HANDBOOK_12_1}, low end of 0.90 to 1.00"),
-)
 
-_CALLED = OTHER_NAMES | _BY_NAME[HARDWOODS_BY_NAME] | _BY_NAME[SOFTWOODS_BY_NAME]
-_TRADE_NAMES = {name: row for row, names in _CALLED.items() for name in names.split(", ") if name}
+@cache
+def _woods() -> _Woods:
+    """``rules/figures/woods.toml``, by its names."""
+    table = figures("woods")
+    rows, called = {}, {}
+    for name, row in table["wood"].items():
+        basis = table["basis"].get(row["basis"], row["basis"])
+        rows[name], called[name] = (row["kind"], row.get("gravity"), basis), row.get("names", "")
+    for kind, told in table["by_name"].items():
+        for each in told.split(";"):
+            name, _, called[name] = " ".join(each.split()).partition(" = ")
+            rows[name] = (kind, None, table["basis"]["not read"])
+    names = {_key(name): (name, name) for name in rows}
+    names |= {_key(each): (each, row) for row, told in called.items() for each in told.split(", ") if each}
+    before = table["before"]
+    figured = tuple(map(_key, before["figured"]))
+    return _Woods(rows, names, table["panel_words"], frozenset(before["softwood_plywood"]), figured)
 
 
 def _key(words: str) -> str:
     """Capitals, hyphens and spaces make no difference: ``Douglas-fir`` is ``douglas fir``."""
     return words.lower().replace("-", "").replace(" ", "").replace("\t", "")
 
-
-_ROWS: dict[str, tuple[str, str, float | None, str]] = {row[0]: row for row in _SPECIES}
-_NAMES: dict[str, tuple[str, str]] = {_key(row[0]): (row[0], row[0]) for row in _SPECIES}
-for _name, _row in _TRADE_NAMES.items():
-    _NAMES[_key(_name)] = (_name, _row)
 
 _SAWN = {
     "quartersawn": "quarter",
@@ -208,13 +136,13 @@ def find_material(words: str) -> Material | None:
     if made is None:
         key, grade = _graded(words)
         bare, sawn, treated = _bare(key)
-        known = _NAMES.get(bare) or _other_way_round(words)
+        known = _woods().names.get(bare) or _other_way_round(words)
         if known is None:
             return None
         name, row = known
         if bare == "plywood" and _of_hardwood(grade):
-            row = PANEL_WORDS[bare]
-        _, kind, gravity, basis = _ROWS[row]
+            row = _woods().panels[bare]
+        kind, gravity, basis = _woods().rows[row]
         if name != row:
             basis = f"{basis}, {row}"
         said, kept = (name, whole) if bare == whole else (written, written)
@@ -226,7 +154,8 @@ def _other_way_round(words: str) -> tuple[str, str] | None:
     """The name that has the same words in another order, as lists of woods have them: ``red oak northern``."""
     asked = sorted(re.findall(r"\w+", words.lower()))
     return next(
-        (each for each in _NAMES.values() if sorted(re.findall(r"\w+", each[0].lower())) == asked), None
+        (each for each in _woods().names.values() if sorted(re.findall(r"\w+", each[0].lower())) == asked),
+        None,
     )
 
 
@@ -241,18 +170,23 @@ def _graded(words: str) -> tuple[str, str]:
 
 def _of_hardwood(grade: str) -> bool:
     """Whether plywood has faces of hardwood by its grade: by all letters but those of softwood plywood."""
-    return grade[:1].isupper() and grade.lower() not in SOFTWOOD_PLYWOOD
+    return grade[:1].isupper() and grade.lower() not in _woods().softwood_plywood
 
 
-_GRADE = re.compile(rf"(?<!\S)(?P<grade>{GRADES})(?:[- ][Gg]rade)?(?: |$)")
-_FIGURED = tuple(_key(word) for word in FIGURED)
+_GRADES = (
+    r"CDX|ACX|BCX|[A-D](?:-?[1-4A-D]){0,2}|(?:BB|[BS])/(?:BB|CP|WG|B|S)|CP/CP|FAS|F1F|[Nn]o\. ?[1-4](?: [Cc]ommon)?|"
+    r"[Cc]lear|[Ss]elect(?: [Ss]tructural)?|[Cc]onstruction|(?:[Cc]abinet|[Ss]hop|[Pp]aint|[Mm]arine)(?=[- ][Gg])"
+)
+"""What a grade before a wood looks like: of panels by face and back (HPVA HP-1, PS 1, and makers of birch plywood), of
+boards by the NHLA's and the softwood trade's names. Basis: from memory."""
+_GRADE = re.compile(rf"(?<!\S)(?P<grade>{_GRADES})(?:[- ][Gg]rade)?(?: |$)")
 
 
 def _bare(key: str) -> tuple[str, str, str]:
     """A wood without what stands before it: how it is sawn, and whether it is treated."""
-    sawn = treated = ""
-    while key not in _NAMES:
-        before = next((word for word in (*_SAWN, *_TREATED, *_FIGURED) if key.startswith(word)), "")
+    sawn, treated, woods = "", "", _woods()
+    while key not in woods.names:
+        before = next((word for word in (*_SAWN, *_TREATED, *woods.figured) if key.startswith(word)), "")
         if not before:
             break
         key = key[len(before) :]
@@ -267,12 +201,12 @@ def material_of(words: str) -> Material:
         return found
     key, grade = _graded(words)
     _, sawn, treated = _bare(key)
-    row = PANEL_WORDS.get(words.lower().split()[-1].rpartition("-")[2])
-    if row == "hardwood plywood" and SOFTWOOD_PLYWOOD.intersection(words.lower().split()):
+    row = _woods().panels.get(words.lower().split()[-1].rpartition("-")[2])
+    if row == "hardwood plywood" and _woods().softwood_plywood.intersection(words.lower().split()):
         row = "softwood plywood"
     name = " ".join(words.split())
     if row is not None:
-        _, kind, gravity, basis = _ROWS[row]
+        kind, gravity, basis = _woods().rows[row]
         return Material(name, kind, gravity, f"{basis}, {row}", row, sawn, treated, grade)
     return Material(name, _UNKNOWN, None, "a wood that is not known here", name, sawn, treated, grade)
 
@@ -280,8 +214,8 @@ def material_of(words: str) -> Material:
 def names_by_kind() -> dict[str, list[str]]:
     """Every species, panel and trade name a plan may use, by kind, each list in the order of the alphabet."""
     found: dict[str, list[str]] = {}
-    for name, row in _NAMES.values():
-        found.setdefault(_ROWS[row][1], []).append(name)
+    for name, row in _woods().names.values():
+        found.setdefault(_woods().rows[row][0], []).append(name)
     return {kind: sorted(names, key=str.lower) for kind, names in found.items()}
 
 
@@ -289,8 +223,11 @@ def nearest_material(words: str) -> str | None:
     """The known name that is spelt most like ``words``, if one is near enough to offer."""
     from planlint.model.nearest_name import nearest  # noqa: PLC0415  (only plans with a mistake need it)
 
-    several = {_key(name): woods for name, woods in SEVERAL_WOODS.items()}.get(_key(words))
+    several: str | None = {_key(name): woods for name, woods in figures("woods")["several"].items()}.get(
+        _key(words)
+    )
     if several:
         return several
-    found = nearest(_key(words), _NAMES)
-    return _NAMES[found][0] if found is not None else None
+    names = _woods().names
+    found = nearest(_key(words), names)
+    return names[found][0] if found is not None else None

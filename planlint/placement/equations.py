@@ -68,7 +68,7 @@ class Askew(NamedTuple):
     angle: float
 
 
-class Shape(NamedTuple):
+class PartShape(NamedTuple):
     """A part as the equations see it, scaled."""
 
     part: Part
@@ -164,7 +164,7 @@ class Equations:
             value -= deep * sqrt(_dot(normal, normal))
         return _equation(join, None, (a, b), normal, value)
 
-    def _meeting(self, join: Join, a: int, b: int) -> tuple[Shape, Shape]:
+    def _meeting(self, join: Join, a: int, b: int) -> tuple[PartShape, PartShape]:
         """Both parts, each with the slant of a taper by which it meets the other."""
         shape_a, shape_b = self.shapes[a], self.shapes[b]
         if shape_a.part.tapers or shape_b.part.tapers:
@@ -172,10 +172,10 @@ class Equations:
             shape_a, shape_b = self._on(shape_a, on_a), self._on(shape_b, on_b)
         return shape_a, shape_b
 
-    def _on(self, shape: Shape, taper: EndCut | None) -> Shape:
+    def _on(self, shape: PartShape, taper: EndCut | None) -> PartShape:
         return shape if taper is None else shape._replace(taper=taper, start=_scaled(taper.start, self.scale))
 
-    def _butts(self, join: Join, shape_a: Shape, shape_b: Shape) -> bool:
+    def _butts(self, join: Join, shape_a: PartShape, shape_b: PartShape) -> bool:
         """Whether the two sides are opposed sides of boxes: neither has a slanted cut."""
         side_a, side_b = join.side_a, join.side_b
         if side_b.axis is not side_a.axis or side_a is side_b or shape_a.taper or shape_b.taper:
@@ -279,10 +279,10 @@ def _scale(graph: JointGraph) -> int:
     return scale
 
 
-def _shape(part: Part, scale: int) -> Shape:
+def _shape(part: Part, scale: int) -> PartShape:
     x, y, z = part.size
     matrix = None if part.turn is None else rotation(part)
-    return Shape(part, (_scaled(x, scale), _scaled(y, scale), _scaled(z, scale)), matrix)
+    return PartShape(part, (_scaled(x, scale), _scaled(y, scale), _scaled(z, scale)), matrix)
 
 
 def _scaled(value: Fraction, scale: int) -> int | Fraction:
@@ -292,7 +292,7 @@ def _scaled(value: Fraction, scale: int) -> int | Fraction:
     return value * scale if rest else whole
 
 
-def _corner(shape: Shape, contact: Side, side: Side) -> tuple[Triple, Triple] | None:
+def _corner(shape: PartShape, contact: Side, side: Side) -> tuple[Triple, Triple] | None:
     """The line in which a side's box plane cuts the plane of the joint.
 
     Gives the direction in the joint plane square to that line and out of the side, and the middle of the line.
@@ -317,7 +317,7 @@ def _corner(shape: Shape, contact: Side, side: Side) -> tuple[Triple, Triple] | 
     return along, _add(foot, along, step)
 
 
-def _strip(shape: Shape, contact: Side, axis: Axis) -> tuple[Triple, Triple] | None:
+def _strip(shape: PartShape, contact: Side, axis: Axis) -> tuple[Triple, Triple] | None:
     """The direction of a part's axis in the joint plane and the middle between its two sides there."""
     low = _corner(shape, contact, side_of(axis, -1))
     high = _corner(shape, contact, side_of(axis, 1))

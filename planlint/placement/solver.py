@@ -17,7 +17,7 @@ from planlint.model.wood_cuts import Scalar, Triple
 from planlint.placement.contradictions import RefusedEquation, Solved, fault_of, held, solved, told_at
 from planlint.placement.doubt import Misplaced, Open, doubts
 from planlint.placement.equation_system import System
-from planlint.placement.equations import Equations, Shape
+from planlint.placement.equations import Equations, PartShape
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.misfit_rings import Loops
 from planlint.placement.misturned import misturned
@@ -164,7 +164,7 @@ def _stand(graph: JointGraph, equations: Equations, places: list[Triple]) -> Non
         start += end - low[0] + BETWEEN_COMPONENTS * equations.scale
 
 
-def _bounds(shape: Shape, place: Triple) -> tuple[tuple[Scalar, Scalar], ...]:
+def _bounds(shape: PartShape, place: Triple) -> tuple[tuple[Scalar, Scalar], ...]:
     """How far a part's box reaches along each axis, turned."""
     if shape.matrix is None:
         return tuple((low, low + size) for low, size in zip(place, shape.size, strict=True))

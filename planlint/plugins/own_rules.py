@@ -142,7 +142,7 @@ def _why_not(problem: BaseException) -> str:
         return str(problem)
     if memory_ran_out(problem):
         raise MemoryError from problem
-    return problem_told(problem, innermost(places_of(problem.__traceback__)))
+    return problem_told(problem, innermost(traced(problem.__traceback__)))
 
 
 @contextmanager
@@ -250,7 +250,7 @@ def problem_told(problem: BaseException, where: str) -> str:
     return f"{type(problem).__name__}{where}{detail}"
 
 
-def places_of(at: TracebackType | None) -> list[CodePlace]:
+def traced(at: TracebackType | None) -> list[CodePlace]:
     places = []
     while at:
         places.append((at.tb_frame.f_code.co_filename, at.tb_lineno))

@@ -11,7 +11,7 @@ from planlint.budget.alarm import TimeSpent, memory_ran_out
 from planlint.budget.copied_process import CAN_COPY, Ended, Late, each_apart
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.plugins.own_rules import OwnCheck, innermost, own_rules, places_of, problem_told, said_beside
+from planlint.plugins.own_rules import OwnCheck, innermost, own_rules, problem_told, said_beside, traced
 from planlint.text.source import Span
 
 if TYPE_CHECKING:
@@ -76,13 +76,13 @@ def _outcome(check: OwnCheck, piece: Piece, rule: Rule) -> _Outcome:
                 return Failed(f"it gave {wrong}{check.start}")
             found[replace(finding, fact=None)] = None
     except TimeSpent as problem:
-        return Stopped(innermost(places_of(problem.__traceback__), check.folder))
+        return Stopped(innermost(traced(problem.__traceback__), check.folder))
     except BaseException as problem:
         if not CAN_COPY and not isinstance(problem, Exception | SystemExit):
             raise  # It may be meant for us.
         if memory_ran_out(problem):
             return None
-        where = innermost(places_of(problem.__traceback__), check.folder) or check.start
+        where = innermost(traced(problem.__traceback__), check.folder) or check.start
         if isinstance(problem, SystemExit):
             return Failed(f"it tried to end the program{where}")
         return Failed(problem_told(problem, where))

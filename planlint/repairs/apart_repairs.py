@@ -23,7 +23,7 @@ from planlint.repairs.line_edits import change, rewrite
 from planlint.repairs.missing_joins import let_in_like_others
 from planlint.repairs.part_repairs import add_item, details_of, turned_round
 from planlint.repairs.placing_proof import changed_piece, puts_right
-from planlint.repairs.placing_repairs import Way, fitting, in_the_usual_unit, made, told_alike
+from planlint.repairs.placing_repairs import Remedy, fitting, in_the_usual_unit, made, told_alike
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum, marks, spelt
 from planlint.wording.overlap_words import ways_to_lay
@@ -69,7 +69,7 @@ def _of_the_loop(
     yield from fitting(context, finding, _laid_evenly(context, parts, along), asks=bool(odd), larger=not odd)
 
 
-def _laid_evenly(context: Context, parts: Sequence[Part], along: Axis | None) -> Iterator[Way]:
+def _laid_evenly(context: Context, parts: Sequence[Part], along: Axis | None) -> Iterator[Remedy]:
     """The loop that lays one of some parts, changed so that its row ends evenly."""
     row = looped_parts(context.piece, parts, along)
     says = [each.rstrip(".") for each in ways_to_lay(context.piece, parts, along)]
@@ -110,7 +110,7 @@ def _steps(node: Expression, turn: str) -> Iterator[Expression]:
             yield from _steps(one, turn)
 
 
-def _onto_tapers(context: Context, join: Join) -> Iterator[Way]:
+def _onto_tapers(context: Context, join: Join) -> Iterator[Remedy]:
     """The square ends of a part cut to the tapers that they meet, and the part as long as there is room for."""
     for part in {part for part, *_ in square_on_tapers(join)}:
         ends = [each for other in context.plan.joins for each in square_on_tapers(other) if each[0] is part]
@@ -128,7 +128,7 @@ def _onto_tapers(context: Context, join: Join) -> Iterator[Way]:
             yield cut, says
 
 
-def _tapered_otherwise(context: Context, join: Join) -> Iterator[Way]:
+def _tapered_otherwise(context: Context, join: Join) -> Iterator[Remedy]:
     """A part tapered toward its other end, and so left square where it is joined."""
     for part in join.parts:
         for trim in part.trims:
@@ -140,7 +140,7 @@ def _tapered_otherwise(context: Context, join: Join) -> Iterator[Way]:
                 yield (rewrite(statement, what + to + turned),), f"taper {part.name} toward its other end"
 
 
-def _tenfold(context: Context, part: Part) -> Iterator[Way]:
+def _tenfold(context: Context, part: Part) -> Iterator[Remedy]:
     """A measure of a part with its decimal point a place further on; not longer than all else."""
     longest = max(max(each.length, each.width) for each in context.plan.parts)
     for wide, now in ((False, part.length), (True, part.width)):
@@ -149,7 +149,7 @@ def _tenfold(context: Context, part: Part) -> Iterator[Way]:
                 yield from made(context, part, by, Closing(part, by, wide, context.plan.lined_with(part)))
 
 
-def _flush_where_all_meet(context: Context, join: Join) -> Iterator[Way]:
+def _flush_where_all_meet(context: Context, join: Join) -> Iterator[Remedy]:
     """A part laid flush at the side that is told, where it then meets all it is joined to."""
     part = join.part_a
     for told in join.placings:
@@ -162,7 +162,7 @@ def _flush_where_all_meet(context: Context, join: Join) -> Iterator[Way]:
                     yield edits, f"lay {part.name} flush at the {told.side.value}"
 
 
-def _onto(context: Context, join: Join) -> Iterator[Way]:
+def _onto(context: Context, join: Join) -> Iterator[Remedy]:
     a, b = (context.piece.body(part).bounds for part in join.parts)
     for axis in Axis:
         if axis is join.side_a.axis:
@@ -178,7 +178,7 @@ def _onto(context: Context, join: Join) -> Iterator[Way]:
             yield from _nearer(context, part, axis, context.exact(way))
 
 
-def _nearer(context: Context, part: Part, axis: Axis, by: Fraction) -> Iterator[Way]:
+def _nearer(context: Context, part: Part, axis: Axis, by: Fraction) -> Iterator[Remedy]:
     """The parts that hold a part off along an axis made longer or shorter, all that are alike together."""
     beams = [each for each in context.piece.graph.neighbours(part) if each.grain is axis]
     for beam in beams:
@@ -237,7 +237,7 @@ def _as_fellows(context: Context, edits: Edits) -> bool:
     )
 
 
-def _notched_otherwise(context: Context, part: Part) -> Iterator[Way]:
+def _notched_otherwise(context: Context, part: Part) -> Iterator[Remedy]:
     """The two measures of a notch told the other way round."""
     for statement, item, _, _ in details_of(context, part, RemovalItem):
         if item.kind.text == "notch" and len(item.depths) == 2:
@@ -247,7 +247,7 @@ def _notched_otherwise(context: Context, part: Part) -> Iterator[Way]:
             yield edits, f"swap the measures of the notch in {part.name}"
 
 
-def _from_the_other_end(context: Context, part: Part) -> Iterator[Way]:
+def _from_the_other_end(context: Context, part: Part) -> Iterator[Remedy]:
     """A distance of a part counted from the side across: a word copied from what lies at the other end."""
     joins = [join for join in context.piece.graph.joins_of(part) if join.part_a is part]
     placings = [each for join in joins for each in join.placings if each.inset > 0]
@@ -276,7 +276,7 @@ def _moves_others(context: Context, finding: Finding, edits: Edits) -> bool:
     return False
 
 
-def _clear(context: Context, a: Part, b: Part, *, nearest: bool) -> Iterator[Way]:
+def _clear(context: Context, a: Part, b: Part, *, nearest: bool) -> Iterator[Remedy]:
     """One of two parts moved or shortened until they meet: the ``nearest`` way, or the others."""
     boxes = context.piece.body(a).bounds, context.piece.body(b).bounds
     middle = [low + high for low, high in zip(*context.piece.bounds, strict=True)]
@@ -311,7 +311,7 @@ def _inward(context: Context, part: Part, axis: Axis, by: Fraction) -> bool:
 
 def _shortened(
     context: Context, parts: tuple[Part, ...], axis: Axis, by: Fraction, *, wide: bool
-) -> Iterator[Way]:
+) -> Iterator[Remedy]:
     """Parts made shorter along an axis, or narrower (``wide``) where their stock leaves that open: those first that
     then are like others; as much at both ends where that is not enough."""
     closings = [

@@ -15,7 +15,7 @@ from planlint.placement.equations import Askew
 from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened, usual
 from planlint.repairs.line_edits import change, line_taken_out
 from planlint.repairs.part_repairs import DetailPlace, add_item, details_of, take_item
-from planlint.repairs.placing_repairs import Way, fitting
+from planlint.repairs.placing_repairs import Remedy, fitting
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
@@ -40,7 +40,7 @@ def askew(context: Context, finding: Finding) -> Iterator[Proposal]:
     yield from fitting(context, finding, _facing(context, fault))
 
 
-def _all_corners(context: Context, fault: Askew, angle: Fraction) -> Iterator[Way]:
+def _all_corners(context: Context, fault: Askew, angle: Fraction) -> Iterator[Remedy]:
     """Every end that is cut like those of this corner, where that heals its own corner too, cut to one angle."""
     graph, edits = context.piece.graph, set()
     for each in context.piece.placement.askew:
@@ -56,7 +56,7 @@ def _all_corners(context: Context, fault: Askew, angle: Fraction) -> Iterator[Wa
     yield tuple(sorted(edits)), f"cut every corner {spelt(angle, 'in')} degrees"
 
 
-def _facing(context: Context, fault: Askew) -> Iterator[Way]:
+def _facing(context: Context, fault: Askew) -> Iterator[Remedy]:
     """Another side; a turn the other way; the end cut otherwise; another turn."""
     ways = list(straightened(context.piece.graph, fault))
     yield from _slips(context, [each for each in ways if each.turned_back and fault.angle > 45])
@@ -82,7 +82,7 @@ def _facing(context: Context, fault: Askew) -> Iterator[Way]:
         yield from _turned(context, each)
 
 
-def _recut(context: Context, way: Straightened, off: float) -> Iterator[Way]:
+def _recut(context: Context, way: Straightened, off: float) -> Iterator[Remedy]:
     """A side that is cut cut otherwise by so many degrees; one that is not, cut."""
     part, cut = way.part, way.cut
     assert cut is not None
@@ -95,7 +95,7 @@ def _recut(context: Context, way: Straightened, off: float) -> Iterator[Way]:
         yield edits, f"cut the {which} of {part.name} {angle} degrees"
 
 
-def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
+def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Remedy]:
     """A turn the other way, a long point on the other side."""
     for each in ways:
         if each.turned_back:
@@ -116,7 +116,7 @@ def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
                     yield ((change(place.statement, place, words),), f"{says}{long_at} at its {one}")
 
 
-def _ends_cut(context: Context, way: Straightened) -> Iterator[Way]:
+def _ends_cut(context: Context, way: Straightened) -> Iterator[Remedy]:
     """One end or both ends of a part cut otherwise, or only the other way, where its lines tell each."""
     cuts = [cut for cut in (way.cut, way.also) if cut is not None]
     told = [(cut, place) for cut in cuts for place in _cuts(context, way.part, cut.end) if place.item.end]
@@ -144,7 +144,7 @@ def _as_its_other_end(way: Straightened) -> Straightened:
     return way._replace(also=replace(other, angle=cut.angle, long_at=long_at))
 
 
-def _other_sides(context: Context, join: Join) -> Iterator[Way]:
+def _other_sides(context: Context, join: Join) -> Iterator[Remedy]:
     head = context.at(join.span)
     node = context.node(head, JoinLine)
     end, many = other_end(context.piece.graph, join), node.others
@@ -165,7 +165,7 @@ def _other_sides(context: Context, join: Join) -> Iterator[Way]:
                 yield ((change(head, said.side, side.value),), f"join {part.name}.{side.value} instead")
 
 
-def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) -> Iterator[Way]:
+def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) -> Iterator[Remedy]:
     end = f"the {cut.end.value} {'edge' if part.is_edge(cut.end) else 'end'} of {part.name}"
     for place in _cuts(context, part, cut.end):
         taken, line, item = take_item(context, place), place.statement, place.item
@@ -181,7 +181,7 @@ def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) 
             yield (taken,), f"cut {end} square"
 
 
-def _turned(context: Context, way: Straightened) -> Iterator[Way]:
+def _turned(context: Context, way: Straightened) -> Iterator[Remedy]:
     for statement, item, _, _ in details_of(context, way.part, Turned):
         assert way.turn is not None
         words = spelt(way.turn.angle, "in")

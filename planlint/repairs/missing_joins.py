@@ -11,7 +11,7 @@ from planlint.repairs.join_edits import held_like
 from planlint.repairs.line_edits import statements_behind
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.placing_proof import puts_right
-from planlint.repairs.placing_repairs import Way, words_that_fix
+from planlint.repairs.placing_repairs import Remedy, words_that_fix
 from planlint.repairs.repair_context import Context, NotInThisFile, Proposal
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
@@ -58,7 +58,7 @@ def free_to_slide(context: Context, finding: Finding) -> Iterator[Proposal]:
     yield from words_that_fix(context, finding)
 
 
-def let_in_like_others(context: Context, shared: Overlap) -> Iterator[Way]:
+def let_in_like_others(context: Context, shared: Overlap) -> Iterator[Remedy]:
     """The lap that was forgotten of two parts that run into one another, as that of parts like them."""
     end = forgotten_lap(context.piece, shared.part_a, shared.part_b)
     if end is not None:

@@ -34,7 +34,7 @@ from planlint.text.source import Span
 
 _MOST_TRIED = 12
 """Ways tried for one finding. Basis: own judgement."""
-Way = tuple[Edits, str]
+Remedy = tuple[Edits, str]
 
 
 def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -60,7 +60,7 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield way._replace(asks=asks, larger=known and not number)
 
 
-def _drawer(context: Context, fit: DrawerFit) -> Iterator[Way]:
+def _drawer(context: Context, fit: DrawerFit) -> Iterator[Remedy]:
     """The slides alike; else all that runs across a drawer, by the measure that its unit is given."""
     if fit.unlike is not None:
         for made in fit.unlike.fastenings:
@@ -108,7 +108,7 @@ def unjoined(context: Context, finding: Finding) -> Iterator[Proposal]:
 
 
 def fitting(
-    context: Context, finding: Finding, ways: Iterator[Way], *, asks: bool = False, larger: bool = False
+    context: Context, finding: Finding, ways: Iterator[Remedy], *, asks: bool = False, larger: bool = False
 ) -> Iterator[Proposal]:
     """The ways that take a finding away and leave no other of its kind, which may be ``larger`` or are to be asked."""
     seen = set()
@@ -122,7 +122,7 @@ def fitting(
             yield Proposal(edits, says, moves=True, asks=asks, larger=larger)
 
 
-def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
+def _closings(context: Context, fault: Misfit) -> Iterator[Remedy]:
     """Ways to close a ring: as at the other end of the part, as long as its fellows, then whatever closes it."""
     amount = context.exact(float(fault.amount))
     for alike in (fault.cause, *fault.doubts):
@@ -145,7 +145,7 @@ def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
             yield edits, "change this distance to what the other joins leave"
 
 
-def told_alike(context: Context, way: Copied | Remade | Retold) -> Iterator[Way]:
+def told_alike(context: Context, way: Copied | Remade | Retold) -> Iterator[Remedy]:
     """A join told as one like it: for the twin that is meant, at other sides, as deep, or where others lie."""
     match way:
         case Copied():
@@ -158,7 +158,7 @@ def told_alike(context: Context, way: Copied | Remade | Retold) -> Iterator[Way]
             assert_never(way)
 
 
-def _remade(context: Context, way: Remade) -> Iterator[Way]:
+def _remade(context: Context, way: Remade) -> Iterator[Remedy]:
     join, made, other = way
     head, edit = context.at(join.span), measure_changed(context, join, DEPTHS, made.inset)
     node = context.node(head, JoinLine)
@@ -170,7 +170,7 @@ def _remade(context: Context, way: Remade) -> Iterator[Way]:
         yield (edit,), f"let {join.part_a.name} into {join.part_b.name} as deep as the others"
 
 
-def made(context: Context, part: Part, by: Fraction, closing: Closing | None = None) -> Iterator[Way]:
+def made(context: Context, part: Part, by: Fraction, closing: Closing | None = None) -> Iterator[Remedy]:
     now, word = (part.width, "wide") if closing is not None and closing.wide else (part.length, "long")
     size = context.told(now + by)
     name = closing.names if closing is not None else part.name
@@ -178,7 +178,7 @@ def made(context: Context, part: Part, by: Fraction, closing: Closing | None = N
         yield edits, f"make {name} {size} {word} instead of {context.told(now)}"
 
 
-def _renamed(context: Context, copied: Copied) -> Iterator[Way]:
+def _renamed(context: Context, copied: Copied) -> Iterator[Remedy]:
     """The join told for the twin that is meant."""
     said = context.plan.provenance.joins[copied.join.index]
     side, statement = said.line.b if copied.of_b else said.line.a, context.at(copied.join.span)
@@ -189,7 +189,7 @@ def _renamed(context: Context, copied: Copied) -> Iterator[Way]:
     yield (edit,), f"join {copied.meant.name} there, not {copied.named.name}"
 
 
-def _laid_alike(context: Context, retold: Retold) -> Iterator[Way]:
+def _laid_alike(context: Context, retold: Retold) -> Iterator[Remedy]:
     join, other, placing, instead = retold
     if placing is not None:
         words = instead[0].words(context.spelt)
@@ -202,7 +202,7 @@ def _laid_alike(context: Context, retold: Retold) -> Iterator[Way]:
         yield ((change(statement, like, other.name),), f"say that {join.name} is like {other.name}")
 
 
-def in_the_usual_unit(context: Context, *parts: Part) -> Iterator[Way]:
+def in_the_usual_unit(context: Context, *parts: Part) -> Iterator[Remedy]:
     """A distance of the parts that is told in another unit than is meant taken in that: all that are told so, and
     each alone."""
     found: dict[str, dict[TextEdit, None]] = {}
@@ -226,7 +226,7 @@ def words_that_fix(context: Context, finding: Finding) -> Iterator[Proposal]:
     head = context.at(free.join.span)
     after = [each for each in head.details if isinstance(each.node, PlacingLine)]
 
-    def ways() -> Iterator[Way]:
+    def ways() -> Iterator[Remedy]:
         said = tuple(_said_alike(context, free.join, free.axis))
         as_long = free.join.part_a.size[free.axis] == free.join.part_b.size[free.axis]
         for words in dict.fromkeys((*free.words, *said) if as_long else (*said, *free.words)):

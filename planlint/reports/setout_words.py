@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
-from planlint.checks.row_view import listed, places_told
+from planlint.checks.row_view import listed, stations_told
 from planlint.language.joint_table import JOINTS, Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Part, Trim
@@ -343,12 +343,12 @@ def _holes(shaped: Shaped, part: Part, unit: str) -> str:
         set_out = sorted(float(first.inside(begin, point, point)) for point in shaped.at)
         made = count(len(set_out), shaped.makes.removesuffix("s"))
         told = [f"{made} in the {_AT}", *_bored(shaped, first, unit), f"on a line {line}"]
-        return ", ".join([*told, f"at {places_told(set_out, unit)} from {begin.value}"])
+        return ", ".join([*told, f"at {stations_told(set_out, unit)} from {begin.value}"])
     many = usual_count(shaped.makes, run, said)
     at = [float(start + run * (2 * n + 1) / (2 * many)) for n in range(many)]
     told = [f"{shaped.makes} in the {_AT}", *_bored(shaped, first, unit), f"on a line {line}"]
     told.append(
-        f"how many the plan does not say: such as {many}, at {places_told(at, unit)} from {begin.value}"
+        f"how many the plan does not say: such as {many}, at {stations_told(at, unit)} from {begin.value}"
     )
     return ", ".join(told)
 

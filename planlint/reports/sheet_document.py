@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from planlint.checks.row_view import listed, places_told, screw_length
+from planlint.checks.row_view import listed, screw_length, stations_told
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import one_a_cause
 from planlint.reports.loads_told import loads_told
@@ -204,7 +204,7 @@ def _drilling(sheet: ShopSheet) -> Iterator[Section]:
             (
                 _names(each.parts),
                 f"{each.row.face.value}, at the {listed([side.value for side in each.ends])}",
-                f"{places_told(each.row.places, unit)} {each.row.measured}{', plugged' if each.row.plugged else ''}"
+                f"{stations_told(each.row.places, unit)} {each.row.measured}{', plugged' if each.row.plugged else ''}"
                 + (f"; {each.row.screw[0]} {screw_length(each.row.screw[1], unit)}" if mixed else ""),
             )
             for each in alike_rows(set_up.rows)

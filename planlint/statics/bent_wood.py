@@ -11,7 +11,7 @@ from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.vectors import length, total
+from planlint.geometry.shapes.vectors import norm, total
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import SHORT
 from planlint.statics.solved_loads import Force, Solution
@@ -51,13 +51,13 @@ def bent_parts(
     import numpy as np  # noqa: PLC0415 - for loads only
 
     pulls = np.array(solution.pulls)
-    acting = np.abs(pulls) > LITTLE * sum(length(force.pounds) for force in forces)
+    acting = np.abs(pulls) > LITTLE * sum(norm(force.pounds) for force in forces)
     every = grouped((force.part.name, force) for force in forces)
     for name, ends in solution.ends.items():
         beam, loads = solution.beams[name], every.get(name, [])
         act = acting[ends.numbers]
         pounds = -pulls[ends.numbers][act]
-        borne = float(np.abs(pounds).sum()) + sum(length(force.pounds) for force in loads)
+        borne = float(np.abs(pounds).sum()) + sum(norm(force.pounds) for force in loads)
         if not len(pounds) or (stands is not None and _at_most(beam, borne) <= stands.get(name, inf)):
             continue
         at = [(force.point, force.pounds) for force in loads if force.point is not None]

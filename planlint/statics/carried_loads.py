@@ -12,7 +12,7 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.layers import round_all
-from planlint.geometry.shapes.vectors import AXES, dot, length, minus, plus, scaled
+from planlint.geometry.shapes.vectors import AXES, dot, minus, norm, plus, scaled
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Load, Part
 from planlint.statics.friction import slides
@@ -61,11 +61,11 @@ class Standing:
     @property
     def pounds(self) -> float:
         """Of all loads together."""
-        return sum(length(force.pounds) for force in self.bears)
+        return sum(norm(force.pounds) for force in self.bears)
 
     @property
     def weighs(self) -> float:
-        return sum(length(force.pounds) for force in self.weights)
+        return sum(norm(force.pounds) for force in self.weights)
 
 
 class Unjudged(NamedTuple):

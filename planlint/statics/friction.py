@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.polygons import middle
-from planlint.geometry.shapes.vectors import length, scaled, total
+from planlint.geometry.shapes.vectors import norm, scaled, total
 from planlint.statics.joint_ties import Kind, Tie
 from planlint.statics.solved_loads import Force, Solution
 
@@ -43,8 +43,8 @@ def slides(structure: Structure, firm: Solution, forces: Sequence[Force]) -> Sol
     rubbed = dict(_rubbed(firm))
     if _whole_slides(rubbed) or any(tie.kind is Kind.WALL for tie in structure.ties):
         rubbed = {place: each for place, each in rubbed.items() if place[0] is Kind.RUBBING}
-    worth = WORTH * sum(length(force.pounds) for force in forces)
-    if not any(length(each.holds) > RUBS * each.presses + worth for each in rubbed.values()):
+    worth = WORTH * sum(norm(force.pounds) for force in forces)
+    if not any(norm(each.holds) > RUBS * each.presses + worth for each in rubbed.values()):
         return None
     sliding = structure.softened(
         {n: SLIPPING for n, tie in enumerate(structure.ties) if _place(tie) in rubbed}
@@ -61,7 +61,7 @@ def slides(structure: Structure, firm: Solution, forces: Sequence[Force]) -> Sol
 
 def _whole_slides(rubbed: Mapping[_Place, Rubbed]) -> bool:
     feet = [each for place, each in rubbed.items() if place[0] is Kind.FLOOR_RUBBING]
-    return length(total(each.holds for each in feet)) > RUBS * sum(each.presses for each in feet)
+    return norm(total(each.holds for each in feet)) > RUBS * sum(each.presses for each in feet)
 
 
 def _rubbed(solution: Solution) -> Iterator[tuple[_Place, Rubbed]]:
@@ -92,4 +92,4 @@ def _slip(solution: Solution, place: Rubbed) -> float:
         other = 0.0 if tie.to is None else solution.shift(tie.to, at, way)
         return other - solution.shift(tie.part, at, way)
 
-    return length(total(scaled(way, slip(way)) for way in {each.direction: None for each in place.ties}))
+    return norm(total(scaled(way, slip(way)) for way in {each.direction: None for each in place.ties}))

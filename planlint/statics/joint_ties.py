@@ -13,7 +13,7 @@ from planlint.geometry.join_holds import glue_holds, shaped
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box, body_polyhedra
 from planlint.geometry.shapes.polygons import Polygon, area
-from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import AXES, cross, dot, minus, norm, plus, scaled, unit
 from planlint.model.plan import Join, Part
 from planlint.rulebook.figure_tables import figures
 from planlint.statics.screw_strength import usual_nail
@@ -158,7 +158,7 @@ def _screw_ties(piece: Piece, join: Join, screw: Screw) -> Iterator[Tie]:
     yield Tie(Kind.SCREW, pocket.part, pocket.into, pocket.exit, axis, size, join, screw)
     across = piece.body(pocket.into).along(pocket.into.across)
     flat = minus(across, scaled(axis, dot(across, axis)))
-    slid = unit(flat) if length(flat) > 0.1 else along_plane(axis)[0]
+    slid = unit(flat) if norm(flat) > 0.1 else along_plane(axis)[0]
     if not join.slotted:
         yield Tie(Kind.SCREW, pocket.part, pocket.into, pocket.exit, slid, size, join, screw)
     yield Tie(Kind.SCREW, pocket.part, pocket.into, pocket.exit, cross(axis, slid), size, join, screw)
@@ -238,11 +238,11 @@ def _behind(box: Box) -> tuple[Vector, ...]:
 
 def round_patch(patch: Polygon) -> list[Vector]:
     """The corners of a patch, and points between those that lie far apart."""
-    far = max(length(minus(q, p)) for p, q in _sides(patch))
+    far = max(norm(minus(q, p)) for p, q in _sides(patch))
     step = max(_STEP, far / MOST_STEPS)
     points = []
     for p, q in _sides(patch):
-        many = max(1, whole_up(length(minus(q, p)) / step))
+        many = max(1, whole_up(norm(minus(q, p)) / step))
         points += [plus(p, minus(q, p), n / many) for n in range(many)]
     return points
 

@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.geometry.facts import Screw, Vector
-from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled, total
+from planlint.geometry.shapes.vectors import dot, minus, norm, plus, scaled, total
 from planlint.model.plan import Join, Part
 from planlint.statics.joint_ties import Kind, Tie
 
@@ -105,4 +105,4 @@ def _screw_force(ties: Sequence[tuple[Tie, float]]) -> ScrewForce:
     assert screw is not None
     pounds = total(scaled(tie.direction, pull) for tie, pull in ties)
     along = dot(pounds, screw.pocket.direction)
-    return ScrewForce(screw, along, length(minus(pounds, scaled(screw.pocket.direction, along))))
+    return ScrewForce(screw, along, norm(minus(pounds, scaled(screw.pocket.direction, along))))

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.vectors import length
+from planlint.geometry.shapes.vectors import norm
 from planlint.model.plan import Part
 from planlint.statics.beam_parts import BeamPart, Floats, Whole
 from planlint.statics.joint_ties import ONE_WAY, Kind, Tie
@@ -152,7 +152,7 @@ class Structure:
                 )
                 self._right_of[id(force)] = force, moved
             right[beam.columns] += self._right_of[id(force)][1]
-            total += length(force.pounds)
+            total += norm(force.pounds)
         return right, total
 
     def _system(self, pressing: Flags, *, anew: bool = False) -> _SpringMatrix:

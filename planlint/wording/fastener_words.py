@@ -4,7 +4,7 @@ from math import ceil
 from typing import NamedTuple
 
 from planlint.checks.fastener_fit import DriveFault
-from planlint.checks.row_view import listed, places_told
+from planlint.checks.row_view import listed, stations_told
 from planlint.checks.screws_meet import DriveMeets
 from planlint.checks.turning_joint import LoneFastener
 from planlint.findings.finding import Finding
@@ -141,7 +141,7 @@ def fastener_places(row: FastenerRow, unit: str) -> str:
 
 
 def _places(found: SetOut, unit: str) -> str:
-    return f"{places_told(found.places, unit)} from {found.origin.value}"
+    return f"{stations_told(found.places, unit)} from {found.origin.value}"
 
 
 def _line(found: SetOut, unit: str) -> str:

@@ -7,7 +7,7 @@ from planlint.checks.loose_end import LooseEnd
 from planlint.checks.placement_faults import LooseGroup
 from planlint.checks.poor_fit import MORTISES, PoorFit
 from planlint.checks.row_view import Row, listed
-from planlint.checks.turning_joint import Lone, LoneFastener, held_twin, usual_pockets
+from planlint.checks.turning_joint import LoneFastener, LoneRow, held_twin, usual_pockets
 from planlint.findings.finding import Finding
 from planlint.geometry.join_holds import glued, on_end_grain
 from planlint.geometry.piece import Piece
@@ -155,7 +155,7 @@ def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
     return Told(says, [*alternatives([*swap, *do[:1]]), *do[1:]])
 
 
-def lone_screw(piece: Piece, _found: Finding, fact: Lone | LoneFastener) -> Told:
+def lone_screw(piece: Piece, _found: Finding, fact: LoneRow | LoneFastener) -> Told:
     if isinstance(fact, LoneFastener):
         return lone_fastener(piece, fact)
     row, join = fact.row, fact.row.join

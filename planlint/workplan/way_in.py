@@ -13,7 +13,7 @@ from typing import NamedTuple
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, scaled, unit
+from planlint.geometry.shapes.vectors import cross, dot, minus, norm, scaled, unit
 from planlint.model.plan import Join
 from planlint.placement.joint_graph import groups_of
 from planlint.workplan.blocking_graph import Motions, Move
@@ -142,7 +142,7 @@ class Apart:
             apart = {(a, b): minus(speeds[a], speeds[b]) for a, b in combinations(every, 2)}
             return all(
                 (a, b) not in leaves
-                if length(way) < SQUARE
+                if norm(way) < SQUARE
                 else all(self.motions.stopped_by(i, Move(unit(way))).isdisjoint(groups[b]) for i in groups[a])
                 for (a, b), way in apart.items()
             )
@@ -286,7 +286,7 @@ def access_less(access: Access, free: Collection[int]) -> Access:
 def _round_about(ways: Sequence[Vector]) -> bool:
     """Whether unit vectors lie in one plane and no half of it, edge included, holds them all."""
     first = ways[0]
-    square = next((unit(s) for way in ways if length(s := cross(first, way)) > SQUARE), None)
+    square = next((unit(s) for way in ways if norm(s := cross(first, way)) > SQUARE), None)
     if square is None or any(abs(dot(square, way)) > SQUARE for way in ways):
         return False
     beside = cross(square, first)

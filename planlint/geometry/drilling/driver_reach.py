@@ -15,7 +15,7 @@ from planlint.geometry.shapes.box_index import BoxTree, bounding_box, box_round,
 from planlint.geometry.shapes.convex import disc, gap_between, point
 from planlint.geometry.shapes.polygons import cell_corners
 from planlint.geometry.shapes.segments import segment_to_box
-from planlint.geometry.shapes.vectors import length, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import minus, norm, plus, scaled, unit
 from planlint.model.workshop import DrillingProfile, SetUp
 
 
@@ -91,7 +91,7 @@ _ROUNDED_OFF = 1e-5
 def _rod_in_cell(a: Vector, b: Vector, radius: float, cell: Cell) -> bool:
     """Whether a flat-ended rod (own frame) runs into a cell as the part's slanted ends leave it."""
     along = minus(b, a)
-    if length(along) < 2 * _ROUNDED_OFF:
+    if norm(along) < 2 * _ROUNDED_OFF:
         return False
     axis = unit(along)
     rod = (

@@ -18,7 +18,7 @@ from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.box_index import bounding_box, box_round, boxes_meet
 from planlint.geometry.shapes.convex import Hull, Rim, disc, gap_between, point, way_out
 from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
-from planlint.geometry.shapes.vectors import dot, length, minus, plus, unit
+from planlint.geometry.shapes.vectors import dot, minus, norm, plus, unit
 from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
@@ -105,7 +105,7 @@ def _between(first: Hull, second: Hull, ways: Callable[[], list[Vector]]) -> flo
 @lru_cache(maxsize=1024)
 def _way_out(first: tuple[Rim, ...], second: tuple[Rim, ...], ways: tuple[Vector, ...]) -> float:
     """How far out: looking for it is dear, and a row of alike bays has the same crossing over and over."""
-    return length(way_out(first, second, ways))
+    return norm(way_out(first, second, ways))
 
 
 def _rounded(at: Vector) -> Vector:

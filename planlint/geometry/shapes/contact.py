@@ -6,7 +6,7 @@ from math import acos, degrees, inf
 from planlint.geometry.facts import Contact, Vector
 from planlint.geometry.shapes.body import Body, Box, Cell, Plane
 from planlint.geometry.shapes.polygons import Polygon, area, clipped_by_all, middle
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import cross, dot, minus, norm, plus, scaled, unit
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join
 from planlint.text.rounding import ROUNDING, TOUCH
@@ -140,7 +140,7 @@ def _fences(outline: Polygon, normal: Vector) -> list[Plane]:
     fences = []
     for a, b in zip(outline, (*outline[1:], outline[0]), strict=True):
         out = cross(minus(b, a), normal)
-        if length(out) < TOUCH:
+        if norm(out) < TOUCH:
             continue  # clipping at a corner leaves it twice
         out = unit(out)
         if dot(out, minus(inside, a)) > 0:

@@ -9,7 +9,7 @@ from math import copysign, cos, inf, pi, sin, sqrt
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import cross, dot, minus, norm, plus, scaled, unit
 from planlint.text.rounding import ROUNDING, TOUCH
 
 _NEAR = 1e-6
@@ -51,7 +51,7 @@ def disc(centre: Vector, axis: Vector, radius: float) -> Rim:
 def oval(centre: Vector, axis: Vector, radius: float, normal: Vector) -> Rim:
     """The ellipse in which a round body about ``axis`` ends in a plane; ``centre`` is where the axis meets it."""
     aside = cross(axis, normal)
-    if length(aside) < TOUCH:
+    if norm(aside) < TOUCH:
         return disc(centre, axis, radius)
     v = scaled(unit(aside), radius)
     return Rim(centre, scaled(unit(cross(normal, v)), radius / abs(dot(axis, normal))), v)
@@ -59,7 +59,7 @@ def oval(centre: Vector, axis: Vector, radius: float, normal: Vector) -> Rim:
 
 def reaches(axis: Vector, radius: float, normal: Vector, way: Vector) -> float:
     """How far such an ellipse reaches along ``way`` from its middle."""
-    return radius * length(minus(way, scaled(normal, dot(way, axis) / dot(normal, axis))))
+    return radius * norm(minus(way, scaled(normal, dot(way, axis) / dot(normal, axis))))
 
 
 def furthest(hull: Hull, way: Vector) -> Vector:
@@ -100,7 +100,7 @@ def gap_between(first: Hull, second: Hull, enough: float = inf) -> float:
     v = minus(first[0].centre, second[0].centre)
     simplex: list[Vector] = []
     for _ in range(_MOST_STEPS):
-        size = length(v)
+        size = norm(v)
         if size < _NEAR:
             return 0.0
         w = minus(furthest(first, (-v[0], -v[1], -v[2])), furthest(second, v))
@@ -112,7 +112,7 @@ def gap_between(first: Hull, second: Hull, enough: float = inf) -> float:
         v, simplex = _nearest(simplex)
         if len(simplex) == 4:
             return 0.0
-    return length(v)
+    return norm(v)
 
 
 def _nearest(simplex: list[Vector]) -> tuple[Vector, list[Vector]]:
@@ -207,7 +207,7 @@ def way_out(first: Hull, second: Hull, ways: Sequence[Vector]) -> Vector:
 
     tried = [*ways]
     for at, a in enumerate(ways):
-        tried += [unit(square) for b in ways[:at] if length(square := cross(a, b)) > ROUNDING]
+        tried += [unit(square) for b in ways[:at] if norm(square := cross(a, b)) > ROUNDING]
         round_it = disc(_NOTHING, a, 1.0)
         turns = [2 * pi * i / TURNS for i in range(TURNS)]
         tried += [plus(scaled(round_it.u, cos(t)), round_it.v, sin(t)) for t in turns]

@@ -8,7 +8,7 @@ from planlint.geometry.facts import Overlap, Vector
 from planlint.geometry.shapes.body import Body, body_planes, body_polyhedra
 from planlint.geometry.shapes.box_index import overlapping_pairs
 from planlint.geometry.shapes.polygons import Polygon, cut, volume
-from planlint.geometry.shapes.vectors import cross, dot, length, scaled
+from planlint.geometry.shapes.vectors import cross, dot, norm, scaled
 from planlint.model.directions import Axis
 from planlint.text.rounding import ROUNDING, SAME_WAY, TOUCH
 
@@ -89,7 +89,7 @@ def _distinct(ways: Iterable[Vector]) -> list[Vector]:
     """Unit vectors along some directions, each direction and its opposite once."""
     found: list[Vector] = []
     for way in ways:
-        size = length(way)
+        size = norm(way)
         if size > ROUNDING:
             one = scaled(way, 1 / size)
             if all(abs(dot(one, other)) < SAME_WAY for other in found):

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.cells import Box, Cell, Plane
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, total, unit
+from planlint.geometry.shapes.vectors import cross, dot, minus, norm, plus, scaled, total, unit
 from planlint.text.rounding import ON, TOUCH
 
 Polygon = tuple[Vector, ...]
@@ -47,7 +47,7 @@ def area(polygon: Sequence[Vector]) -> float:
     first = polygon[0]
     for a, b in pairwise(polygon[1:]):
         total = plus(total, cross(minus(a, first), minus(b, first)))
-    return 0.5 * length(total)
+    return 0.5 * norm(total)
 
 
 def middle(polygon: Sequence[Vector]) -> Vector:
@@ -126,8 +126,8 @@ def _ordered(points: list[Vector], normal: Vector) -> Polygon:
     """Points of a convex rim, against the clock about ``normal``, doubles dropped."""
     centre = middle(points)
     spokes = [minus(point, centre) for point in points]
-    far = max(spokes, key=length)
-    if length(far) < TOUCH:
+    far = max(spokes, key=norm)
+    if norm(far) < TOUCH:
         return ()
     u = unit(far)
     v = cross(normal, u)
@@ -141,8 +141,8 @@ def _ordered(points: list[Vector], normal: Vector) -> Polygon:
     rim: list[Vector] = []
     for spoke in sorted(spokes, key=turn):
         point = plus(centre, spoke)
-        if not rim or length(minus(point, rim[-1])) > ON:
+        if not rim or norm(minus(point, rim[-1])) > ON:
             rim.append(point)
-    if len(rim) > 1 and length(minus(rim[0], rim[-1])) <= ON:
+    if len(rim) > 1 and norm(minus(rim[0], rim[-1])) <= ON:
         rim.pop()
     return tuple(rim) if len(rim) > 2 else ()

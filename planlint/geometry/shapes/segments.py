@@ -2,7 +2,7 @@
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Box, clip_to_box
-from planlint.geometry.shapes.vectors import dot, length, minus, plus
+from planlint.geometry.shapes.vectors import dot, minus, norm, plus
 from planlint.text.rounding import STILL, TOUCH
 
 _POINT = TOUCH**2
@@ -14,7 +14,7 @@ def segment_to_segment(a: Vector, b: Vector, c: Vector, d: Vector) -> float:
     u, v, w = minus(b, a), minus(d, c), minus(a, c)
     uu, vv, uv, uw, vw = dot(u, u), dot(v, v), dot(u, v), dot(u, w), dot(v, w)
     if uu < _POINT and vv < _POINT:
-        return length(w)
+        return norm(w)
     if uu < _POINT:
         s, t = 0.0, min(1.0, max(0.0, vw / vv))
     elif vv < _POINT:
@@ -27,7 +27,7 @@ def segment_to_segment(a: Vector, b: Vector, c: Vector, d: Vector) -> float:
             s, t = min(1.0, max(0.0, -uw / uu)), 0.0
         elif t > 1:
             s, t = min(1.0, max(0.0, (uv - uw) / uu)), 1.0
-    return length(minus(plus(a, u, s), plus(c, v, t)))
+    return norm(minus(plus(a, u, s), plus(c, v, t)))
 
 
 def segment_to_box(a: Vector, b: Vector, box: Box) -> float:
@@ -39,7 +39,7 @@ def segment_to_box(a: Vector, b: Vector, box: Box) -> float:
     d = minus(b, a)
     inside = clip_to_box(a, d, box)
     if inside is not None:
-        return (inside[0] - inside[1]) * length(d)
+        return (inside[0] - inside[1]) * norm(d)
     breaks = [0.0, 1.0]
     for i in range(3):
         if abs(d[i]) > STILL:
@@ -47,14 +47,14 @@ def segment_to_box(a: Vector, b: Vector, box: Box) -> float:
     breaks.sort()
     low, slope_low = 0.0, _slope(a, d, box)
     if slope_low >= 0:
-        return length(_out(a, box))
+        return norm(_out(a, box))
     for high in breaks:
         slope = _slope(plus(a, d, high), d, box)
         if slope >= 0:
             low += (high - low) * slope_low / (slope_low - slope)
             break
         low, slope_low = high, slope
-    return length(_out(plus(a, d, low), box))
+    return norm(_out(plus(a, d, low), box))
 
 
 def _out(point: Vector, box: Box) -> Vector:

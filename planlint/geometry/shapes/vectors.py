@@ -5,8 +5,9 @@ from functools import reduce
 from math import sqrt
 
 from planlint.geometry.facts import Vector
+from planlint.placement import part_frames
 
-Matrix = tuple[Vector, Vector, Vector]
+Matrix = part_frames.Matrix
 
 AXES: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 """Unit vectors to the right, to the back and up; by number, or by ``Axis``."""
@@ -37,13 +38,13 @@ def cross(a: Vector, b: Vector) -> Vector:
     return a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
 
 
-def length(a: Vector) -> float:
+def norm(a: Vector) -> float:
     return sqrt(a[0] * a[0] + a[1] * a[1] + a[2] * a[2])
 
 
 def unit(a: Vector) -> Vector:
     """The direction of a vector that is not zero."""
-    return scaled(a, 1 / length(a))
+    return scaled(a, 1 / norm(a))
 
 
 def turned(matrix: Matrix, a: Vector) -> Vector:
