@@ -21,7 +21,7 @@ POST = 6.0
 
 
 class GuardStretch(NamedTuple):
-    """Part of a side of a bed, from low to high along it, and how high wood stands up from the bed there."""
+    """Part of a side of a bed, from low to high along it, and how high wood stands up from the bed there: 0 for a stub."""
 
     low: float
     high: float
@@ -92,14 +92,14 @@ def _faults(
 
     for sign in (-1, 1):
         side, profile = side_of(across, sign), _profile(bodies, deck, across, sign)
-        rails = [each for each in profile if each.stands > STUB and each.long > POST]
+        rails = [each for each in profile if each.stands and each.long > POST]
         if sum(each.long for each in rails) < 0.3 * sum(each.long for each in profile):
             yield fault("no-rail", side, 0.0, needed), "above mattress"
             continue
         lowest = min(each.stands for each in rails)
         if lowest < needed - ROUNDING:
             yield fault("low", side, lowest, needed), "above mattress"
-        ways_in = (each for each in profile if each.stands <= STUB)
+        ways_in = (each for each in profile if not each.stands)
         widest_of = max(ways_in, key=lambda each: each.long, default=GuardStretch(0.0, 0.0, 0.0))
         opening = widest_of.low, widest_of.high
         open_at.append(fault("both-open", side, widest_of.long, tight)._replace(opening=opening))
@@ -125,8 +125,9 @@ def _profile(bodies: Sequence[Body], deck: Deck, axis: Axis, sign: int) -> list[
     for body in bodies:
         box = body.bounds
         beside = edge - NEAR < box.low[axis] and box.high[axis] < edge + NEAR
-        if beside and box.high[axis] - box.low[axis] <= THIN + ROUNDING and box.high[2] > deck.top + ROUNDING:
-            wood.append((max(box.low[along], low), min(box.high[along], high), box.high[2] - deck.top))
+        stands = box.high[2] - deck.top
+        if beside and box.high[axis] - box.low[axis] <= THIN + ROUNDING and stands > STUB + ROUNDING:
+            wood.append((max(box.low[along], low), min(box.high[along], high), stands))
     lines = sorted({low, high, *(at for a, b, _ in wood if a < b for at in (a, b))})
     found: list[GuardStretch] = []
     for start, end in pairwise(lines):
