@@ -169,6 +169,26 @@ for n in 1 to 5
         assert [len(each.judged(Gaps).openings) for each in told] == ([gaps] if gaps else [])
 
 
+def test_what_lies_under_a_high_bed_is_no_guard_of_it() -> None:
+    """A rail 8-1/2 in under the beam of a loft bed: a sleeper does not get there. Of the guard above only the opening
+    under its rail is told, 5 in."""
+    title = "a guardrail 5 in above what the mattress lies on, at the front of a loft bed"
+    text = next(case.plan for case in rule_book()["guard-gap"].cases if case.title == title)
+    low = """
+part low of rail, 75 long, crosswise, facing front
+join low.left to post_fl.right as dowels
+    22 from bottom
+    flush back
+    glued
+join low.right to post_fr.left as dowels
+    glued
+"""
+    for plan in (text, text + low):
+        (gap,) = judge(Settings()).ask(piece_of(plan), "guard-gap")
+        assert gap.measured == 5.0
+        assert [each.size for each in gap.judged(Gaps).openings] == [5.0]
+
+
 RAKED = """plan "Stair guard"
     seen from nowhere
     use as stair guard

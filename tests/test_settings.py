@@ -424,6 +424,10 @@ def test_a_changed_grade_is_told() -> None:
         ("'hard maple, 3/4 x 3-1/2, 3 ft'", []),
         ("'hard maple, 3/4 x 3-1/2'", []),  # Of any length.
         ("'hard maple, 1 x 3-1/2, 2 ft'", []),  # Another thickness is bought anyway.
+        (
+            "'hard maple, 1/2 x 3-1/2, 2 ft', 'hard maple, 1 x 3-1/2, 2 ft'",
+            [],
+        ),  # It is planed down of the thicker.
         ("'red oak, 3/4 x 3-1/2, 2 ft'", []),
     ],
 )

@@ -21,7 +21,7 @@ POST = 6.0
 
 
 class GuardStretch(NamedTuple):
-    """Part of a side of a bed, from low to high along it, and how high wood stands up from the bed there: 0 for a stub."""
+    """Part of a side of a bed, from low to high along it, and how high wood stands up there: 0 for a stub."""
 
     low: float
     high: float
