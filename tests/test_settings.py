@@ -151,6 +151,8 @@ def test_without_a_file_the_usual_settings_hold(tmp_path: Path) -> None:
         ("viewer.distances = ['1 ft', 3]", "3", 'write "3 in"'),
         ("viewer.distances = []", "[]", "at least one is needed"),
         ("viewer = 3", "3", "a table is due here"),
+        ('bit-diameter = "9 mm"', "bit-diameter", "bit-diameter stands below a line `[drilling]`, its table"),
+        ('humidity = "35 to 65"', '"35 to 65"', "write `[humidity]`, and below it such as range"),
         ("[drilling]\nangel = 15", "angel", "the nearest is angle"),
         ("[drilling]\nangle = 90", "90", "5 to 45 degrees"),
         ("[screws]\nlengths = '1 in'", "'1 in'", "a list in square brackets"),

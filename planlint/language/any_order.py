@@ -136,7 +136,10 @@ def seen_told(line: str) -> Offer | None:
     """From which sides people look at the piece."""
     said = Said(line)
     said.every(r"\b(?:will|can|may|be|people|mostly|mainly|when|used)\b")
-    looked = said.has(r"\b(?:see(?:n|s)?|visible|viewed|show[ns]?|exposed|in (?:sight|view))\b")
+    looked = said.has(
+        r"\b(?:see(?:n|s)?|look(?:s|ed|ing)?(?=.* from\b)|"
+        r"visible|viewed|show[ns]?|exposed|in (?:sight|view))\b"
+    )
     hidden = said.has(rf"\b(?:hidden|unseen|out of sight|not|nobody|no[- ]?one|never)\b(?!(?: from)? {SIDE})")
     if said.cut(_AT_WALL):
         said.every(r"\b(?:back|stands?|standing|goes|set|placed|in (?:an? )?corner|3 sides)\b")

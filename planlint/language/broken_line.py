@@ -22,8 +22,11 @@ from planlint.language.syntax_tree import JoinLine, PlacingLine
 from planlint.language.vocabulary import FIRST_WORDS, SPANS, first_word
 from planlint.language.wishes import EVERY_WAY, wish
 
-_FILLERS = re.compile(r"\b(?:the|an|my|our|this|please|just|simply) (?=\w)", re.IGNORECASE)
+_FILLERS = re.compile(
+    r"^(?:a|one|1) (?=\w+ of )|\b(?:the|an|my|our|this|please|just|simply) (?=\w)", re.IGNORECASE
+)
 """Words that say nothing, and are not names."""
+_BARE = str.maketrans("", "", " ,")
 OF_A_KIND = ("join", "part", "plan")
 """What details are of."""
 MOST_IN_A_LINE = 12
@@ -92,6 +95,11 @@ def _mend(line: str, above: Indented, tools: Tools) -> Mended:
     put_in = all(not old for _, old, _ in repair.shifts)
     if first_word(line) in _LISTS and one_slip and (put_in or not repair.is_part) and not otherwise:
         return worked
+    commas = repair.text.translate(_BARE) == line.translate(_BARE)
+    if commas and repair.sure and repair.stands(node) and len(repair.wrongs) > 1:
+        return Mended(
+            worked.node, [Wrong(0, len(line), f"say `{re.sub(' +(?=,)|(?<= ) +', '', repair.text)}`")]
+        )
     said = LineRepair(line, place, tools)
     if (read := rephrased(said)) is not None:
         return Mended(read, said.wrongs)
@@ -121,7 +129,7 @@ def _for_want(worked: LineRepair, whole: LineRepair, wished: Wrong | None, *, ne
     pointed = len(worked.wrongs) == 1 and worked.wrongs[0].telling is not Telling.VAGUE
     if pointed and (nearly or worked.wrongs[0].telling is Telling.SURE):
         return None
-    says = such_as(whole, MOST_LEFT)
+    says = such_as(whole, 0 if wished else MOST_LEFT)
     if says or pointed or wished:
         return says
     return such_as(whole, 2 * MANY_LEFT) or _elsewhere(whole.text, whole.place, whole.tools)

@@ -13,7 +13,7 @@ _OF_FACES = (
 )
 """What screws are called by that are driven through a face."""
 _KINDS = {
-    "dowels": r"\bdowel(?:l?ed|s)?(?: (?:joint|pin)s?)?\b",
+    "dowels": r"\b(?:wood(?:en)?|tapered) (?:pegs?|pins?)\b|\bdowel(?:l?ed|s)?(?: (?:joint|pin)s?)?\b",
     "biscuits": r"\b(?:#(?:0|10|20) )?biscuit(?:ed|s)?(?:,? (?:#|size |no\.? ?)(?:0|10|20)\b)?",
     "pockets": r"\bpocket(?:s|ed)?(?:[ -](?:holes?|screws?|screwed))?\b",
     "clips": r"\b(?:figure[ -]?(?:eight|8)s?|z-?clips?|(?:(?:table ?)?top )?clip(?:s|ped)?|table ?top fasteners?)"
@@ -234,7 +234,7 @@ _SITS = {
     "flush": r"\b(?:flush|even|level|align(?:s|ed)?|lined? up|in line|(?:tight|hard|snug|close|right|butts?|butted)"
     r"(?: up)?(?: (?:against|to|at|with|on))?|touch(?:es|ing)|against|^at(?= (?:\w+\.)?\w+$))\b",
     "set back": r"\b(?:set[ -]?back|inset|offset|recess(?:ed)?|stepped back|set in|reveal|behind|back from|"
-    r"^back(?= [0-9])|(?<![0-9] )in from)\b",
+    r"^back(?= [0-9])|(?<=[0-9\"] )back$|(?<![0-9] )in from)\b",
     "proud": r"\b(?:proud|overhang(?:s|ing)?|hangs? over|project(?:s|ing)?|s(?:tick|tand)s? out|past|beyond)\b",
     "centred": r"\b(?:cent(?:red|ered|re|er)|(?:in )?mid(?:dle|way)?|half[- ]?way)\b",
 }

@@ -20,7 +20,7 @@ _JOINTS = {
     "splined mitre": r"\bsplined (?:mitre|miter)(?:ed|s)?\b|\bmit(?:re|er)(?:e?d)?(?: joint)? (?:with|and|\+) (?:an? )?"
     r"(?:loose )?splines?\b",
     "loose spline": r"\b(?:loose )?(?:splined?|tongue)\b",
-    "dado": r"\b(?:dado(?:e[sd])?|housings?|housed)\b",
+    "dado": r"\b(?:dado(?:e[sd])?|housings?|housed|let in(?:to)?)\b",
     "rabbet": r"\b(?:rabbet|rebate)(?:ed|d|s)?\b",
     "mitre": r"\bmit(?:red?|ered?)\b",
     "butt": r"\bbutt(?:ed)?\b",

@@ -74,6 +74,8 @@ def attributes(said: Said) -> list[str]:
         lies = lies or said.or_else("", "crosswise")
     if high:
         said.filled = said.filled or not lies or "long" in told
+        if "wide" in told and "long" not in told and lies == "crosswise":  # As furniture is measured.
+            told["long"] = told.pop("wide").replace("wide", "long")
         word = "long" if lies in {"", "upright"} and "long" not in told else "wide"
         told[word] = f"{high} {word}"
         if deep and word == "long" and not lies:  # A side: its grain goes up.
@@ -248,9 +250,7 @@ def cut_told(line: str) -> Offer | None:
     said.every(r"\b(?:up|upwards|inwards?|(?:in|at) middle|for (?:an? )?\w+(?: \w+)?$)(?!\w)(?! from)")
     said.left = re.sub(rf"\bfrom ({SIDE})(?:,| and)? ({SIDE})\b", r"at \1 \2", said.left)
     more = (
-        said.cut(rf"(?:\bat )?({NUMBER}(?:,? ?(?:and|&|,) ?{NUMBER})+) {_UP} <S>")
-        if kind in _CHANNELS
-        else None
+        said.cut(rf"\bat ({NUMBER}(?:,? ?(?:and|&|,) ?{NUMBER})+) {_UP} <S>") if kind in _CHANNELS else None
     )
     first, *others = re.findall(NUMBER, more[1]) if more else [""]
     cut = _read(said)

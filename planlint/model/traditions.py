@@ -55,7 +55,7 @@ def tradition_of(
     if item.row is not None:
         if not joint.rows:
             many = in_words((each for each, takes in JOINTS.items() if takes.rows), "and")
-            says = f"how many and where is said of {many}, not of {_a(kind)}"
+            says = f"how many and where is said of {many}, not of {_a(kind)}: `as {kind}`, with measures behind a comma"
             raise Refusal(item.kind.start, item.end, says)
         places = loose_places(workings, statement, item, item.row, scope, part_a, side_a, measures)
     return Tradition(kind, measures, words, span, inset, places)

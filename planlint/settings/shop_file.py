@@ -29,6 +29,8 @@ _ONLY_AT_THE_TOP = frozenset({"exclude", "most-items", "rule-pages"})
 _BELOW_A_TABLE = (
     "{0} belongs to no table: write it above the first line in square brackets, such as `[rules]`"
 )
+_TABLES = ("drilling", "screws", "humidity", "stock", "buying")
+"""The tables of which each key has one home."""
 _DEEPEST = "this file is nested too deep to be settings"
 
 
@@ -154,16 +156,22 @@ class _ShopReading:
         kind = error["type"]
         if kind == "extra_forbidden":
             key = str(loc[-1])
-            at_top = len(loc) > 1 and key in _keys_of(model, ())
-            says = (
-                _BELOW_A_TABLE.format(key) if at_top else _no_such("setting", key, _keys_of(model, loc[:-1]))
-            )
+            known = _keys_of(model, loc[:-1])
+            homes = (home for home in _TABLES if home not in loc and key in _keys_of(model, (home,)))
+            home = next(homes, "")
+            says = _no_such("setting", key, known)
+            if len(loc) > 1 and key in _keys_of(model, ()):
+                says = _BELOW_A_TABLE.format(key)
+            elif home:
+                says = f"{key} stands below a line `[{home}]`, its table"
             self.mistakes.append(Mistake(self._key_at(loc), says))
             return
         says = str(error["ctx"]["error"]) if kind == "value_error" else _WRONG_KIND.get(kind, error["msg"])
         if kind in {"missing", "too_long"} or (kind.startswith("tuple") and len(loc) > 1):
             says = 'two values are due here, such as ["56 in", "69 in"]' if kind != "tuple_type" else says
         key = next((each for each in reversed(loc) if isinstance(each, str)), "")
+        if kind.startswith(("dict", "model")) and len(loc) == 1 and key in _TABLES:
+            says += f": write `[{key}]`, and below it such as {' and '.join(_keys_of(model, (key,))[:2])}"
         bounds = BOUNDS.get(key.replace("-", "_"))
         if kind == "value_error" and bounds and f"from {bounds[0]}" not in says:
             says += f"; from {bounds[0]} to {bounds[1]} makes sense here"
