@@ -631,7 +631,7 @@ join shelf.left to side.right as dado
     said = " ".join(each.says for each in understand(PlanText("rack.plan", text), Settings())[1])
     assert "`as dado, 3/8 in deep`" in said
     assert "`nails every 150 from 2 in to 2 in through shelf, 1-1/2 in long`" in said
-    inches = text.replace("    unit mm\n", "").replace("150", "6")
+    inches = text.replace("    unit mm\n", "").replace("150", "6").replace("19 x 200", "3/4 x 8")
     said = " ".join(each.says for each in understand(PlanText("rack.plan", inches), Settings())[1])
     assert "`as dado, 3/8 deep`" in said
     assert "`nails every 6 from 2 to 2 through shelf, 1-1/2 long`" in said

@@ -155,7 +155,8 @@ def _in_its_join(says: str, line: str, above: Indented) -> str:
     join = above.node
     if not isinstance(join, JoinLine):
         return says
-    if join.a.part is not None and "side" not in line:
+    named = "side" in line and any(end.part and end.part.text == "side" for end in (join.a, join.b))
+    if join.a.part is not None and not named:
         says = says.replace("through side", f"through {join.a.part.text}")
     if "sides" in line and join.a.side.text in {"left", "right"}:
         says = says.replace("flush left, right", "flush front, back")

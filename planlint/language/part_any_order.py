@@ -258,8 +258,10 @@ def cut_told(line: str) -> Offer | None:
         cut.places.insert(0, (first, more[2].lower()))
     if centred:
         cut.places.insert(0, (_HALF, "front" if cut.sides[:1] in (["left"], ["right"]) else "left"))
+    of_ends = kind == "rounded" and re.search(r"\bends\b", line)
+    forms = ("ends rounded {size}",) if of_ends else _FORMS[kind]
     lost, filled, text, nowhere = min(
-        (_filled(form, cut) for form in _FORMS[kind]),
+        (_filled(form, cut) for form in forms),
         key=lambda each: 3 * each[0] + each[1] + 2 * (not each[2].startswith(kind)),
     )
     said.filled = said.filled or centred or bool(filled or lost)

@@ -163,7 +163,7 @@ _BETWEEN = re.compile(r" ?(?:,|;|\band\b|&|\+) ?")
 def _several(repair: LineRepair) -> list[str] | None:
     """The details of which a line tells several, each in the plan's words: `proud 1 at front and 2 at left` too."""
     if re.search(
-        r"^as |(?:\bat|@) ?[0-9][^a-z]*(?:,|and|&)", repair.text
+        r"^(?:as|fac\w+|look\w*) |(?:\bat|@) ?[0-9][^a-z]*(?:,|and|&)", repair.text
     ):  # `at 1, 3 from top` is one detail
         return None
     for between in (_BESIDE, _BETWEEN) if repair.place == "join" else (_BETWEEN,):

@@ -38,6 +38,10 @@ def stock_in_order(line: str) -> Iterator[Offer]:
         return
     name = found[1]
     rest = re.sub(r" \((?:actual|dressed|really)[^()]*\)", "", found[2]).translate(_NO_BRACKETS)
+    rest = re.sub(r"(?<=[0-9])-(?=(?:inch(?:es)?|in|ft|foot|feet|mm|cm)\b)", " ", rest)
+    rest = re.sub(
+        r",? ?\b[0-9]+ ?(?:pieces|pcs?|boards|sheets|off|lengths|planks|of (?:them|each))\b", "", rest
+    )
     rest = re.sub(r"(?<=[0-9]x)([0-9]+)s\b", r"\1", rest)  # `2x4s`
     for number, word in enumerate(COUNTED, 1):
         rest = re.sub(rf"\b{word}\b", str(number), rest)
