@@ -347,7 +347,12 @@ def test_flush_on_both_sides_is_told_as_misfit_and_as_step() -> None:
 
 @pytest.mark.parametrize(
     ("place", "expected"),
-    [("set back 1/8 from front\n    flush top", set()), ("centred front to back\n    flush top", set())],
+    [
+        ("set back 1/8 from front\n    flush top", set()),
+        ("centred front to back\n    flush top", set()),
+        ("0 from front\n    flush top", {"stepped-face"}),  # Flush, in figures.
+        ("flush front, top", {"stepped-face"}),
+    ],
 )
 def test_a_step_that_is_meant(place: str, expected: set[str]) -> None:
     assert rules(frame(rail_thick="5/8", place=place)) == expected

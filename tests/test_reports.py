@@ -22,7 +22,7 @@ from planlint.reports.line_difference import differences
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import NamesGiven, measured, quantity, sentence, visible
 from planlint.reports.tally import Tally
-from planlint.reports.text_report import write_inspection, write_summary
+from planlint.reports.text_report import MOST_UNREAD, TextReport, write_inspection, write_summary
 from planlint.text.source import Mistake, PlanText, Span
 
 TEXT = """\
@@ -243,6 +243,21 @@ def test_summary_counts_everything() -> None:
         "3 plans: 1 stop, 1 caution, 0 advice; 1 finding accepted by the plans themselves; "
         "2 plans not read or not inspected whole."
     )
+
+
+@pytest.mark.parametrize(
+    ("many", "more"), [(MOST_UNREAD, ""), (MOST_UNREAD + 1, "and 1 more"), (MOST_UNREAD + 7, "and 7 more")]
+)
+def test_of_many_plans_that_were_not_read_so_many_are_named(many: int, more: str) -> None:
+    file, tally = io.StringIO(), Tally()
+    text = TextReport(file.write)
+    for number in range(many):
+        tally.add(UNREAD)
+        text.add(f"bench_{number}.plan", UNREAD)
+    text.end(tally)
+    _, *named = file.getvalue().split("not read or not inspected whole: ")
+    assert [each.split()[0] for each in named] == [f"bench_{number}.plan" for number in range(MOST_UNREAD)]
+    assert ("more" in named[-1]) is bool(more) and more in named[-1]
 
 
 def test_mistake_is_told_with_its_place() -> None:

@@ -25,6 +25,8 @@ from planlint.geometry.shapes.vectors import plus
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import Refused, read_plan_file
+from planlint.reports.sheet_html import picture_svg
+from planlint.reports.sheet_section import Cut, Picture, Slab
 from planlint.reports.steps_entry import steps_entry
 from planlint.text.measures import to_sixteenth
 from planlint.workplan.work_steps import work_steps
@@ -356,3 +358,51 @@ def test_a_slanted_end_meets_a_curve_where_the_true_curve_does(
     x, z = min(ends, key=lambda each: each[1])
     assert 0.1 < x < 19
     assert hypot(x - 20, z - middle) == pytest.approx(409 / 6, abs=1e-6)
+
+
+@pytest.mark.parametrize("high", [48.0, 5.5, 1.5])
+def test_a_cutting_picture_is_to_scale(high: float) -> None:
+    """A board 96 in long is 400 units, a millimetre of it as much in height; one of 1-1/2 in is drawn 24 high, for its
+    labels. What lies low on the board lies low on the picture, and numbers stand before the cuts they are of."""
+    half = high / 2
+    slabs = (
+        Slab(0.0, 0.0, 48.0, half, "a <1>"),
+        Slab(0.0, half, 30.0, half, ""),
+        Slab(60.0, 0.0, 36.0, high, "b"),
+    )
+    cuts = (Cut(1, (48.0, 0.0), (48.0, high)), Cut(2, (0.0, half), (48.0, half)))
+    drawn = ET.fromstring(picture_svg(Picture("Board & more", 96.0, high, slabs, cuts)))
+    tall = max(24.0, 400 * high / 96)
+
+    def numbers(node: ET.Element, *names: str) -> list[float]:
+        return [float(node.attrib[name]) for name in names]
+
+    def place(x: float, y: float) -> list[float]:
+        return [400 * x / 96, tall * (1 - y / high)]
+
+    svg = "{http://www.w3.org/2000/svg}"
+    assert drawn.attrib["aria-label"] == "Board & more: parts a <1>, , b"
+    assert [float(each) for each in drawn.attrib["viewBox"].split()] == pytest.approx(
+        [-1, -1, 402, tall + 2], abs=0.1
+    )
+    board, *rects = drawn.findall(f"{svg}rect")
+    assert numbers(board, "width", "height") == pytest.approx([400, tall], abs=0.06)
+    texts = drawn.findall(f"{svg}text")
+    for slab, rect, text in zip(slabs, rects, texts, strict=False):
+        corner, size = numbers(rect, "x", "y"), numbers(rect, "width", "height")
+        assert corner == pytest.approx(place(slab.x, slab.y + slab.high), abs=0.06)
+        assert size == pytest.approx([400 * slab.wide / 96, tall * slab.high / high], abs=0.06)
+        middle = place(slab.x + slab.wide / 2, slab.y + slab.high / 2)
+        assert numbers(text, "x", "y") == pytest.approx(middle, abs=0.06)
+        assert (text.text or "") == slab.label and 0 < numbers(text, "font-size")[0] <= min(
+            16, 0.9 * size[1] + 0.06
+        )
+    for cut, line in zip(cuts, drawn.findall(f"{svg}line"), strict=True):
+        ends = [*place(*cut.start), *place(*cut.end)]
+        assert numbers(line, "x1", "y1", "x2", "y2") == pytest.approx(ends, abs=0.06)
+    marks = [numbers(each, "cx", "cy") for each in drawn.findall(f"{svg}circle")]
+    assert [text.text for text in texts[len(slabs) :]] == ["1", "2"]
+    assert [numbers(text, "x", "y") for text in texts[len(slabs) :]] == marks
+    for cut, mark in zip(cuts, marks, strict=True):
+        x, y = place(*(cut.end if cut is cuts[1] else cut.start))
+        assert mark == pytest.approx([x - 7, y] if cut is cuts[1] else [x, y - 6], abs=0.06)
