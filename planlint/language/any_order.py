@@ -140,7 +140,12 @@ def seen_told(line: str) -> Offer | None:
         r"\b(?:see(?:n|s)?|look(?:s|ed|ing)?(?=.* from\b)|"
         r"visible|viewed|show[ns]?|exposed|in (?:sight|view))\b"
     )
-    hidden = said.has(rf"\b(?:hidden|unseen|out of sight|not|nobody|no[- ]?one|never)\b(?!(?: from)? {SIDE})")
+    unseen = said.cut(
+        rf"(?:,|\b(?:but|and)\b) ?{SIDE}(?:,? (?:and )?{SIDE})* (?:is|are)?(?: ?not|n't| hidden)\b.*$"
+    )
+    hidden = unseen is None and said.has(
+        rf"\b(?:hidden|unseen|out of sight|not|nobody|no[- ]?one|never)\b(?!(?: from)? {SIDE})"
+    )
     if said.cut(_AT_WALL):
         said.every(r"\b(?:back|stands?|standing|goes|set|placed|in (?:an? )?corner|3 sides)\b")
         behind = [] if looked else said.sides()

@@ -6,6 +6,7 @@ a line whose meaning is beyond doubt is still read. All of this runs only for br
 """
 
 import re
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from planlint.language.any_order import MANY_LEFT
@@ -95,14 +96,14 @@ def _mend(line: str, above: Indented, tools: Tools) -> Mended:
     put_in = all(not old for _, old, _ in repair.shifts)
     if first_word(line) in _LISTS and one_slip and (put_in or not repair.is_part) and not otherwise:
         return worked
+    said = LineRepair(line, place, tools)
+    if (read := rephrased(said)) is not None:
+        return Mended(read, said.wrongs)
     commas = repair.text.translate(_BARE) == line.translate(_BARE)
     if commas and repair.sure and repair.stands(node) and len(repair.wrongs) > 1:
         return Mended(
             worked.node, [Wrong(0, len(line), f"say `{re.sub(' +(?=,)|(?<= ) +', '', repair.text)}`")]
         )
-    said = LineRepair(line, place, tools)
-    if (read := rephrased(said)) is not None:
-        return Mended(read, said.wrongs)
     by_looks = all(wrong.telling is Telling.SURE for wrong in repair.wrongs)
     if repair.wrongs and by_looks and (node is not None or not repair.sure):
         return worked
@@ -135,9 +136,9 @@ def _for_want(worked: LineRepair, whole: LineRepair, wished: Wrong | None, *, ne
     return such_as(whole, 2 * MANY_LEFT) or _elsewhere(whole.text, whole.place, whole.tools)
 
 
-def _elsewhere(line: str, place: str, tools: Tools) -> str | None:
+def _elsewhere(line: str, place: str, tools: Tools, of: Sequence[str] = OF_A_KIND) -> str | None:
     """What to say of a line that would be understood under another one."""
-    for other in OF_A_KIND:
+    for other in of:
         there = LineRepair(line, other, tools)
         if other == place or first_word(line) in FIRST_WORDS[""]:
             continue
@@ -266,7 +267,7 @@ def _item_told(repair: LineRepair, trouble: ParserStop, *, a_word: bool) -> Wron
     if rephrased(alone) is not None:
         return alone.wrongs[-1]._replace(start=start, end=start + len(item))
     meant, wished = such_as(alone, 0), wish(item, "part")
-    says = meant or (wished and wished.says)
+    says = meant or (wished and wished.says) or _elsewhere(item, "part", repair.tools, ("join",))
     return Wrong(start, start + len(item), says, Telling.SURE) if says else None
 
 

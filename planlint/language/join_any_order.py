@@ -195,7 +195,7 @@ def _places(said: Said, *, counted: bool = True) -> str:
         side = "left" if re.search(r"\bin (?:top|bottom)\b", said.left) else "top"
         return f"at {', '.join(re.findall(NUMBER, listed))} from {said.or_else('', side)}"
     every = said.one(
-        r"\b(?:every|spaced(?: at)?) <N>(?: (?:o\.?c\.?|on cent(?:er|re)s?)(?= |,|$))?",
+        r"\b(?:every|spaced(?: at)?) <N>(?: (?:apart|o\.?c\.?|on cent(?:er|re)s?)(?= |,|$))?",
         r"<N> (?:o\.?c\.?|on cent(?:er|re)s?|apart|spacing)(?= |,|$)",
     )
     first, last, origin = _ends(said)
@@ -231,7 +231,8 @@ def _ends(said: Said) -> tuple[str, str, str]:
 # ---------------------------------------------------------------- where it sits
 
 _SITS = {
-    "flush": r"\b(?:flush|even|level|align(?:s|ed)?|lined? up|in line|(?:tight|hard|snug|close|right|butts?|butted)"
+    "flush": r"\b(?:flush(?:ed)?|"
+    r"even|level|align(?:s|ed)?|lined? up|in line|(?:tight|hard|snug|close|right|butts?|butted)"
     r"(?: up)?(?: (?:against|to|at|with|on))?|touch(?:es|ing)|against|^at(?= (?:\w+\.)?\w+$))\b",
     "set back": r"\b(?:set[ -]?back|inset|offset|recess(?:ed)?|stepped back|set in|reveal|behind|back from|"
     r"^back(?= [0-9])|(?<=[0-9\"] )back$|(?<![0-9] )in from)\b",

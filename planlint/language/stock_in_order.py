@@ -37,6 +37,9 @@ def stock_in_order(line: str) -> Iterator[Offer]:
     if found is None:
         return
     name = found[1]
+    board = re.match(r"[a-z]\w*(?= [0-9])", found[2])
+    if board is not None and name and re.fullmatch(_WOODS, name, re.IGNORECASE):  # `pine board 3/4 x 4`
+        name, found = board[0], re.match(r"()(.*)", f"{name}{found[2][board.end() :]}") or found
     rest = re.sub(r" \((?:actual|dressed|really)[^()]*\)", "", found[2]).translate(_NO_BRACKETS)
     rest = re.sub(r"(?<=[0-9])-(?=(?:inch(?:es)?|in|ft|foot|feet|mm|cm)\b)", " ", rest)
     rest = re.sub(
