@@ -11,7 +11,6 @@ from typing import Generic, NamedTuple, TypeVar
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import (
     CutItem,
-    FastenersLine,
     Flag,
     JoinLine,
     Lone,
@@ -123,11 +122,6 @@ class JoinSaid(NamedTuple):
     def pockets(self) -> list[tuple[Statement, PocketsLine]]:
         """The line of each row of pockets, in their order."""
         return [(each, each.node) for each in self.statement.details if isinstance(each.node, PocketsLine)]
-
-    @property
-    def fastenings(self) -> list[tuple[Statement, FastenersLine]]:
-        """The line of each row of other fasteners, in their order."""
-        return [(each, each.node) for each in self.statement.details if isinstance(each.node, FastenersLine)]
 
     @property
     def screws(self) -> tuple[Statement, ScrewsLine] | None:
