@@ -1,6 +1,6 @@
 """Parts that a loop lays along another: how far from one to the next, and how they would end evenly."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
@@ -8,7 +8,7 @@ from typing import NamedTuple
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.join_details import Placing
-from planlint.model.plan import Part
+from planlint.model.plan import Join, Part
 from planlint.text.measures import rule_mark
 
 
@@ -21,6 +21,8 @@ class LoopedParts(NamedTuple):
     pitch: Fraction
     size: Fraction
     along: Fraction
+    fellow: Fraction | None = None
+    """Of parts laid so near that they run into one another: how far apart another loop lays such."""
 
     @property
     def last(self) -> Fraction:
@@ -40,7 +42,10 @@ class LoopedParts(NamedTuple):
 
     @property
     def even(self) -> Fraction | None:
-        """The pitch that leaves as much at the far end as at the near one, where they have room so."""
+        """The pitch of the other loop; else that which leaves as much at the far end as at the near one, where there is
+        room."""
+        if self.fellow is not None:
+            return self.fellow
         pitch = (self.along - self.size - 2 * self.first) / (self.many - 1)
         return pitch if self.size <= pitch != self.pitch else None
 
@@ -54,19 +59,29 @@ def looped_parts(piece: Piece, parts: Sequence[Part], along: Axis | None) -> Loo
     """The row that a loop lays one of some parts in ``along`` an axis, or all of them, or one where it runs past its
     end, by the words that differ from turn to turn."""
     for join in piece.plan.joins:
-        lines = (
-            [each for each in piece.plan.joins if join.span.also_tells(each.span)]
-            if join.part_a in parts
-            else []
-        )
-        laid = [each.part_a for each in lines]
-        for placing in (each for each in join.placings if along in {None, each.axis}):
-            said = [old.inset for each in lines for old in each.placings if old.span == placing.span]
-            steps = {after - before for before, after in pairwise(sorted(said))}
-            if placing.side is not None and len(said) > 2 and len(steps) == 1 and (pitch := steps.pop()):
-                axis = placing.side.axis
-                sizes = join.part_a.size[axis], join.part_b.size[axis]
-                row = LoopedParts(placing, len(said), min(said), pitch, *sizes)
-                if along is not None or row.last < 0 or all(each in laid for each in parts):
-                    return row
+        if join.part_a not in parts:
+            continue
+        for laid, row in _rows(piece, join):
+            if along is not None and row.placing.axis is not along:
+                continue
+            if along is not None or row.last < 0 or all(each in laid for each in parts):
+                return row._replace(fellow=_fellow(piece, join, row)) if row.pitch < row.size else row
     return None
+
+
+def _rows(piece: Piece, join: Join) -> Iterator[tuple[list[Part], LoopedParts]]:
+    """What a line lays in a row, turn by turn, and how."""
+    lines = [each for each in piece.plan.joins if join.span.also_tells(each.span)]
+    for placing in join.placings:
+        said = [old.inset for each in lines for old in each.placings if old.span == placing.span]
+        steps = {after - before for before, after in pairwise(sorted(said))}
+        if placing.side is not None and len(said) > 2 and len(steps) == 1 and (pitch := steps.pop()):
+            axis = placing.side.axis
+            sizes = join.part_a.size[axis], join.part_b.size[axis]
+            yield [each.part_a for each in lines], LoopedParts(placing, len(said), min(said), pitch, *sizes)
+
+
+def _fellow(piece: Piece, join: Join, row: LoopedParts) -> Fraction | None:
+    others = (each for each in piece.plan.joins if each.part_a.stock is join.part_a.stock)
+    rows = (other for each in others for _, other in _rows(piece, each) if other.size == row.size)
+    return next((other.pitch for other in rows if other.pitch >= row.size), None)

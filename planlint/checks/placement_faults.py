@@ -88,7 +88,7 @@ def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if not piece.placement.fixed_together(join.part_a, join.part_b):
             continue
         fault = _away(piece, join)
-        past = fault.away > limit
+        past = fault.away > -limit
         if past:
             fault = fault._replace(meant=_meant(piece, join.index, fault.axis) or _longer(piece, fault))
         yield rule.finding(
@@ -96,8 +96,8 @@ def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
             kind="past" if past else "no-wood",
             span=_row_past(piece, join.parts) or join.span,
             at=join,
-            measured=fault.away if past else None,
-            limit=limit if past else None,
+            measured=fault.away if fault.away > limit else None,
+            limit=limit if fault.away > limit else None,
         )
 
 
@@ -119,15 +119,15 @@ def _meant(piece: Piece, number: int, axis: Axis) -> Remade | Retold | Misturned
     joins = list({each.index: each for part in join.parts for each in graph.joins_of(part)}.values())
     for part in (each for each in join.parts if each.grain is axis and each.width > each.length):
         swapped = replace(part, length=part.width, width=part.length)
-        if _all_meet(piece, plan.with_parts({part.name: swapped})):
+        if all_meet(piece, plan.with_parts({part.name: swapped})):
             return Misturned(part, part.length, part.width, None)
     ways = chain[Remade | Retold](
         remade_joins(graph, joins, axis), as_fellows(graph, joins, axis), counted_otherwise(joins, axis)
     )
-    return next((way for way in islice(ways, MOST_RETOLD) if _all_meet(piece, way.told(plan))), None)
+    return next((way for way in islice(ways, MOST_RETOLD) if all_meet(piece, way.told(plan))), None)
 
 
-def _all_meet(piece: Piece, plan: Plan) -> bool:
+def all_meet(piece: Piece, plan: Plan) -> bool:
     """Whether no parts of a changed plan lie apart, and no more of them misfit or run into one another."""
     piece.tick()
     then = Piece(plan, piece.settings)
@@ -144,7 +144,11 @@ def _longer(piece: Piece, fault: LyingPast) -> Closing | None:
         for other in piece.graph.joins_of(part):
             at = [point[fault.axis] for point in piece.contact(other).points]
             if at and other.side_of(part) is side and max(at) - min(at) < float(part.length) / 2:
-                return Closing(part, fault.away + max(at) - min(at))
+                # As far over its other end as there, too.
+                own, here = piece.body(part).bounds, piece.body(fault.join.other(part)).middle[fault.axis]
+                there = sum(at) / len(at)
+                over = max(at) - own.low[fault.axis] if there < here else own.high[fault.axis] - min(at)
+                return Closing(part, fault.away + over)
     return None
 
 

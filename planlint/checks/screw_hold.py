@@ -16,7 +16,7 @@ from planlint.geometry.facts import Pocket, Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import cross, dot, unit
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Join
+from planlint.model.plan import Join, Plan
 from planlint.model.threads import suited_thread
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import rule_mark
@@ -66,7 +66,8 @@ class Tip:
     @cached_property
     def ways(self) -> _Ways:
         """Searched for where somebody asks: a trial of another screw only asks whether this one stays inside."""
-        return _inside(self.row, self.screw, self.at, self.limit)
+        least = wanted_covers(self.row.piece)[1]
+        return _inside(self.row, self.screw, self.at, (self.limit, *(least,) * (self.cover < least - NIL)))
 
 
 class Unstocked(NamedTuple):
@@ -234,15 +235,15 @@ def _should_face(row: Row) -> Side | None:
     )
 
 
-def _inside(row: Row, screw: Screw, at: Side | str, limit: float) -> _Ways:
-    """Ways to keep a screw ``limit`` inside: the pockets moved along, if it is an end or a cut that lies near; else a
-    screw of another length, else the whole part moved."""
+def _inside(row: Row, screw: Screw, at: Side | str, wanted: Sequence[float]) -> _Ways:
+    """Ways to keep a screw as far inside as is ``wanted``: the pockets moved along, if it is an end or a cut that lies
+    near; else a screw of another length, else the whole part moved."""
     far = at is row.entered.opposite
     ground = None if far else row.piece.ground(row.join, row.number)
     stations = None if ground is None else set_out_freely(row, ground.free)
-    ways = _Ways(None if stations is None else tuple(stations), screw_that_fits(row, screw.pocket, (limit,)))
+    ways = _Ways(None if stations is None else tuple(stations), screw_that_fits(row, screw.pocket, wanted))
     if ways == _NO_WAY and (isinstance(at, str) or row.into.is_end(at)):
-        return ways._replace(aside=_aside(row, limit))
+        return ways._replace(aside=_aside(row, wanted[0]))
     return ways
 
 
@@ -273,14 +274,17 @@ def least_grip(piece: Piece, screw: Screw) -> float:
 
 
 def length_that_suits(
-    piece: Piece, setback: float, screws: Callable[[float], Iterable[Screw]], wanted: Sequence[float]
+    row: Row, plan: Plan, screws: Callable[[float], Iterable[Screw]], wanted: Sequence[float]
 ) -> float | None:
-    """The length of the shop's with which ``screws`` all hold and stay inside: the one nearest to twice the setback, as
-    the tool chooses.
+    """The length of the shop's with which ``screws`` all hold and stay inside: that of joints of the plan alike, else
+    the one nearest to twice the setback, as the tool chooses.
 
     Of the covers ``wanted`` to be left before a point the first that any length leaves counts.
     """
-    kept = sorted(piece.settings.screws.lengths, key=lambda each: (abs(each - 2 * setback), each))
+    piece, setback, alike = row.piece, row.pockets[0].setback, _lengths_alike(plan, row.join)
+    kept = sorted(
+        piece.settings.screws.lengths, key=lambda each: (each not in alike, abs(each - 2 * setback), each)
+    )
 
     def suits(screw: Screw, cover: float) -> bool:
         holds = piece.grip(screw) >= least_grip(piece, screw) - NIL
@@ -292,9 +296,21 @@ def length_that_suits(
     )
 
 
+def _lengths_alike(plan: Plan, join: Join) -> set[float]:
+    """How long the screws are said to be that hold other parts of such stock, in such faces, to such stock."""
+
+    def like(other: Join) -> bool:
+        stocks = zip(join.parts, other.parts, strict=True)
+        faces = {each.face.axis for each in join.pockets} == {each.face.axis for each in other.pockets}
+        return other.name != join.name and faces and all(one.stock is its.stock for one, its in stocks)
+
+    said = (other.screws for other in plan.joins if like(other))
+    return {float(each.length) for each in said if each is not None and each.length is not None}
+
+
 def screw_that_fits(row: Row, pocket: Pocket, wanted: Sequence[float]) -> Screw | None:
     """A screw of the shop for a pocket that holds and stays inside."""
-    found = length_that_suits(row.piece, pocket.setback, lambda inches: [row.screw(pocket, inches)], wanted)
+    found = length_that_suits(row, row.piece.plan, lambda inches: [row.screw(pocket, inches)], wanted)
     return None if found is None else row.screw(pocket, found)
 
 
@@ -309,4 +325,4 @@ def _kept(piece: Piece, rows: Sequence[Row], nearest: float) -> float | None:
     def screws(inches: float) -> Iterable[Screw]:
         return (row.screw(pocket, inches) for row in rows for pocket in row.pockets)
 
-    return length_that_suits(piece, rows[0].pockets[0].setback, screws, wanted_covers(piece))
+    return length_that_suits(rows[0], piece.plan, screws, wanted_covers(piece))

@@ -194,6 +194,18 @@ class _Causes:
         more = ((n, each) for n, each in rings if each.closing is not None and each.closing.heals > 1)
         return {join.name: n for n, each in more for join in each.loop}
 
+    @cached_property
+    def round(self) -> dict[str, int]:
+        """By the parts of a ring that stays open: whether what is joined to them can turn is seen once it is closed."""
+        rings = [(n, e.fact) for n, e in enumerate(self.found) if isinstance(e.fact, Misfit)]
+        return {part.name: number for number, fault in rings[::-1] for part in fault.loop_parts}
+
+    @cached_property
+    def foot(self) -> int | None:
+        """The first foot that does not stand flat: what the piece stands on is known once it does."""
+        feet = (n for n, e in enumerate(self.found) if (e.rule, e.kind) == ("askew", "foot"))
+        return next(feet, None)
+
     def _ring(self, number: int, fault: Misfit) -> None:
         if isinstance(fault.cause, Copied):
             self.meant.setdefault(fault.cause.meant.name, number)
@@ -230,6 +242,7 @@ class _Causes:
             (each.rule == "free-to-slide", self.askew),
             (each.rule == "lone-screw", self.loose),
             (each.rule == "lone-screw", self.past),
+            (each.rule == "lone-screw", self.round),
             (each.rule == "no-way-in", self.unfit),
             (each.rule == "may-break" or each.kind == PRIED, self.bent),
         ):
@@ -263,6 +276,8 @@ class _Causes:
 
     def _wrong_places(self, each: Finding) -> Iterator[int]:
         """The parts that run into one another, or lie far off, whose bores and holes are judged once they lie right."""
+        if each.rule == "tip-over" and self.foot is not None:
+            yield self.foot
         if (
             each.rule == "hole-in-sight"
             and (root := self.open if each.grade is Grade.ADVICE else self.away) is not None

@@ -1,6 +1,6 @@
 """Repairs of parts that lie apart where they are joined, run into one another, or are laid unevenly by a loop."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import chain
 
@@ -11,10 +11,11 @@ from planlint.checks.registry import By, hangs_on
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
 from planlint.language.expression_tree import Expression, Number, Operation
-from planlint.language.syntax_tree import For, PlacingLine, RemovalItem
+from planlint.language.syntax_tree import CutItem, For, PlacingLine, RemovalItem
 from planlint.language.tree_text import names_said, statements_of
-from planlint.model.directions import Axis
+from planlint.model.directions import SIDE_BY_WORD, Axis
 from planlint.model.plan import Join, Part
+from planlint.model.written_sums import counted_off
 from planlint.placement.fellow_parts import akin, fellows
 from planlint.placement.placement_results import Closing, Misturned
 from planlint.repairs.distance_edits import Edits, part_moved, reworded
@@ -199,6 +200,7 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     units = in_the_usual_unit(context, shared.part_a, shared.part_b)
     yield from _of_the_loop(context, finding, (shared.part_a, shared.part_b))
     parts = sorted((shared.part_a, shared.part_b), key=lambda part: -part.index) if meeting is None else []
+    yield from fitting(context, finding, chain(*(_cut_otherwise(context, part) for part in parts)))
     other_ends = chain(*(_from_the_other_end(context, part) for part in parts))
     ends = [*fitting(context, finding, other_ends, asks=True)]
     yield from ends
@@ -237,6 +239,19 @@ def _as_fellows(context: Context, edits: Edits) -> bool:
     )
 
 
+def _cut_otherwise(context: Context, part: Part) -> Iterator[Remedy]:
+    """A channel cut in the side across, an end with its long point there."""
+    channels = (
+        (each.statement, each.item.sides[0], "at its")
+        for each in details_of(context, part, RemovalItem)
+        if each.item.kind.text in {"groove", "dado", "rabbet"}
+    )
+    slants = ((each.statement, each.item.long_at, "long at") for each in details_of(context, part, CutItem))
+    for statement, word, how in chain(channels, slants):
+        away = SIDE_BY_WORD[word.text].opposite.value
+        yield (change(statement, word, away),), f"cut {part.name} {how} {away}, not at {word.text}"
+
+
 def _notched_otherwise(context: Context, part: Part) -> Iterator[Remedy]:
     """The two measures of a notch told the other way round."""
     for statement, item, _, _ in details_of(context, part, RemovalItem):
@@ -249,8 +264,7 @@ def _notched_otherwise(context: Context, part: Part) -> Iterator[Remedy]:
 
 def _from_the_other_end(context: Context, part: Part) -> Iterator[Remedy]:
     """A distance of a part counted from the side across: a word copied from what lies at the other end."""
-    joins = [join for join in context.piece.graph.joins_of(part) if join.part_a is part]
-    placings = [each for join in joins for each in join.placings if each.inset > 0]
+    placings = [each for join in context.piece.graph.joins_of(part) for each in join.placings if each.inset]
     for one in placings:
         alike = {each.span for each in placings if (each.side, each.inset) == (one.side, one.inset)}
         nodes = ((each, each.node) for each in map(context.at, alike))
@@ -290,9 +304,11 @@ def _clear(context: Context, a: Part, b: Part, *, nearest: bool) -> Iterator[Rem
         for axis in Axis
     )
     found = [(context.exact(by), axis, sign) for by, axis, _, sign in sorted(ways)]
+    near = sum(by == found[0][0] for by, _, _ in found)
+    found = found[:near] if nearest else found[near:]
     for inward in (True, False):
-        for by, axis, sign in found[:1] if nearest else found[1:]:
-            yield from _shortened(context, (a, b), axis, by, wide=not inward)
+        yield from _shortened(context, (a, b), {axis: by for by, axis, _ in found}, wide=not inward)
+        for by, axis, sign in found:
             for part, toward in ((a, sign), (b, -sign)):
                 edits = part_moved(context, part, axis, toward * by)
                 if edits and _inward(context, part, axis, toward * by) is inward:
@@ -310,16 +326,24 @@ def _inward(context: Context, part: Part, axis: Axis, by: Fraction) -> bool:
 
 
 def _shortened(
-    context: Context, parts: tuple[Part, ...], axis: Axis, by: Fraction, *, wide: bool
+    context: Context, parts: tuple[Part, Part], along: Mapping[Axis, Fraction], *, wide: bool
 ) -> Iterator[Remedy]:
-    """Parts made shorter along an axis, or narrower (``wide``) where their stock leaves that open: those first that
-    then are like others; as much at both ends where that is not enough."""
+    """Parts made shorter ``along`` an axis, or narrower (``wide``) where their stock leaves that open: those first that
+    count what they end against once too seldom, then those that are like others so; as much at both ends where that is
+    not enough."""
     closings = [
         Closing(part, -by, wide)
+        for axis, by in along.items()
         for part in parts
         if (part.across if wide else part.grain) is axis and not (wide and part.stock.width == part.width)
     ]
-    for each in sorted(closings, key=lambda each: [-many for many in fellows(context.plan.parts, each)]):
-        for less in (by, 2 * by):
+
+    def likely(each: Closing) -> tuple[bool, list[int]]:
+        by = Fraction(each.by)
+        off = counted_off(context.plan, each.part, "wide" if wide else "long", by, {-by}, 0)
+        return not off, [-many for many in fellows(context.plan.parts, each)]
+
+    for each in sorted(closings, key=likely):
+        for less in (-Fraction(each.by), -2 * Fraction(each.by)):
             for others in dict.fromkeys((context.plan.lined_with(each.part), ())) if each.now > less else ():
                 yield from made(context, each.part, -less, each._replace(by=-less, others=others))

@@ -262,8 +262,7 @@ def fit_screws(context: Context, join: Join) -> Join | None:
         size = float(length(inches))
         return (row.screw(pocket, size, kept) for row in rows for pocket in row.pockets)
 
-    piece = context.piece
-    found = length_that_suits(piece, rows[0].pockets[0].setback, screws, wanted_covers(piece))
+    found = length_that_suits(rows[0], context.plan, screws, wanted_covers(context.piece))
     if found is None:
         return None
     gauge, span = (said.gauge, said.span) if said else (None, join.span)

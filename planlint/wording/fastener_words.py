@@ -227,15 +227,17 @@ def _other_length(fact: DriveFault, unit: str) -> list[str]:
     if high is None:
         return []
     kind = fact.row.fastening.kind
+    too_long = fact.most is not None and fact.screw.length > fact.most
     if low <= high + NIL:
-        more = f" to {length(high, unit)} long" if NIL < high - low <= MOST_CHOICE else " long"
-        more += " or longer" if high - low > MOST_CHOICE else ""
+        both = high - low > NIL and (too_long or high - low <= MOST_CHOICE)
+        more = f" to {length(high, unit)} long" if both else " long"
+        more += " or longer" if high - low > MOST_CHOICE and not too_long else ""
         return [f"Use {kind} {length(low, unit)}{more}."]
     into, part = fact.row.into.part.name, fact.row.body.part.name
     ways = [f"Make {into} thicker where they go in, or sink the heads less deep in {part}."]
     if fact.row.fastening.kind != "nails":
         ways.append("Or bolt the two together, or glue them as well.")
-    if fact.screw.pocket.setback + NIL < high and fact.most is not None and fact.screw.length > fact.most:
+    if fact.screw.pocket.setback + NIL < high and too_long:
         ways.insert(0, f"Use {kind} {length(high, unit)} long: longer ones come out.")
     return ways
 

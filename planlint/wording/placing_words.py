@@ -264,8 +264,11 @@ def apart(piece: Piece, found: Finding, fault: LyingPast) -> Told:
             ways.append(f"Make {_made(meant, unit)}: then it lies on both alike.")
         elif meant is not None:
             ways = [_told_way(meant, unit)]
-        ways.append(f"Move {join.part_a.name} by more than {away}, {along}, until they meet.")
-        return Told(f"The {a} is joined to the {b}, but lies {away} past it {along}.", alternatives(ways))
+        by, lies = f" by more than {away}", f"lies {away} past it {along}"
+        if found.measured is None:
+            by, lies = "", f"ends just where that begins, {along}"
+        ways.append(f"Move {join.part_a.name}{by}, {along}, until they meet.")
+        return Told(f"The {a} is joined to the {b}, but {lies}.", alternatives(ways))
     return Told(
         f"The {a} is joined to the {b}, but there is no wood where they should touch.",
         alternatives(
