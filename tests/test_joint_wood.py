@@ -294,3 +294,31 @@ join shelf.left to side.right as dowels
     glued
 """
     assert not inspect_text(PlanText("test.plan", text)).crashed
+
+
+SPLINED = """\
+plan "Corner"
+    seen from nowhere
+stock strip of ash, 3/4 x 3
+part high of strip, 18 long, crosswise, facing {facing}
+    left end cut 45, long at top
+part near of strip, 14 long, upright, facing {other}
+    top end cut 45, long at left
+join high.left to near.top as splined mitre
+    flush front
+    flush top
+    pockets 2 in {face}
+    screws fine 1-1/4
+"""
+
+
+@pytest.mark.parametrize(
+    ("facing", "other", "face", "told"),
+    [("front", "front", "back", [("screws-meet", "tenon")]), ("up", "left", "bottom", [])],
+)
+def test_where_the_spline_of_a_corner_lies(
+    facing: str, other: str, face: str, told: list[tuple[str, str]]
+) -> None:
+    """Of a mitre across the face it runs through the middle of the thickness, where the screws go; of a bevel it lies
+    toward the heel, where the plan does not say."""
+    assert found(SPLINED.format(facing=facing, other=other, face=face)) == told
