@@ -627,6 +627,11 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("attached to leg_l", "part", "told by a join at the margin: `join NAME.left to leg_l.right`"),
         ("pockets spaced 2 apart in back", "join", "`pockets every 2 from 2 to 2 in back`"),
         ("drill 2 pocket holes in back", "join", "`pockets 2 in back`; `drill` has no place in it"),
+        (
+            "join c.left to d.right / c.right to e.left",
+            "",
+            "`join c.left to d.right` and `join c.right to e.left`",
+        ),
         ("painted white", "part", "a finish is told by the faces that get it"),
         ("queen bed", "plan", "is said of the part that it covers"),
         ("join c.left and c.right to legs", "", "`join c.left, c.right to legs.right, other.left`"),
@@ -890,6 +895,7 @@ SAID_SO = [
         (UNDER_JOIN, "3 #8 x 2 screws through a", "screws 3 through a, gauge 8, 2 long"),
         (UNDER_JOIN, "#8 screws 3 through a, 2 long", "screws 3 through a, gauge 8, 2 long"),
         (UNDER_JOIN, "#8 1-1/4 fine", "screws fine 1-1/4 gauge 8"),
+        (UNDER_JOIN, "screws coarse 1-1/4 gauge #8", "screws coarse 1-1/4 gauge 8"),
     ],
 )
 def test_a_number_sign_starts_a_remark_and_that_is_told(under: str, line: str, ours: str) -> None:

@@ -140,7 +140,7 @@ def _elsewhere(line: str, place: str, tools: Tools, of: Sequence[str] = OF_A_KIN
     """What to say of a line that would be understood under another one."""
     for other in of:
         there = LineRepair(line, other, tools)
-        if other == place or first_word(line) in FIRST_WORDS[""]:
+        if other == place or first_word(line) in {*FIRST_WORDS[""], *FIRST_WORDS.get(place, ())}:
             continue
         if rephrased(there) is not None:
             return f"this is said of a {other}, under its `{other}` line: `{there.text}`"

@@ -73,7 +73,9 @@ def _row_told(line: str) -> Offer | None:
         return None
     sold = said.cut(r"\b(M[0-9]+)(?: ?x ?([0-9]+)(?: ?mm)?)?", r"\b([0-9]+d)\b()")
     gauge = said.one(
-        r"#([0-9]+)", r"\b(?:no\.?|number|gauge) ?([0-9]+)\b(?![-/.])", r"\b([0-9]+)[ -]?(?:gauge|ga)\b"
+        r"(?:\bgauge )?#([0-9]+)",
+        r"\b(?:no\.?|number|gauge) ?([0-9]+)\b(?![-/.])",
+        r"\b([0-9]+)[ -]?(?:gauge|ga)\b",
     )
     said.left, unnamed = re.subn(r"\bthrough (?:faces?|it|both)\b(?! of)", "through side", said.left)
     said.filled = bool(unnamed)

@@ -60,7 +60,7 @@ def _respell(repair: LineRepair, start: int, end: int, accepts: frozenset[str]) 
         if near and near != phrase:
             found.append((_misspelt(start, start + len(phrase), phrase, near), likeness))
     word = text[start:end]
-    words = _words_of(repair, accepts)
+    words = _words_of(repair, accepts if text[end : end + 1] == "(" else accepts - {"FUNCTION"})
     if text[:start].rstrip()[-1:].isdigit() and accepts & {"MINUS", "STAR"}:
         words += WORDS_OF_TERMINAL["UNIT"]
     likely = [one for one in words if one in FIRST_WORDS.get(repair.place, ())] if not start else []
