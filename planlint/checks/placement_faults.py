@@ -21,6 +21,7 @@ from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.provenance import meant_as_image
+from planlint.placement.contradictions import closes
 from planlint.placement.opposing import off_level
 from planlint.placement.placement_results import Closing, Misturned, Remade, Retold
 from planlint.placement.retold_joins import as_fellows, counted_otherwise, remade_joins
@@ -131,6 +132,8 @@ def all_meet(piece: Piece, plan: Plan) -> bool:
     """Whether no parts of a changed plan lie apart, and no more of them misfit or run into one another."""
     piece.tick()
     then = Piece(plan, piece.settings)
+    if not piece.placement.misfits and not closes(then.graph):
+        return False
     faults = [(len(each.placement.misfits), len(each.overlaps)) for each in (then, piece)]
     return faults[0] <= faults[1] and all(then.contact(each).patches for each in then.plan.joins)
 

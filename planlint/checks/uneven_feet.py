@@ -37,14 +37,12 @@ def uneven_feet(piece: Piece, limit: float) -> Iterator[UnevenFeet]:
     low = [body.bounds.low[Axis.Z] - floor for body in piece.bodies]
     alike: defaultdict[tuple[object, ...], list[Part]] = defaultdict(list)
     for part in piece.plan.parts:
-        if low[part.index] <= MOST_UNEVEN:
-            lean = part.turn and (part.turn.axis, abs(part.turn.angle))
-            alike[part.stock.name, part.width, part.thickness, part.grain, part.facing.axis, lean].append(
-                part
-            )
-    for near in alike.values():
+        lean = part.turn and (part.turn.axis, abs(part.turn.angle))
+        alike[part.stock.name, part.width, part.thickness, part.grain, part.facing.axis, lean].append(part)
+    for every in alike.values():
+        near = [each for each in every if low[each.index] <= MOST_UNEVEN or _four_legs(piece, every)]
         heights = [low[part.index] for part in near]
-        if min(heights) > limit or max(heights) <= limit:
+        if not near or min(heights) > limit or max(heights) <= limit:
             continue
         feet = [part for part in near if not _borne(piece, part, near)]
         if feet and feet[0].grain is Axis.Z:
@@ -58,6 +56,14 @@ def uneven_feet(piece: Piece, limit: float) -> Iterator[UnevenFeet]:
             continue
         found = ([each for fellows in way for each in _uneven(piece, fellows, low, limit)] for way in ways)
         yield from next(filter(None, found), [])
+
+
+def _four_legs(piece: Piece, posts: list[Part]) -> bool:
+    """Whether some parts are four uprights at the corners of a rectangle, their tops level: legs, wherever they end."""
+    boxes = [piece.body(part).bounds for part in posts] if len(posts) == 4 else []
+    marks = zip(*((*box.low[:2], box.high[Axis.Z]) for box in boxes), strict=True)
+    level = [len({round(64 * at) for at in each}) for each in marks] == [2, 2, 1]
+    return level and posts[0].grain is Axis.Z
 
 
 def _by(feet: list[Part], mark: Callable[[Part], float]) -> list[list[Part]]:

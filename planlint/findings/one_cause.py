@@ -50,6 +50,8 @@ BY_LOADS = frozenset({"shelf-sag", "may-break", "joint-overload"})
 """Rules whose measure hangs on the way of the loads: of parts and joints alike the one that has most is told."""
 PRIED = "pried"
 """The kind of a finding that a screw carries too much because parts bend: it goes with what bends too far."""
+LINE = "line"
+"""The kind of a finding that one line told otherwise explains all that lies wrong, or shuts itself in."""
 IMAGE = "image"
 """The kind of a finding that its first part is to be the image of its second, with the joins of that: what the second's
 go without, and what is made of the first, is told with it."""
@@ -116,8 +118,13 @@ def _marks(finding: Finding) -> tuple[object, ...]:
 def _causes(found: Sequence[Finding]) -> dict[int, int]:
     """For each finding that follows from another, no graver one, the number of that other."""
     told = _Causes(found)
+    line = next((number for number, each in enumerate(found) if each.kind == LINE), None)
+    explained = frozenset(found[line].parts if line is not None else ())
     cause: dict[int, int] = {}
     for number, each in enumerate(found):
+        if line is not None and (each.rule in _LIES_WRONG or not explained.isdisjoint(each.parts)):
+            cause.update({number: line} if number != line else {})
+            continue
         root = next((root for root in told.roots(number, each) if found[root].grade >= each.grade), None)
         # Of two that each wait for the other the first is told: a finding that nobody is told is a fault missed.
         if root is not None and number not in _chain(cause, root):
@@ -317,6 +324,7 @@ def _chain(cause: Mapping[int, int], number: int) -> list[int]:
 
 
 _BETWEEN = frozenset({"screws-meet", "no-room-to-drive", "no-build-order", "hole-in-sight"})
+_LIES_WRONG = _BETWEEN | _PLACES | {"unjoined", "free-to-slide", "loose-end", "no-way-in"}
 _AT_A_JOINT = frozenset(
     {
         "lone-screw", "wide-spacing", "close-spacing", "far-from-end", "near-end", "short-grip", "tip-through",

@@ -1,10 +1,11 @@
 """All checks over one piece: ours first, then those of the workshop, each of which gets its share of the time left."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from time import monotonic
 
 from planlint.budget.alarm import TimeSpent
+from planlint.checks.meant_lines import meant_line
 from planlint.checks.registry import Judge
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
@@ -57,10 +58,10 @@ class Checked:
     short: list[str] = field(default_factory=list)
     """Rules for which there was not enough memory."""
 
-    def check(self, name: str) -> None:
-        """Ask the piece the question of one rule of the book."""
+    def check(self, name: str, asked: Iterable[Finding] = ()) -> None:
+        """Ask the piece the question of one rule of the book, or another that it is told by."""
         try:
-            for number, finding in enumerate(self.judge.ask(self.piece, name)):
+            for number, finding in enumerate(asked or self.judge.ask(self.piece, name)):
                 if number == _MOST_OF_A_RULE:
                     self.crashed.append(_too_many(name))
                     break
@@ -119,6 +120,8 @@ def check_all(piece: Piece, judge: Judge, clock: Clock) -> Checked:
             checked.crashed.append(ran_out("time", _before(late, clock), late))
             theirs = []
             break
+    if "misfit" in judge and not clock.over:
+        checked.check("misfit", meant_line(piece, checked.found, judge.rules["misfit"]))
     if theirs:
         checked.check_own(theirs)
     if checked.short:

@@ -70,6 +70,11 @@ def solved(graph: JointGraph) -> tuple[Equations, Solved]:
     return equations, solution
 
 
+def closes(graph: JointGraph) -> bool:
+    """Whether no two joins of a plan contradict one another; where some do nothing is searched for."""
+    return not _pass(graph, Equations(graph), frozenset()).refused
+
+
 def _fewest(graph: JointGraph, equations: Equations) -> Solved:
     """Take all equations in, and let as few joins go wrong as a short search can find."""
     last: frozenset[int] = frozenset()

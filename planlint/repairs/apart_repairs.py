@@ -204,7 +204,6 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     other_ends = chain(*(_from_the_other_end(context, part) for part in parts))
     ends = [*fitting(context, finding, other_ends, asks=True)]
     yield from ends
-    yield from fitting(context, finding, chain(*(_notched_otherwise(context, part) for part in parts)))
     nearest, others = (_clear(context, shared.part_a, shared.part_b, nearest=each) for each in (True, False))
     found = [*fitting(context, finding, chain(units, ways, nearest))]
     doubtful = bool(ends or laps) or meeting is not None or _size_or_place(context, found)
@@ -250,16 +249,6 @@ def _cut_otherwise(context: Context, part: Part) -> Iterator[Remedy]:
     for statement, word, how in chain(channels, slants):
         away = SIDE_BY_WORD[word.text].opposite.value
         yield (change(statement, word, away),), f"cut {part.name} {how} {away}, not at {word.text}"
-
-
-def _notched_otherwise(context: Context, part: Part) -> Iterator[Remedy]:
-    """The two measures of a notch told the other way round."""
-    for statement, item, _, _ in details_of(context, part, RemovalItem):
-        if item.kind.text == "notch" and len(item.depths) == 2:
-            words = [context.words(statement, depth) for depth in item.depths]
-            swapped = zip(item.depths, reversed(words), strict=True)
-            edits = tuple(change(statement, depth, new) for depth, new in swapped)
-            yield edits, f"swap the measures of the notch in {part.name}"
 
 
 def _from_the_other_end(context: Context, part: Part) -> Iterator[Remedy]:

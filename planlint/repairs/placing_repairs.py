@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import assert_never
 
+from planlint.checks.meant_lines import Meant, image_words
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import FastenersLine, JoinLine, PlacingLine
@@ -25,12 +26,11 @@ from planlint.placement.retold_joins import along_a_free_axis
 from planlint.repairs import join_edits
 from planlint.repairs.distance_edits import Edits, distance_changed, reworded
 from planlint.repairs.let_in_repairs import DEPTHS, measure_changed
-from planlint.repairs.line_edits import add_detail, change, say_more
+from planlint.repairs.line_edits import add_detail, change
 from planlint.repairs.part_repairs import across, lengthened, turned_round
 from planlint.repairs.placing_proof import puts_right, resizes
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
-from planlint.text.source import Span
 
 _MOST_TRIED = 12
 """Ways tried for one finding. Basis: own judgement."""
@@ -42,6 +42,10 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
     changed by what is missing, those that make a part like its fellows first."""
     if isinstance(finding.fact, UnevenFeet):
         yield from _levelled(context, finding, finding.fact)
+        return
+    if isinstance(finding.fact, Meant):
+        told = (finding.fact.edit,), f"write `{finding.fact.edit.new}`"
+        yield from fitting(context, finding, iter([told]), larger=True)
         return
     fault = finding.judged(Misfit)
     cause, turned, either = fault.cause, fault.turned, False
@@ -93,18 +97,9 @@ def unjoined(context: Context, finding: Finding) -> Iterator[Proposal]:
     part = finding.fact
     ways = meant_as_image(context.plan.provenance, part.name, part.grain)[1]
     head, node = context.at(part.span), context.plan.provenance.parts[part.name].line
-    if ways:
-        start = node.names[-1].end + 1
-        end = start + len((context.line(head)[start:].partition(",")[0]).rstrip())
-        words = ((way.partition(","), way) for way in ways)
-        edits = (
-            (
-                (change(head, Span(start, end), told), *((say_more(head, f"{comma}{more}"),) * bool(comma))),
-                way,
-            )
-            for (told, comma, more), way in words
-        )
-        yield from fitting(context, finding, ((each, f"say that {part.name} `{way}`") for each, way in edits))
+    at = image_words(context.line(head), node)
+    edits = (((change(head, at, way),), f"say that {part.name} `{way}`") for way in ways)
+    yield from fitting(context, finding, edits)
 
 
 def fitting(

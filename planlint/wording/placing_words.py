@@ -5,6 +5,7 @@ from fractions import Fraction
 from typing import assert_never
 
 from planlint.checks.loose_end import forgotten
+from planlint.checks.meant_lines import Meant
 from planlint.checks.open_at_taper import square_on_tapers
 from planlint.checks.placement_faults import LyingPast
 from planlint.checks.row_view import listed
@@ -36,9 +37,12 @@ _MOST_NAMED = 24
 """Parts of a ring that are told by name. Basis: our own judgement."""
 
 
-def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet) -> Told:
+def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet | Meant) -> Told:
     if isinstance(fault, UnevenFeet):
         return _uneven(piece, fault)
+    if isinstance(fault, Meant):
+        says = f"With `{fault.was}`, as its line says, {fault.part.name} does not fit the rest of the piece."
+        return Told(says, [f"Write `{fault.edit.new}` there: then all parts lie as they are joined."])
     unit, names = piece.plan.unit, [part.name for part in fault.loop_parts]
     more = f" and {len(names) - _MOST_NAMED} more" if len(names) > _MOST_NAMED + 1 else ""
     ring = (
@@ -79,7 +83,7 @@ def _uneven(piece: Piece, fault: UnevenFeet) -> Told:
     by, where = length(abs(fault.by), unit), "above" if fault.by > 0 else "below"
     feet, fellows = (listed([part.name for part in parts]) for parts in (fault.parts, fault.fellows))
     ways = [
-        f"Make {parts[0].name} {length(float(parts[0].length) + more, unit)} long."
+        f"Make {listed([part.name for part in parts])} {length(float(parts[0].length) + more, unit)} long."
         for parts, more in ((fault.longer, fault.by), (fault.shorter, -fault.by))
         if parts
     ]

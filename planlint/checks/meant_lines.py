@@ -1,0 +1,107 @@
+"""A line that is told otherwise than is meant: with other words in it nothing of the piece lies wrong any more."""
+
+from collections.abc import Collection, Iterable, Iterator
+from difflib import SequenceMatcher
+from itertools import chain, islice
+from operator import itemgetter
+from typing import NamedTuple
+
+from planlint.checks.registry import By, hangs_on, judge
+from planlint.findings.finding import Finding, Grade
+from planlint.findings.one_cause import LINE
+from planlint.findings.rulebook import Rule
+from planlint.geometry.giving_way import given_way
+from planlint.geometry.piece import Piece
+from planlint.language.expression_tree import Number
+from planlint.language.reader import read
+from planlint.language.syntax_tree import PartLine, Statement
+from planlint.model.directions import Axis
+from planlint.model.elaborate import elaborate
+from planlint.model.plan import Part
+from planlint.placement.contradictions import closes
+from planlint.text.edits import TextEdit, apply
+from planlint.text.source import PlanText, Span
+
+_MOST_TRIED = 24
+"""Lines told otherwise in trial for one plan. Basis: our own judgement; each is placed anew."""
+
+
+class Meant(NamedTuple):
+    """A part whose line says ``was``: as an edit has it, all lies as it is joined."""
+
+    part: Part
+    was: str
+    edit: TextEdit
+
+
+def meant_line(piece: Piece, found: Iterable[Finding], rule: Rule) -> Iterator[Finding]:
+    """The one line, if any, that explains all that lies wrong, or that no order of work puts together; or the notch,
+    whose measures are swapped, that a screw or another part runs into."""
+    by = By.PLACING | By.ROOM | By.SCREWS
+    wrong = [each for each in found if each.grade is Grade.STOP and hangs_on(each.rule, by)]
+    judging, names = judge(piece.settings), {name for each in wrong for name in each.parts}
+    asked = dict.fromkeys((*judging.names(by=By.PLACING), *(each.rule for each in wrong)))
+    ways = chain(_images(piece), _noughts(piece), _notches(piece, names))
+    for way in islice(ways, _MOST_TRIED) if wrong else ():
+        then = _told(piece, way.edit)
+        if then is not None and not any(judging.ask(then, *asked)):
+            parts = [each.name for each in piece.plan.parts if way.part.span.also_tells(each.span)]
+            yield rule.finding(kind=LINE, fact=way, span=way.part.name_span, parts=parts, basis="geometry")
+            return
+
+
+def _told(piece: Piece, edit: TextEdit) -> Piece | None:
+    """The piece of a plan with other words in it; ``None`` where that cannot be read, or contradicts itself."""
+    piece.tick()
+    source = piece.plan.provenance.tree.source
+    tree, mistakes = read(PlanText(source.path, apply(source.text, [edit])))
+    plan, more = elaborate(tree, piece.settings)
+    then = Piece(plan, piece.settings) if plan is not None and not [*mistakes, *more] else None
+    return given_way(then) if then is not None and closes(then.graph) else None
+
+
+def _other_words(piece: Piece, part: Part, statement: Statement, at: Span, words: str) -> Iterator[Meant]:
+    said, span = piece.plan.provenance, statement.at(*at)
+    was = said.tree.source.text[slice(*span)]
+    if said.is_own(statement) and words != was:
+        yield Meant(part, was, TextEdit(span, words))
+
+
+def image_words(line: str, node: PartLine) -> Span:
+    """Where a part's line says what it is like, or mirrors and which way."""
+    start = node.names[-1].end + 1
+    return Span(start, start + len((line[start:].partition(",")[0]).rstrip()))
+
+
+def _images(piece: Piece) -> Iterator[Meant]:
+    """Mirror images the other way round, then of other parts of that stock: first of those with a name like theirs."""
+    text, ways = piece.plan.provenance.tree.source.text, []
+    for part in piece.plan.parts:
+        statement, line, *_ = piece.plan.provenance.parts[part.name]
+        at = image_words(text[slice(*statement.span)], line)
+        for of in (each.name for each in piece.plan.parts[: part.index] if each.stock is part.stock):
+            unlike = of != line.stock.text and 1 - SequenceMatcher(None, part.name, of).ratio()
+            for axis in Axis if line.mirrors and len(line.names) == 1 else ():
+                words = f"mirrors {of} {axis.words}".removesuffix(f" {Axis.X.words}")
+                ways += [(unlike, each) for each in _other_words(piece, part, statement, at, words)]
+    return (way for _, way in sorted(ways, key=itemgetter(0)))
+
+
+def _noughts(piece: Piece) -> Iterator[Meant]:
+    """Parts that are shorter along their grain than they are wide, with a nought more behind their length."""
+    for part in piece.plan.parts:
+        said = piece.plan.provenance.parts[part.name].measures.get("long")
+        if said and isinstance(said.expression, Number) and part.length < part.width:
+            at = Span(*said.expression[2:])
+            yield from _other_words(piece, part, said.statement, at, f"{said.expression.value}0")
+
+
+def _notches(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
+    """Notches of some parts with their two measures swapped."""
+    text = piece.plan.provenance.tree.source.text
+    for part in (each for each in piece.plan.parts if each.name in names):
+        for said in piece.plan.provenance.parts[part.name].removals:
+            if said.item.kind.text == "notch" and len(said.item.depths) == 2:
+                at = Span(said.item.depths[0].start, said.item.depths[1].end)
+                words = " x ".join(reversed(text[slice(*said.statement.at(*at))].split(" x ")))
+                yield from _other_words(piece, part, said.statement, at, words)
