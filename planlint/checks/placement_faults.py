@@ -26,6 +26,7 @@ from planlint.placement.opposing import off_level
 from planlint.placement.placement_results import Closing, Misturned, Remade, Retold
 from planlint.placement.retold_joins import as_fellows, counted_otherwise, remade_joins
 from planlint.placement.ring_closing import MOST_RETOLD
+from planlint.rulebook.limits import NIL
 from planlint.text.source import Span
 
 
@@ -142,15 +143,16 @@ def _longer(piece: Piece, fault: LyingPast) -> Closing | None:
     if any(fault.axis in {each.centred, each.side and each.side.axis} for each in fault.join.placings):
         return None  # It is this distance that is wrong.
     for part, side in fault.join.sides:
-        if part.grain is not fault.axis or part.turn is not None:
+        # What lies on another by just nothing may be held off it by a part too long.
+        on_it = part is fault.join.part_b and fault.away < NIL
+        if part.grain is not fault.axis or part.turn is not None or on_it:
             continue
         for other in piece.graph.joins_of(part):
             at = [point[fault.axis] for point in piece.contact(other).points]
             if at and other.side_of(part) is side and max(at) - min(at) < float(part.length) / 2:
                 # As far over its other end as there, too.
                 own, here = piece.body(part).bounds, piece.body(fault.join.other(part)).middle[fault.axis]
-                there = sum(at) / len(at)
-                over = max(at) - own.low[fault.axis] if there < here else own.high[fault.axis] - min(at)
+                over = max(at) - own.low[fault.axis] if max(at) < here else own.high[fault.axis] - min(at)
                 return Closing(part, fault.away + over)
     return None
 
