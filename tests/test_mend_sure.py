@@ -890,3 +890,60 @@ def test_what_may_turn_waits_for_the_ring_that_stays_open() -> None:
     high = SCREWED_BED.replace("rail_r.left\n    1 from", "rail_r.left\n    2 from")
     told = mended(high).before.told
     assert [(each.rule, [also.rule for also in each.beside]) for each in told] == [("misfit", ["lone-screw"])]
+
+
+def test_a_rail_that_lies_where_another_does_or_in_its_way_is_moved_by_the_builder_alone() -> None:
+    text = """\
+plan "Cabinet without a face frame"
+    seen from nowhere
+stock sheet of birch plywood, 3/4 thick
+part side_l, side_r of sheet, 30 long, 20 wide, upright, facing left
+part nail_f, nail_b of sheet, 22-1/2 long, 4 wide, crosswise, facing up
+part hang of sheet, 22-1/2 long, 4 wide, crosswise, facing front
+join nail_f.left, nail_f.right to side_l.right, side_r.left
+    flush top, front
+    pockets 2 in bottom
+    screws coarse 1-1/4
+join nail_b.left, nail_b.right to side_l.right, side_r.left
+    flush top, back
+    pockets 2 in bottom
+    screws coarse 1-1/4
+join hang.left, hang.right to side_l.right, side_r.left
+    3/4 from top
+    flush back
+    pockets 2 in back
+    screws coarse 1-1/4
+"""
+    assert not mended(text).before.findings
+    for right, wrong in (("flush top, back", "flush top, front"), ("3/4 from top", "flush top")):
+        slip = changed(text, (right, wrong))
+        assert mended(slip).source.text == slip
+
+
+def test_a_side_flush_with_the_wrong_end_of_its_top_is_flush_with_the_other() -> None:
+    text = """\
+plan "Low shelf"
+    unit mm
+    seen from nowhere
+stock board of pine, 18 x 300
+part side_l, side_r of board, 600 long, upright, facing left
+part top of board, 800 long, crosswise, facing up
+part shelf of board, 764 long, crosswise, facing up
+join side_l.top to top.bottom
+    flush left, front
+    pockets 3 in right
+    screws coarse 32
+join side_r.top to top.bottom
+    flush right, front
+    pockets 3 in left
+    screws coarse 32
+join shelf.left, shelf.right to side_l.right, side_r.left
+    200 from bottom
+    flush front
+    pockets 3 in bottom
+    screws coarse 32
+"""
+    assert not mended(text).before.findings
+    mending = mended(changed(text, ("flush right, front", "flush left, front")))
+    assert not mending.after.findings
+    assert mending.source.text.count("flush left") == 1

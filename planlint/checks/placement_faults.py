@@ -191,16 +191,17 @@ def _row_past(piece: Piece, parts: tuple[Part, Part]) -> Span | None:
 
 
 def laid_alike(piece: Piece, a: Part, b: Part) -> Span | None:
-    """The distance that lays a part just where one like it lies already: it is told of both, so copied."""
+    """The words that lay a part just where one like it lies already, a distance first: they are told of both."""
     if piece.body(a).bounds != piece.body(b).bounds:
         return None
 
     def told(part: Part) -> Iterator[Placing]:
         joins = (join for join in piece.graph.joins_of(part) if join.part_a is part)
-        return (each for join in joins for each in join.placings if each.side is not None and each.inset)
+        return (each for join in joins for each in join.placings)
 
-    first = {(each.side, each.inset) for each in told(a)}
-    return next((each.span for each in told(b) if (each.side, each.inset) in first), None)
+    first = {(each.side, each.inset, each.centred) for each in told(a)}
+    same = (each for each in told(b) if (each.side, each.inset, each.centred) in first)
+    return next((each.span for each in sorted(same, key=lambda each: not each.inset)), None)
 
 
 def _in_a_lap(piece: Piece, let: Part, lapped: Part) -> bool:

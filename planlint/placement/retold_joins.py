@@ -116,7 +116,7 @@ def told_across(unlike: Unlike) -> Iterator[Retold]:
     join, placing, inset, _ = unlike
     assert placing.side is not None
     axis = placing.side.axis
-    if placing.inset and placing.inset + inset == join.part_b.size[axis] - join.part_a.size[axis]:
+    if placing.inset + inset == join.part_b.size[axis] - join.part_a.size[axis]:
         yield Retold(join, join, placing, (replace(placing, side=placing.side.opposite),))
 
 

@@ -220,7 +220,10 @@ class Closings:
         distance = found[0] if len({each.placing.span for each in found}) == 1 else None
         if distance is None:
             return fault
-        across = next(filter(self._heals_retold, told_across(distance)), None)
+        # Flush with the one end lies as far from the other: by the thickness of a board it may well be meant so.
+        usual = distance.inset in said or any(distance.inset == part.thickness for part in self._graph.parts)
+        from_across = () if usual and not distance.placing.inset else told_across(distance)
+        across = next(filter(self._heals_retold, from_across), None)
         if across is not None:
             return fault._replace(cause=across)
         likelier = Fraction(1)

@@ -6,7 +6,7 @@ from itertools import chain
 
 from planlint.checks.looped_parts import looped_parts
 from planlint.checks.open_at_taper import square_on_tapers
-from planlint.checks.placement_faults import LyingPast, let_into_one
+from planlint.checks.placement_faults import LyingPast, laid_alike, let_into_one
 from planlint.checks.registry import By, hangs_on
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
@@ -27,6 +27,7 @@ from planlint.repairs.placing_proof import changed_piece, puts_right
 from planlint.repairs.placing_repairs import Remedy, fitting, in_the_usual_unit, made, told_alike
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum, marks, spelt
+from planlint.text.source import Span
 from planlint.wording.overlap_words import ways_to_lay
 
 
@@ -206,23 +207,26 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     yield from ends
     nearest, others = (_clear(context, shared.part_a, shared.part_b, nearest=each) for each in (True, False))
     found = [*fitting(context, finding, chain(units, ways, nearest))]
-    doubtful = bool(ends or laps) or meeting is not None or _size_or_place(context, found)
+    same = laid_alike(context.piece, shared.part_a, shared.part_b) is not None
+    doubtful = bool(ends or laps or same) or meeting is not None or _size_or_place(context, found)
     for way in found:
         yield way._replace(asks=doubtful or _moves_others(context, finding, way.edits))
     yield from fitting(context, finding, others, asks=True)
 
 
 def _size_or_place(context: Context, ways: Sequence[Proposal]) -> bool:
-    """Whether a part made smaller heals as much as one laid elsewhere by the one line that says where, and no part like
-    it tells how large it is."""
+    """Whether several ways heal as much, and nothing tells which is meant: of two parts the one or the other laid
+    elsewhere by the one line that says where, or one made smaller, where no part like it tells how large it is."""
     said = [placing.span for join in context.plan.joins for placing in join.placings]
 
-    def laid(way: Proposal) -> bool:
-        return all(any(each.start <= edit.span.start < each.end for each in said) for edit in way.edits)
+    def lines(way: Proposal) -> set[Span]:
+        """The lines that say where parts lie of which a way changes or adds words; none if it changes others."""
+        at = [[each for each in said if each.start <= edit.span.start <= each.end] for edit in way.edits]
+        return {spans[0] for spans in at} if all(at) else set()
 
-    sizes = [way for way in ways if not laid(way)]
-    once = any(laid(way) and len(way.edits) == 1 for way in ways)
-    return once and any(not _as_fellows(context, way.edits) for way in sizes)
+    once = {next(iter(told)) for told in map(lines, ways) if len(told) == 1}
+    sizes = [way for way in ways if not lines(way)]
+    return len(once) > 1 or (bool(once) and any(not _as_fellows(context, way.edits) for way in sizes))
 
 
 def _as_fellows(context: Context, edits: Edits) -> bool:

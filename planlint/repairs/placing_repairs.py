@@ -56,7 +56,9 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
     if turned is not None:
         # Twins of one line in the ring take it together: a length that closes it is as likely.
         either = known and sum(turned.part.span.also_tells(part.span) for part in fault.loop_parts) > 1
-        yield from fitting(context, finding, turned_round(context, turned), asks=either)
+        # What then wants other screws was drilled as it lies now: it brings nothing where it explains all.
+        ways = fitting(context, finding, turned_round(context, turned), asks=either)
+        yield from (way._replace(followed=True) for way in ways)
     for number, way in enumerate(fitting(context, finding, _closings(context, fault))):
         # Where it is known what is wrong the piece may get larger by it, and then nothing else is done unasked.
         known = known and (number > 0 or resizes(context, way.edits, finding))

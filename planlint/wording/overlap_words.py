@@ -29,7 +29,7 @@ def overlap(piece: Piece, _found: Finding, shared: Overlap) -> Told:
     if laid_alike(piece, shared.part_a, shared.part_b) is not None:
         return Told(
             f"{b} lies just where {a} does.",
-            [f"Lay {b} elsewhere: as it stands, both are told the same distance."],
+            [f"Lay {b} elsewhere: both are told the same place."],
         )
     return Told(
         f"{a} and {b} run {deep} into one another ({_volume(shared.volume, unit)} of wood).",
