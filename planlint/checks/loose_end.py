@@ -3,13 +3,14 @@
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import islice, product
+from itertools import chain, islice, product
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.box_index import BoxTree
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.facing_wood import BEHIND, faced
@@ -23,6 +24,8 @@ LEAST_SHARE = 0.4
 """Of an end, that must look at the other part. Basis: our own judgement."""
 
 
+LOOKS_AT = 0.9999
+"""Cosine of the angle between two sides that look at one another: within a degree (own judgement)."""
 MOST_FREE, MOST_SOLVED = 8, 1000
 """Directions in which parts slide, and joins solved again for each, in search of a forgotten join: a tenth of a second.
 Basis: our own judgement."""
@@ -152,11 +155,24 @@ def _unheld(piece: Piece, along: Axis) -> Iterator[LooseEnd]:
             if part.is_end(side) and side.axis is along:
                 yield from _elsewhere(piece, part, side, held, part)
     sliding = dict.fromkeys(part for free in piece.placement.free for part in free.parts)
+    yield from chain.from_iterable(_slanted(piece, part) for part in sliding if part.turn is not None)
     for across, part in product((True, False), sliding):
         for join in joins:
             for its, side in join.sides:
                 if its is not part and side.axis is along and alike(its, part) and part not in join.parts:
                     yield from _elsewhere(piece, part, side.opposite if across else side, join, its)
+
+
+def _slanted(piece: Piece, part: Part) -> Iterator[LooseEnd]:
+    """The free end of a brace at each part with a side that its cut looks at: first those tied to what holds it."""
+    own = piece.graph.joins_of(part)
+    for side, held in _open_sides(part, own, [join for join in own if not join.rests]):
+        near = piece.graph.neighbours(held.other(part))
+        for other in sorted(piece.plan.parts, key=lambda each: each not in near) if part.is_end(side) else ():
+            back = _opposed(piece, part, side, other)
+            planes = (piece.body(each).planes[its].normal for each, its in ((part, side), (other, back)))
+            if other is not part and part not in piece.graph.neighbours(other) and dot(*planes) < -LOOKS_AT:
+                yield LooseEnd(part, side, other, back, 0.0, held, None)
 
 
 def _elsewhere(piece: Piece, part: Part, side: Side, held: Join, its: Part) -> Iterator[LooseEnd]:
@@ -181,7 +197,10 @@ def _settles(piece: Piece, end: LooseEnd) -> bool:
     a, side_a, b, side_b = sides
     more = replace(held, name="forgotten", part_a=a, side_a=side_a, part_b=b, side_b=side_b)
     then = place(JointGraph(replace(piece.plan, joins=(*piece.plan.joins, more)), piece.limits))
-    return len(then.free) < len(now.free) and len(then.misfits) <= len(now.misfits)
+    if len(then.free) >= len(now.free) or len(then.misfits) > len(now.misfits):
+        return False
+    bodies = [Body(part, then.position(part)) for part in (a, b)] if end.part.turn is not None else []
+    return not bodies or piece.meet_flat(contact(more, *bodies))
 
 
 def _fewer(

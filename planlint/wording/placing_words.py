@@ -54,7 +54,7 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet | Meant) -> Told
         wide, (a, b) = "wide" if cause.by < 0 else "narrow", fault.join.parts
         says = f"The drawer at {a.name} is {amount} too {wide} to run in {b.name}{ring}."
         return Told(says, _drawer(cause, fault.axis, amount, unit))
-    ways = _ways_to_close(fault, amount, unit)
+    ways = _ways_to_close(piece, fault, amount)
     if fault.turned is not None:
         ways = [_told_way(fault.turned, unit), *ways[:1]]
     elif image := _taken_along(piece, fault):
@@ -174,7 +174,8 @@ def _drawer(fit: DrawerFit, axis: Axis | None, amount: str, unit: str) -> list[s
     return [f"Make {names} {amount} {made}.", f"Or make the opening {amount} {opening}."]
 
 
-def _ways_to_close(fault: Misfit, amount: str, unit: str) -> list[str]:
+def _ways_to_close(piece: Piece, fault: Misfit, amount: str) -> list[str]:
+    unit = piece.plan.unit
     cause, closing, doubts = fault.cause, fault.closing, fault.doubts
     if isinstance(cause, Copied | Remade | Retold):
         return [_told_way(each, unit) for each in (cause, *doubts)]
@@ -188,7 +189,13 @@ def _ways_to_close(fault: Misfit, amount: str, unit: str) -> list[str]:
     distances = [each for each in doubts if isinstance(each, Unlike)]
     if distances:
         return [*ways, *(_told_way(each, unit) for each in distances)]
-    if fault.placing is not None:
+    if fault.placing is not None and fault.placing.side is None:
+        said = [each.span for join in piece.plan.joins for each in join.placings]
+        if said.count(fault.placing.span) > 1:
+            b, its = fault.join.part_b.name, fault.join.side_b.value
+            ways.append(f"Give {b}.{its} a join of its own, and lay it there from a side.")
+        ways.append("Say a distance from a side instead, or take the line out.")
+    elif fault.placing is not None:
         ways.append(f"Change this distance by {amount}, or take the line out.")
     else:
         # Square to a slanted joint the gap is less than what a length must change by.
