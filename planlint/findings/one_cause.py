@@ -208,6 +208,12 @@ class _Causes:
         return {part.name: number for number, fault in rings[::-1] for part in fault.loop_parts}
 
     @cached_property
+    def remade(self) -> dict[str, int]:
+        """By a part that closes a ring made shorter: so long it need not be had."""
+        rings = [(n, e.fact.closing) for n, e in enumerate(self.found) if isinstance(e.fact, Misfit)]
+        return {closing.part.name: n for n, closing in rings[::-1] if closing is not None and closing.by < 0}
+
+    @cached_property
     def foot(self) -> int | None:
         """The first foot that does not stand flat: what the piece stands on is known once it does."""
         feet = (n for n, e in enumerate(self.found) if (e.rule, e.kind) == ("askew", "foot"))
@@ -251,6 +257,7 @@ class _Causes:
             (each.rule == "lone-screw", self.past),
             (each.rule == "lone-screw", self.round),
             (each.rule == "no-way-in", self.unfit),
+            (each.rule == "stock-too-short", self.remade),
             (each.rule == "may-break" or each.kind == PRIED, self.bent),
         ):
             if follows:

@@ -52,7 +52,11 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
     if isinstance(cause, DrawerFit):
         yield from fitting(context, finding, _drawer(context, cause))
     known = cause is None and fault.closing is not None and fault.closing.sure
-    unsure = any(cause is not None or isinstance(each, Closing) for each in fault.doubts)
+    proved = fault.closing is not None and fault.closing.heals > 0
+    # What nothing proved hangs on what is asked of other rings.
+    asked = () if proved else context.piece.placement.misfits
+    either_of_two = (isinstance(each, Closing) for one in (fault, *asked) for each in one.doubts)
+    unsure = bool(cause is not None and fault.doubts) or any(either_of_two)
     if turned is not None:
         # Twins of one line in the ring take it together: a length that closes it is as likely.
         either = known and sum(turned.part.span.also_tells(part.span) for part in fault.loop_parts) > 1
