@@ -947,3 +947,58 @@ join shelf.left, shelf.right to side_l.right, side_r.left
     mending = mended(changed(text, ("flush right, front", "flush left, front")))
     assert not mending.after.findings
     assert mending.source.text.count("flush left") == 1
+
+
+RACK = """\
+plan "Shoe rack"
+    unit mm
+    seen from nowhere
+stock side of pine, 18 x 300
+stock slat of pine, 18 x 60
+part side_l of side, 600 long, upright, facing left
+part side_r of side, 600 long, upright, facing right
+part top of side, 800 long, crosswise, facing up
+for s in 1 to 3
+    for n in 1 to 4
+        part slat_{s}_{n} of slat, 764 long, crosswise, facing up
+        join slat_{s}_{n}.left to side_l.right
+            60 + (s - 1) * 200 from bottom
+            (n - 1) * 76 + 6 from front
+            pockets 2 in bottom
+            screws coarse 32
+        join slat_{s}_{n}.right to side_r.left
+            60 + (s - 1) * 200 from bottom
+            (n - 1) * 76 + 6 from front
+            pockets 2 in bottom
+            screws coarse 32
+join side_l.top to top.bottom
+    flush left, front
+    pockets 3 in right
+    screws coarse 32
+join side_r.top to top.bottom
+    flush right, front
+    pockets 3 in left
+    screws coarse 32
+"""
+
+
+def test_of_two_sides_of_which_either_may_be_meant_neither_is_made_anew_whatever_else_misfits() -> None:
+    text = changed(RACK, ("side_r of side, 600", "side_r of side, 618"))
+    text += """\
+part back of slat, 764 long, crosswise, facing front
+join back.left, back.right to side_l.right, side_r.left
+    flush top, back
+    pockets 2 in back
+    screws coarse 32
+"""
+    mending = mended(text)
+    assert len(mending.before.findings) > 6
+    assert mending.source.text == text
+
+
+def test_what_is_ten_times_too_long_is_told_once_with_the_board_that_nobody_sells() -> None:
+    mending = mended(changed(RACK, ("800 long", "8000 long")))
+    (told,) = mending.before.told
+    assert told.rule == "misfit"
+    assert "stock-too-short" in {each.rule for each in told.beside}
+    assert mending.source.text == RACK
