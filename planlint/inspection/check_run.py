@@ -120,8 +120,9 @@ def check_all(piece: Piece, judge: Judge, clock: Clock) -> Checked:
             checked.crashed.append(ran_out("time", _before(late, clock), late))
             theirs = []
             break
-    if "misfit" in judge and not clock.over:
-        checked.check("misfit", meant_line(piece, checked.found, judge.rules["misfit"]))
+    else:
+        if "misfit" in judge:
+            checked.check("misfit", meant_line(piece, checked.found, judge.rules["misfit"]))
     if theirs:
         checked.check_own(theirs)
     if checked.short:
