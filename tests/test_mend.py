@@ -164,6 +164,41 @@ def test_show_writes_nothing(faulty: Path) -> None:
     assert faulty.read_text() == FAULTY
 
 
+def test_show_lists_the_changes_to_choose_from_each_of_which_is_right(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A shelf and its dado are told differently: either line may be the right one, and the plan does not say which."""
+    text = """\
+plan "Wall shelf"
+    seen from front
+stock board of walnut, 3/4 x 8
+part side_l of board, 20 long, upright, facing left
+    dado 3/4 wide 3/8 deep across right, 12 from bottom
+part side_r mirrors side_l
+part shelf of board, 24-3/4 long, crosswise, facing up
+join shelf.left, shelf.right to side_l.right, side_r.left as dado
+    11 from bottom
+    flush front
+    glued
+"""
+    plan = tmp_path / "shelf.plan"
+    plan.write_text(text)
+    assert main(["mend", "--show", str(plan)]) == 1
+    told = capsys.readouterr().out.splitlines()
+    choices = [line.split("Choice")[1].strip() for line in told if "Choice" in line]
+    assert choices == ["Cut the dado in side_l nearer to the bottom.", "Lay shelf where its cut is."]
+    thens = [line.split("then")[1].strip() for line in told if line.strip().startswith("then")]
+    right = "dado 3/4 wide 3/8 deep across right, 11 from bottom", "12 from bottom"
+    assert tuple(thens) == right
+    for now, then in zip(
+        ("dado 3/4 wide 3/8 deep across right, 12 from bottom", "11 from bottom"), right, strict=True
+    ):
+        plan.write_text(text.replace(now, then, 1))
+        assert main(["inspect", str(plan)]) == 0
+        plan.write_text(text)
+    assert plan.read_text() == text
+
+
 @pytest.mark.parametrize("narrow", [["--rule", "wide-spacing"], ["--joint", "stile.left"]])
 def test_narrowed(faulty: Path, narrow: list[str]) -> None:
     assert main(["mend", "--all", *narrow, str(faulty)]) == 1

@@ -24,6 +24,7 @@ from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_fi
 from planlint.inspection.used_files import settings_in_force
 from planlint.repairs.mended_plan import Mending, MendStep, RepairMade
 from planlint.repairs.mending import MOST_INSPECTIONS, mend
+from planlint.repairs.open_choices import Choices, open_choices
 from planlint.reports.mending_report import mended_entry, write_change, write_left
 from planlint.reports.page_layout import Page
 from planlint.reports.text_report import write_inspection
@@ -174,7 +175,9 @@ def _one(source: PlanText, within: str | None, wish: Wish, telling: _Teller) -> 
             written = True
         except NotReplaced as problem:
             trouble = str(problem)
-    telling.told(mending, written=written)
+    # Who is asked has been shown them.
+    listed = open_choices(mending.after, settings, wish.seconds) if wish.show and wish.form == "text" else {}
+    telling.told(mending, listed, written=written)
     if mending.spent:
         sys.stdout.flush()
         tell(f"{source.path} is mended as far as could be seen: {time_spent(wish.seconds)}")
@@ -204,7 +207,7 @@ class _Teller:
     def unread(self, inspection: Inspection) -> None:
         pass
 
-    def told(self, mending: Mending, *, written: bool) -> None:
+    def told(self, mending: Mending, choices: Choices, *, written: bool) -> None:
         pass
 
     def end(self) -> None:
@@ -254,7 +257,7 @@ class _TextTeller(_Teller):
     def _page(self, path: str) -> Page:
         return Page(sys.stderr) if path == STANDARD_INPUT and not self.wish.show else self.page
 
-    def told(self, mending: Mending, *, written: bool) -> None:
+    def told(self, mending: Mending, choices: Choices, *, written: bool) -> None:
         path = mending.before.path
         plain = path == STANDARD_INPUT and not self.wish.show
         if plain:
@@ -268,7 +271,7 @@ class _TextTeller(_Teller):
             for step in mending.steps:
                 for change in step.changes:
                     write_change(page, step.before, change)
-        write_left(page, mending.after)
+        write_left(page, mending.after, choices)
         page.blank()
         many = f"{changes} change{'' if changes == 1 else 's'}"
         if not changes:
@@ -306,7 +309,7 @@ class _Json(_Teller):
     def unread(self, inspection: Inspection) -> None:
         self.plans.append(_entry(Mending(inspection, inspection, (), 1), written=False))
 
-    def told(self, mending: Mending, *, written: bool) -> None:
+    def told(self, mending: Mending, choices: Choices, *, written: bool) -> None:  # noqa: ARG002
         self.plans.append(_entry(mending, written=written))
 
     def end(self) -> None:
@@ -325,7 +328,7 @@ class _Patch(_Teller):
         for trouble in inspection.crashed[:1]:
             tell(f"{inspection.path}: {trouble.says}")
 
-    def told(self, mending: Mending, *, written: bool) -> None:  # noqa: ARG002
+    def told(self, mending: Mending, choices: Choices, *, written: bool) -> None:  # noqa: ARG002
         path = mending.before.path
         named = "standard-input" if path == STANDARD_INPUT else os.path.relpath(path)
         sys.stdout.flush()

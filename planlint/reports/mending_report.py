@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 from planlint.inspection.inspection_result import Inspection
 from planlint.language.plain_lines import line_at
 from planlint.repairs.mended_plan import Mending, RepairMade
+from planlint.repairs.open_choices import Choices
 from planlint.reports.json_report import plan_entry
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
@@ -65,8 +66,8 @@ def write_change(page: Page, inspection: Inspection, change: RepairMade) -> None
         page.labelled("Also", f"The same words stand for {more}: that is right there too.")
 
 
-def write_left(page: Page, after: Inspection) -> None:
-    """What nobody but the builder can mend, with what the tool suggests."""
+def write_left(page: Page, after: Inspection, choices: Choices) -> None:
+    """What nobody but the builder can mend, with the changes to choose from, or what the tool suggests."""
     if not after.findings:
         return
     page.blank()
@@ -74,7 +75,12 @@ def write_left(page: Page, after: Inspection) -> None:
     for finding in after.told:
         names = finding.joint or ", ".join(dict.fromkeys(finding.parts))
         page.graded(finding.grade.word.upper(), f"{finding.rule}: {visible(names)}", style="bold")
-        for repair in finding.repairs:
+        ways = choices.get(finding.identity, ())
+        for way in ways:
+            page.labelled("Choice", sentence(way.repair.says, finding.parts))
+            for passage in passages(after.source.text, way.edits):
+                write_difference(page, *passage)
+        for repair in finding.repairs if len(ways) < 2 else ():  # One change alone is no choice.
             page.labelled("Suggestion", sentence(repair.says, finding.parts))
         if finding.also:
             page.labelled("Also", places_told(after, finding.also))
