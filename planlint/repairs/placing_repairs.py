@@ -66,7 +66,8 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
     for number, way in enumerate(fitting(context, finding, _closings(context, fault))):
         # Where it is known what is wrong the piece may get larger by it, and then nothing else is done unasked.
         known = known and (number > 0 or resizes(context, way.edits, finding))
-        asks = unsure or either or (known and number > 0)
+        # A part that is turned would explain it too, but for its screws.
+        asks = unsure or either or turned is not None or (known and number > 0)
         yield way._replace(asks=asks, larger=known and not number)
 
 
