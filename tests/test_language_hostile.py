@@ -137,3 +137,20 @@ def test_one_line_of_rubbish_is_one_mistake() -> None:
         b"%!PS-Adobe",
     ):
         assert len(messages(line)) == 1, line
+
+
+@pytest.mark.parametrize("number", ["1/0", "3-1/0", "2 1/0", "1/00"])
+@pytest.mark.parametrize(
+    "line",
+    [
+        "{0} Cupboard door, 18 x {0}",
+        "part c of b {0} by 5 by 3 upright",
+        "load {0} pounds spread on a",
+        "    {0}-20 bolts {0} long",
+        "    as half lap {0} deep by {0}",
+        "    slides {0} , {0} between",
+    ],
+)
+def test_a_fraction_of_nothing_is_no_fault_of_ours_wherever_it_stands(line: str, number: str) -> None:
+    text = f'plan "t"\njoin a.left to b.right\n{line.format(number)}\n'
+    assert read(PlanText("zero.plan", text))[1]

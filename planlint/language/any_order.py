@@ -7,7 +7,7 @@ from planlint.language.vocabulary import COUNTED, SIDE_WORDS
 
 SIDE = f"(?:{'|'.join(SIDE_WORDS)})"
 NUMBER = (
-    r"(?<![\w/.])-?(?:[0-9]+(?:[- ][0-9]+/[0-9]+|/[0-9]+)?|[0-9]*\.[0-9]+)"
+    r"(?<![\w/.])-?(?:[0-9]+(?:[- ][0-9]+/0*[1-9][0-9]*|/0*[1-9][0-9]*)?|[0-9]*\.[0-9]+)"
     rf"(?: ?(?:inches|inch|in(?! (?:\w+\.)?(?:{SIDE}|face|each|both|every|middle|cent)\b)|mm|cm|ft|feet)\b|\"|')?"
     r"(?![\w/]|\.[0-9])"
 )

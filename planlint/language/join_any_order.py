@@ -92,7 +92,7 @@ def _row_told(line: str) -> Offer | None:
         return _of_pockets(said, thread, gauge) or _pockets(said, through, words, thread)
     sizes = {"gauge": gauge}
     sizes["thick"] = said.one(
-        r"(?<![\w/])([0-9]+/[0-9]+)-(?:20|18|16|13)\b", r"<N> (?:dia(?:meter)?|thick|round)\b"
+        r"(?<![\w/])([0-9]+/0*[1-9][0-9]*)-(?:20|18|16|13)\b", r"<N> (?:dia(?:meter)?|thick|round)\b"
     )
     sizes["long"] = said.one(r"<N> long\b", r"\b(?:length|long) <N>")
     sizes["sunk"], sizes["deep"] = said.one(r"\bsunk <N>"), said.one(r"<N> deep\b")

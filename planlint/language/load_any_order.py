@@ -26,7 +26,7 @@ def load_told(line: str) -> Offer | None:
     if re.search(r"\b(?:each|every(?! f)|all|both)\b|psf|\bsq|\bon \w+(?:,| and) [a-z]", said.left):
         return None
     found = said.cut(
-        rf"(?<![\w.])(?:([0-9]+) x )?([0-9]+/[0-9]+|[0-9][0-9.]*) ?"
+        rf"(?<![\w.])(?:([0-9]+) x )?([0-9]+/0*[1-9][0-9]*|[0-9]+(?:\.[0-9]+)?(?![0-9./])) ?"
         rf"(({'|'.join(_WEIGHTS)})(?:s|(?<=kilo)grams?|ewtons?)?)(?![a-z])\.?"
     )
     if found is None or not (loaded or re.search(r"\b(?:on|push|pull) ", said.left)):
