@@ -290,11 +290,8 @@ def _of_part(piece: Piece, part: Part, told: Set[int]) -> Iterator[NoWood]:
                 if sign > 0
                 else other.box.low[axis] - let.box.high[axis]
             )
-            wide, high = (
-                min(let.box.high[i], other.box.high[i]) - max(let.box.low[i], other.box.low[i])
-                for i in Axis
-                if i is not axis
-            )
+            shared = let.box.shared(other.box)
+            wide, high = (shared[i] for i in Axis if i is not axis)
             if left < SLIVER and min(wide, high) > HOLE:
                 yield NoWood("window", join, part, wide, high, other.removal)
                 break

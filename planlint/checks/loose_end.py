@@ -140,9 +140,7 @@ def forgotten_lap(piece: Piece, one: Part, other: Part) -> LooseEnd | None:
 
 def _taken(piece: Piece, one: Part, other: Part) -> list[float]:
     """How far two parts run into one another along each axis, rounded to what a plan tells."""
-    a, b = (piece.body(part).bounds for part in (one, other))
-    ways = zip(a.low, a.high, b.low, b.high, strict=True)
-    return [round(min(a_high, b_high) - max(a_low, b_low), 3) for a_low, a_high, b_low, b_high in ways]
+    return [round(along, 3) for along in piece.body(one).bounds.shared(piece.body(other).bounds)]
 
 
 def _unheld(piece: Piece, along: Axis) -> Iterator[LooseEnd]:

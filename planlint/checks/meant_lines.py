@@ -18,6 +18,7 @@ from planlint.language.syntax_tree import PartLine, Statement
 from planlint.model.directions import Axis
 from planlint.model.elaborate import elaborate
 from planlint.model.plan import Part
+from planlint.model.provenance import image_of
 from planlint.placement.contradictions import closes
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import PlanText, Span
@@ -82,8 +83,8 @@ def _images(piece: Piece) -> Iterator[Meant]:
         for of in (each.name for each in piece.plan.parts[: part.index] if each.stock is part.stock):
             unlike = of != line.stock.text and 1 - SequenceMatcher(None, part.name, of).ratio()
             for axis in Axis if line.mirrors and len(line.names) == 1 else ():
-                words = f"mirrors {of} {axis.words}".removesuffix(f" {Axis.X.words}")
-                ways += [(unlike, each) for each in _other_words(piece, part, statement, at, words)]
+                told = _other_words(piece, part, statement, at, image_of(of, axis))
+                ways += [(unlike, each) for each in told]
     return (way for _, way in sorted(ways, key=itemgetter(0)))
 
 

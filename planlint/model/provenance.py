@@ -189,8 +189,12 @@ def meant_as_image(provenance: Provenance, name: str, grain: Axis) -> tuple[str,
     ways = sorted(
         Axis, key=lambda axis: (not (along and axis.words == own), axis is grain, axis.words in there)
     )
-    words = [axis.words for axis in ways if along or axis.words != own]
-    return of, [f"mirrors {of}{f' {way}' if way != USUAL_MIRROR else ''}{along}" for way in words]
+    return of, [f"{image_of(of, axis)}{along}" for axis in ways if along or axis.words != own]
+
+
+def image_of(name: str, axis: Axis) -> str:
+    """What the line of a part says, from behind its own name, that is the image of another along an axis."""
+    return f"mirrors {name}{f' {axis.words}' if axis.words != USUAL_MIRROR else ''}"
 
 
 def mirror_meant(provenance: Provenance, name: str, axis: Axis) -> tuple[str, str]:
@@ -200,7 +204,7 @@ def mirror_meant(provenance: Provenance, name: str, axis: Axis) -> tuple[str, st
     if said is None or len(said.line.names) > 1 or not said.line.like or said.line.mirrors:
         return "", ""
     of = said.line.stock.text
-    return f"like {of}", f"mirrors {of}{f' {axis.words}' if axis.words != USUAL_MIRROR else ''}"
+    return f"like {of}", image_of(of, axis)
 
 
 def origin(statement: Statement) -> tuple[Statement, PlanText | None]:

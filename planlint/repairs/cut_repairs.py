@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from planlint.checks.joint_wood import NoWood
+from planlint.checks.meant_lines import image_words
 from planlint.checks.poor_fit import PoorFit
 from planlint.findings.finding import Finding
 from planlint.geometry.let_in import NEAR, cut_box, let_in, overlap_of, width
@@ -122,10 +123,9 @@ def _mirrored_otherwise(context: Context, host: Part, axis: Axis) -> Iterator[Pr
     """A mirror image turned round another way, or made of what is only like another: its cuts lie elsewhere then."""
     head = context.at(host.span)
     node = head.node
-    like, image = mirror_meant(context.plan.provenance, host.name, axis)
+    _, image = mirror_meant(context.plan.provenance, host.name, axis)
     if isinstance(node, PartLine) and image:
-        start = node.names[-1].end + 1
-        made = change(head, Span(start, start + len(like)), image)
+        made = change(head, image_words(context.line(head), node), image)
         yield Proposal((made,), f"make {host.name} the image of {node.stock.text}", moves=True)
     if not isinstance(node, PartLine) or node.mirrors is None:
         return
