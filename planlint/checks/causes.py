@@ -1,5 +1,6 @@
 """What makes findings at several joints one: the same fault where parts that are alike meet alike."""
 
+from planlint.checks.registry import By, hangs_on
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import BY_LOADS
 from planlint.geometry.piece import Piece
@@ -29,7 +30,7 @@ def cause_of(piece: Piece, finding: Finding) -> str:
     meeting: tuple[object, ...]
     if join is not None and not exact:
         meeting = _meeting(join, wide=finding.rule not in _BY_SCREWS)
-        if finding.rule == "hole-in-sight":
+        if hangs_on(finding.rule, By.SIGHT):
             # What counts is which face is seen, however many see it; left and right are images of one another.
             faces = sorted({"aside" if row.face.axis is Axis.X else row.face.value for row in join.pockets})
             return repr((finding.rule, finding.kind, int(finding.grade), meeting, faces))

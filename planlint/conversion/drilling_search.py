@@ -11,11 +11,11 @@ from planlint.conversion.drilling_trials import (
     Drilled,
     Key,
     Trial,
+    by_sight,
     drilled_alike,
     drilled_part,
     groups_apart,
     in_every,
-    is_seen,
     least_cost,
     misplaced,
     trial_of,
@@ -146,7 +146,7 @@ class Search(DrillingState):
         self, found: Iterable[Finding], choices: Mapping[Key, Choice]
     ) -> tuple[int, int, int, int, int]:
         stops, cautions, advice = self.total(found)
-        cautions += sum(finding.rule == "hole-in-sight" for finding in found)
+        cautions += len(by_sight(found))
         fewer = sum(choice.fewer for choice in choices.values())
         plugged = [choice for choice in choices.values() if choice.plugged]
         return stops, fewer, cautions + len(plugged), sum(choice.outward for choice in plugged), advice
@@ -224,7 +224,7 @@ class Search(DrillingState):
             trial_of(way, drilled_part(self.joins[key], way), self.about(key, found, shared))
             for way, found in zip(self.ways[key], rounds, strict=False)
         ]
-        return [*trials, *(with_plugs(trial) for trial in trials if is_seen(trial))]
+        return [*trials, *(with_plugs(trial) for trial in trials if by_sight(trial.findings))]
 
     def _set_out_anew(self) -> set[Key]:
         """More ways for the joints that no plain layout serves: the same faces with the pockets elsewhere."""

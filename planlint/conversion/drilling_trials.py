@@ -44,7 +44,7 @@ class Trial:
         """
         grades = Counter(finding.grade for finding in self.findings)
         plugs = self.choice.count if self.choice.plugged else 0
-        holes = sum(finding.rule == "hole-in-sight" for finding in self.findings)
+        holes = len(by_sight(self.findings))
         marred = grades[Grade.CAUTION] + holes + (plugs > 0)
         shows = self.choice.plugged and self.choice.outward
         advice = grades[Grade.ADVICE]
@@ -120,22 +120,23 @@ def new_joins(plan: Plan, change: Change) -> dict[Key, Join]:
 def misplaced(findings: Iterable[Finding]) -> bool:
     """Whether pockets set out otherwise may satisfy what stops, or else all that is found but that they are seen."""
     stops = {finding.rule for finding in findings if finding.grade is Grade.STOP}
-    rules = {finding.rule for finding in findings} - {"hole-in-sight"}
     if stops:
         return all(hangs_on(rule, By.PLACES) or rule in _BESIDE_CUTS for rule in stops)
-    return bool(rules) and any(hangs_on(rule, By.PLACES) for rule in rules)
+    rules = {finding.rule for finding in findings if not hangs_on(finding.rule, By.SIGHT)}
+    return any(hangs_on(rule, By.PLACES) for rule in rules)
+
+
+def by_sight(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """What is found only since it is seen."""
+    return tuple(finding for finding in findings if hangs_on(finding.rule, By.SIGHT))
 
 
 _BESIDE_CUTS = frozenset({"thin-cover", "stepped-face"})
 """Rules that hang on places where a part is grooved or rabbeted."""
 
 
-def is_seen(trial: Trial) -> bool:
-    return any(finding.rule == "hole-in-sight" for finding in trial.findings)
-
-
 def trial_of(way: Choice, part: str, findings: tuple[Finding, ...]) -> Trial:
-    seen = [finding.measured or 0.0 for finding in findings if finding.rule == "hole-in-sight"]
+    seen = [finding.measured or 0.0 for finding in by_sight(findings)]
     return Trial(way, part, findings, max(seen, default=0.0))
 
 
@@ -147,7 +148,7 @@ def as_told_of(trial: Trial, join: Join, flips: Flips) -> Trial:
 
 def with_plugs(trial: Trial) -> Trial:
     """The same pockets plugged: nobody sees them any longer, and nothing else is different."""
-    kept = tuple(finding for finding in trial.findings if finding.rule != "hole-in-sight")
+    kept = tuple(finding for finding in trial.findings if not hangs_on(finding.rule, By.SIGHT))
     return replace(trial, choice=replace(trial.choice, plugged=True), findings=kept)
 
 

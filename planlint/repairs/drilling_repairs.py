@@ -69,7 +69,7 @@ def drill_elsewhere(context: Context, finding: Finding) -> Iterator[Proposal]:
     yield from _offered(context, finding, join, ways)
     if finding.rule == "into-end-grain":
         yield from _without_screws(context, join)
-    if finding.rule != "hole-in-sight":
+    if not hangs_on(finding.rule, By.SIGHT):
         return
     for number, asked in enumerate(join.pockets):
         if asked.span == finding.span:

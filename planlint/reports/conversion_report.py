@@ -54,7 +54,7 @@ def write_conversion(
             found = [each for each in conversion.elsewhere if (_told_of(each, plan) in known) is again]
             if found:
                 page.heading(words)
-                _write_findings(page, found, _part_names(conversion))
+                _write_findings(page, found)
     _write_strength(page, conversion)
     _write_lines(page, conversion)
     _write_users(page, conversion)
@@ -98,7 +98,7 @@ def _write_users(page: Page, conversion: Conversion) -> None:
         for mistake in user.unread:
             page.graded("NOT READ", "", style="bold magenta")
             page.prose(sentence(mistake.says), indent=4)
-        _write_findings(page, user.new, {part for found in user.new for part in found.parts})
+        _write_findings(page, user.new)
         if not user.unread and not user.new:
             page.prose("Nothing is found that was not found before.", indent=2)
 
@@ -204,12 +204,12 @@ def _write_joints(page: Page, conversion: Conversion, group: list[Converted], *,
     _write_drilling(page, conversion, group, explain=explain)
     if first.screws:
         page.labelled("Screws", first.screws)
-    _write_findings(page, [each for joint in group for each in joint.left], names)
+    _write_findings(page, [each for joint in group for each in joint.left])
 
 
-def _write_findings(page: Page, findings: Iterable[Finding], names: Collection[str]) -> None:
-    """Findings that are alike but for the names of their parts are told once."""
-    alike = grouped((f"{each.rule} {_nameless(each.says, names)}", each) for each in findings)
+def _write_findings(page: Page, findings: Iterable[Finding]) -> None:
+    """Findings of one cause are told once."""
+    alike = grouped((each.cause or each.identity, each) for each in findings)
     for found in alike.values():
         _write_finding(page, found[0])
         if len(found) > 1:
