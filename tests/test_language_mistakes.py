@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
+import tomllib
 
 import pytest
 
 from planlint.language.reader import MOST_MISTAKES, read
 from planlint.language.syntax_tree import JoinLine, Tree
+from planlint.language.wishes import with_its_own
+from planlint.text.resources import resource
 from planlint.text.source import PlanText
 
 TOP = 'plan "x"\n    '
@@ -88,7 +91,7 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         ("leg of post, 34 long", "leg", "`part` is missing at the start of this line"),
         ("a.left to b.right", "a.left", "`join` is missing at the start of this line"),
         (UNDER_JOIN + "top, front", "top", "`flush` is missing at the start of this line"),
-        (UNDER_PART + "wobble to 3", "wobble", "`wobble` is not a detail of a part"),
+        (UNDER_PART + "wobble to 3", "wobble to 3", "can stand behind `#`: `# wobble to 3`"),
         (
             "join a.left to b.right, flush top",
             "join a.left to b.right, flush top",
@@ -106,9 +109,9 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
             "as dovetail",
             "`as through dovetail`, `as half-blind dovetail`, or `as sliding dovetail, 3/8 deep`",
         ),
-        (UNDER_JOIN + "wobble", "wobble", "`wobble` is not a detail of a join"),
+        (UNDER_JOIN + "wobble", "wobble", "a join says where its part sits, as `flush top`"),
         (UNDER_JOIN + "set back 3 -1/2 from top", "-", "a minus sign has a space on both sides"),
-        (UNDER_PART + "wobble red", "wobble", "`wobble` is not a detail of a part"),
+        (UNDER_PART + "wobble red", "wobble red", "a part says how large it is, as `24 long`"),
         (UNDER_PART + "turned 45 about z", "z", "`crosswise`, `deep` or `vertical` could"),
         (
             UNDER_PART + "notch 1 x 2 x 3 at top left",
@@ -460,7 +463,7 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("hole 2 dia in top, 6 from left", "part", "`hole 2 wide in top, 6 from left, 3 from front`"),
         ("3/4 dia", "part", "a round rod is told as one, `stock rod of birch, 3/4 x 3/4`"),
         ("3/8 x 1/4 rabbet along the back", "part", "`rabbet 3/8 x 1/4 along back bottom`"),
-        ("mirrored left to right", "part", "says so on its first line: `part NAME like OTHER` or"),
+        ("mirrored left to right", "part", "says so on its first line: `part a like OTHER` or"),
         ("on all shelves", "part", "parts as `part shelf_1, shelf_2 of STOCK`"),
         ("part rail of pine, 1x4, 30 long, facing front", "", "`stock board of pine, 1x4`"),
         (
@@ -567,10 +570,10 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         (
             "screws coarse 1-1/4, exterior",
             "join",
-            "has no place in it: what screws are made of is said once, under `plan`",
+            "what screws are made of is said once, under `plan`",
         ),
         ("upside down", "part", "`facing down`"),
-        ("overhang 1 at front", "part", "under its `join` line: `proud 1 at front`"),
+        ("overhang 1 at front", "part", "under its `join` line: say `proud 1 at front`"),
         (
             "tenon 1 long on both ends",
             "part",
@@ -603,11 +606,6 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
             "part",
             "across back, 6 from left`, `dado 3/4 wide 3/8 deep across back, 12 from left`",
         ),
-        (
-            "part c of board, 20 long, facing up, glued",
-            "",
-            "`glued` has no place in it: it is said under a `join` line",
-        ),
         ("pockets 2 from back", "join", "`pockets 2 in back`"),
         ("part c of board, 18 wide, 4 high, crosswise", "", "`part c of board, 18 long, 4 wide, crosswise`"),
         ("as bridle joint, open", "join", "`as bridle`; `open` has no place in it"),
@@ -624,9 +622,9 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("screw length 1-1/4", "join", "`screws coarse 1-1/4` in softwood"),
         ("3 nails from the side, 2 in", "join", "`nails 3 through a, 2 in long`"),
         ("treated wood", "plan", "how the wood is sold is said of the stock: `stock post of treated"),
-        ("attached to leg_l", "part", "told by a join at the margin: `join NAME.left to leg_l.right`"),
+        ("attached to leg_l", "part", "told by a join at the margin: `join a.left to leg_l.right`"),
         ("pockets spaced 2 apart in back", "join", "`pockets every 2 from 2 to 2 in back`"),
-        ("drill 2 pocket holes in back", "join", "`pockets 2 in back`; `drill` has no place in it"),
+        ("drill 2 pocket holes in back", "join", "say `pockets 2 in back`"),
         (
             "join c.left to d.right / c.right to e.left",
             "",
@@ -673,6 +671,7 @@ def test_one_wish_in_other_words_is_told_once(line: str, place: str, says: str) 
         ("part c of b, 20 long, rounded ends", "rounded ends", "`ends rounded 1/2`"),
         ("part c of b, 20 long, deep, pocket holes in back", "pocket holes in back", "under its `join` line"),
         ("part c of b, 20 long, deep, 1 pc", "1 pc", "each part has a name of its own"),
+        ("part c of board, 20 long, facing up, glued", "glued", "under its `join` line: say `glued`"),
         ("part c of b, 20 long, 3/4 dia, uprihgt", "3/4 dia", "`stock rod of birch, 3/4 x 3/4`"),
     ],
 )
@@ -936,6 +935,57 @@ def test_what_a_builder_says_is_told_in_the_words_of_the_language(place: str, li
     more = {"for": "\n  let x = 1", "assembly": "\n  let x = 1\nend"}.get(line.split(maxsplit=1)[0], "")
     assert told(under + line + more) == [(line, f"say `{ours}`")]
     assert told(under + ours + more) == []
+
+
+TOPICS = tomllib.loads(resource("grammar", "topics.toml").read_text("utf-8"))["topic"]
+ABOVE = {"join": UNDER_JOIN, "part": UNDER_PART, "plan": TOP, "": ""}
+SAID_ELSEWHERE = {"": "at the margin", "plan": "under `plan`", "part": "under `part ", "join": "join"}
+"""By where a line stands, the words that say so."""
+
+
+@pytest.mark.parametrize("at", range(len(TOPICS)))
+def test_what_is_offered_by_topic_can_stand_where_it_is_said_to(at: int) -> None:
+    """Each line, with what it takes of the builder's own or without."""
+    told_of = TOPICS[at]
+    places = [place.removeprefix("any_") for place in told_of["under"].split()]
+    for own in ("", "7-1/2 mm left right 3"):
+        for place in places:
+            says = topic_said(told_of["says"], own)
+            for line in re.findall(r"`([^`]+)`", says):
+                others = [each for each, words in SAID_ELSEWHERE.items() if words in says]
+                alone = re.fullmatch(r"[a-z]+|#|(?:part|join) a", line) is not None
+                assert alone or any(told(ABOVE[each] + line) == [] for each in (place, *others)), line
+
+
+def topic_said(says: str, own: str) -> str:
+    return with_its_own(says, own).replace("NAME", "a").replace("OTHER", "b").replace("{M}", "white oak")
+
+
+@pytest.mark.parametrize(
+    ("place", "line", "says"),
+    [
+        ("join", "edge distance 1-1/2", "`pockets 2 from 1-1/2 to 1-1/2 in back`"),
+        ("join", "carriage bolts 3/8 x 6, washer and nut", "nuts and washers are not said"),
+        ("join", "leave the screws out until after finish", "this line can go"),
+        ("join", "glue and brads until dry", "`nails 2 through a, 1-1/2 long`; `until dry` can stand"),
+        ("join", "flush top, nice and tight", "this line can go"),
+        ("join", "spacing 1/8 between boards", "`gap 1/8 to b.right` under `part a`"),
+        ("join", "screwed from outside", "`pockets 2 in back` or, through a face, `screws 2 through a"),
+        ("join", "lag bolts from the leg", "`screws 2 through leg, gauge 8, 2 long`"),
+        ("join", "back stretcher sits 4 up from the foot", "`4 from bottom`"),
+        ("join", "quarter sawn", "this is said of a part"),
+        ("part", "quarter sawn", "`stock board of quarter-sawn white oak, 1x6`"),
+        ("part", "no. 1 grade", "`stock board of No. 1 pine, 1x6`"),
+        ("part", "22 between shoulders", "`22 + 2 * 1 long`"),
+        ("part", "toe kick 3 x 4", "`notch 3 x 4 at front bottom`"),
+        ("part", "made of white oak", "at the margin"),
+        ("part", "overhang 1 all round", "`proud 1 at front`"),
+        ("part", "covered by a cushion on top", "`covered top by cushion`"),
+    ],
+)
+def test_a_word_of_the_trade_is_answered_by_what_is_said_of_it(place: str, line: str, says: str) -> None:
+    [(where, said)] = told(ABOVE[place] + line)
+    assert where == line and says in said
 
 
 def test_a_middle_names_the_one_way_in_which_nothing_lies_yet() -> None:

@@ -1,9 +1,12 @@
 """What a line says in whatever order: each thing is cut out of it by its own pattern, and what is left is looked at."""
 
 import re
+import tomllib
+from functools import cache
 from typing import NamedTuple
 
 from planlint.language.vocabulary import COUNTED, SIDE_WORDS
+from planlint.text.resources import resource
 
 SIDE = f"(?:{'|'.join(SIDE_WORDS)})"
 NUMBER = (
@@ -12,16 +15,6 @@ NUMBER = (
     r"(?![\w/]|\.[0-9])"
 )
 _FACING = {SIDE_WORDS[at]: SIDE_WORDS[at ^ 1] for at in range(len(SIDE_WORDS))}
-_OTHER_WORDS = {
-    r"\bthru\b": "through", r"\b(?:underside|underneath)\b": "bottom", r"\brear\b": "back", r" ?@ ?": " at ",
-    r"\b(?:bolts? (?:and|with|into) )?(?:cross[- ]?dowels?|barrel[- ]nuts?)\b": "bolts into inserts",
-    r"\bev(?:ery|\.)?(?= [0-9])": "every", r"\bw/(?!o)": "with ",
-    r"\b(?:an? )?half(?: (?:an|of an))?[- ]inch\b": "1/2 in", r"\b(?:an? )?quarter(?: of an)?[- ]inch\b": "1/4 in",
-    r"\b(?:an? )?eighth(?: of an)?(?:[- ]inch)?\b": "1/8 in", r"\bthree[- ]quarters?(?: of an)?[- ]inch\b": "3/4 in",
-    r"\blower (?:edge|face|side|end)\b": "bottom", r"\bupper (?:edge|face|side|end)\b": "top",
-    r"\b(?<=above )foot$": "bottom", r"\btwice\b": "2 ,", r"\bevery foot\b": "every 1 ft",
-    r"(?<=[0-9\"]) w\b": " wide", r"(?<=[0-9\"]) d\b": " deep", r"\b(?:(?:an?|1) )?pairs? of (?=[a-z])": "2 ",
-}  # fmt: skip
 MOST_CUT = 40
 """Times that one thing is cut out of a line."""
 SEVERAL = "`, `"
@@ -30,11 +23,22 @@ MANY_LEFT = 3
 """Words that count as left over for a line that is mostly filled in: it is offered for want of any other."""
 _MANY = 9
 """Words that a number counts for, where it was not understood. Basis: our own judgement; no line has so many left."""
+PIECES = "board|plank|rail|stile|leg|post|apron|seat|shelf|shelve|joist|decking|slat|stretcher|cleat|beam|runner|piece"
+"""What builders call the parts of a piece by: such a word tells nothing that the line above it does not."""
 _EMPTY = re.compile(
     r"\b(?:an?|its|it|with|and|of|is|are|has|at|in|on|by|to|for|using|made|each|from|along|across|per|as|pcs|pieces|"
-    r"joint|side|face|edge|end|corner|through|x|outside|drive|install|use|put|add|evenly|spaced)s?\b|[,;:.()=+&/*-]"
+    r"joint|side|face|edge|end|corner|through|x|outside|off|onto|into|drive|install|use|put|add|evenly|spaced|fasten|attach|secure|held|hold|drill|bore|keep)s?\b|[,;:.()=+&/*-]"
 )
 """Words and marks that say nothing by themselves."""
+
+
+@cache
+def called(what: str) -> dict[str, str]:
+    """How builders call the things of a kind, by the plan's word for each: a table of ``grammar/called.toml``."""
+    tables: dict[str, dict[str, str]] = tomllib.loads(
+        resource("grammar", "called.toml").read_text(encoding="utf-8")
+    )
+    return tables[what]
 
 
 class Offer(NamedTuple):
@@ -55,8 +59,9 @@ class Said:
 
     def __init__(self, text: str) -> None:
         text = re.sub(r"\bthe ", "", re.sub(r"[ \t]+", " ", text), flags=re.IGNORECASE)
+        text = re.sub(rf"\b{SIDE} (?=(?:{PIECES})s?\b(?!\.))", "", text, flags=re.IGNORECASE)
         text = re.sub(r"\b([2-9]) pairs of ", lambda pairs: f"{2 * int(pairs[1])} ", text)
-        for theirs, ours in _OTHER_WORDS.items():
+        for theirs, ours in called("words").items():
             text = re.sub(theirs, ours, text, flags=re.IGNORECASE)
         text = re.sub(r"(?<![\w/.-])([1-9])x (?=[0-9])", r"\1 , ", text)  # `2x 3/8` are two
         text = re.sub(r"(?<=[0-9'\"m]) ?(?:x|×|by) ?(?=[0-9])", " x ", text)
@@ -94,6 +99,11 @@ class Said:
             if not cut[0]:
                 break
         return found
+
+    def which(self, what: str, *, every: bool = False) -> str:
+        """The first of the things of a kind that is named, or nothing; ``every`` time it is."""
+        found = (each for each, its in called(what).items() if (self.every(its) if every else self.cut(its)))
+        return next(found, "")
 
     def sides(self) -> list[str]:
         """All sides that are named."""

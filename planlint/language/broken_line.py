@@ -6,7 +6,7 @@ a line whose meaning is beyond doubt is still read. All of this runs only for br
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
 from planlint.language.any_order import MANY_LEFT
@@ -19,19 +19,28 @@ from planlint.language.misspelt_words import nearest_word
 from planlint.language.odd_characters import odd_character, odd_in
 from planlint.language.rephrasing import rephrased, such_as
 from planlint.language.stock_in_order import stock_in_order
-from planlint.language.syntax_tree import JoinLine, PlacingLine
+from planlint.language.syntax_tree import JoinLine, PartLine, PlacingLine
 from planlint.language.vocabulary import FIRST_WORDS, SPANS, first_word
-from planlint.language.wishes import EVERY_WAY, wish
+from planlint.language.wishes import EVERY_WAY, topic, wish
 
 _FILLERS = re.compile(
     r"^(?:a|one|1) (?=\w+ of )|\b(?:the|an|my|our|this|please|just|simply) (?=\w)", re.IGNORECASE
 )
 """Words that say nothing, and are not names."""
+_REASON = re.compile(
+    r",? \b(?:so(?: that)?(?= (?:it|they|the|there|no|we|you)\b)|because|until|till|before|after|while|in order to|"
+    r"to (?:hide|keep|avoid|hold|make|allow|prevent|clear|match|resist|stop|help|let|take|hang|carry|receive)|"
+    r"for (?:strength|looks|now|safety|support|extra|more|added|better|appearance|movement|comfort))\b.*$",
+    re.IGNORECASE,
+)
+"""Why something is done, or when."""
 _BARE = str.maketrans("", "", " ,")
 OF_A_KIND = ("join", "part", "plan")
 """What details are of."""
 MOST_IN_A_LINE = 12
 """Mistakes looked for in one line. Basis: own judgement."""
+MOST_PIECES = 4
+"""Things that one line says of a part or join, each told by itself. Basis: own judgement."""
 MOST_LEFT = 2
 """Words of a line that may be left over where what it means is told by the rest. Basis: own judgement."""
 
@@ -114,7 +123,7 @@ def _mend(line: str, above: Indented, tools: Tools) -> Mended:
     slip = LineRepair(line, place, tools)
     if wished is None and (read := rephrased(slip, slips=True)) is not None:
         return Mended(read, slip.wrongs)
-    says = such_as(said, 0)
+    says = such_as(said, 0) or _but_for_its_reason(line, place, tools)
     if not says and (worked.node is None or len(repair.wrongs) > MOST_LEFT):
         says = _for_want(repair, LineRepair(line, place, tools), wished, nearly=node is not None)
     says = says or (wished.says if wished else "")
@@ -130,32 +139,80 @@ def _for_want(worked: LineRepair, whole: LineRepair, wished: Wrong | None, *, ne
     pointed = len(worked.wrongs) == 1 and worked.wrongs[0].telling is not Telling.VAGUE
     if pointed and (nearly or worked.wrongs[0].telling is Telling.SURE):
         return None
-    says = such_as(whole, 0 if wished else MOST_LEFT)
+    says = None if wished or pointed else _piece_by_piece(whole.text, whole.place, whole.tools)
+    says = says or such_as(whole, 0 if wished else MOST_LEFT)
     if says or pointed or wished:
         return says
     return such_as(whole, 2 * MANY_LEFT) or _elsewhere(whole.text, whole.place, whole.tools)
 
 
+def _meant(line: str, place: str, tools: Tools, left: int = 0) -> str | None:
+    """What to say of a line, or a stretch of one, that is understood under one of a kind."""
+    alone = LineRepair(line, place, tools)
+    if alone.reads(line) or rephrased(alone) is not None:
+        return f"say `{alone.text}`"
+    return such_as(LineRepair(line, place, tools), left)
+
+
+def _wished(line: str, place: str) -> str | None:
+    told = wish(line, place)
+    return told.says if told is not None else None
+
+
+def _piece_by_piece(line: str, place: str, tools: Tools) -> str | None:
+    """What to say of a line in which each of several things means something else."""
+    pieces = re.split(r" ?[,;] (?:and |then |with )?| and (?![0-9])", line)
+    told = [
+        _meant(each, place, tools) or _wished(each, place) or topic(each, place)
+        for each in pieces
+        if place and 1 < len(pieces) <= MOST_PIECES
+    ]
+    if not told or None in told or len({*told}) < len(told):
+        return None
+    return "; ".join(f"`{piece}`: {says}" for piece, says in zip(pieces, told, strict=True))
+
+
+def _but_for_its_reason(line: str, place: str, tools: Tools) -> str | None:
+    """What to say of a line that is understood but for what it says of why, or when."""
+    reason = _REASON.search(line) if place else None
+    says = reason and _meant(line[: reason.start()], place, tools)
+    return f"{says}; `{reason[0].strip(' ,')}` can stand behind `#`" if reason and says else None
+
+
 def _elsewhere(line: str, place: str, tools: Tools, of: Sequence[str] = OF_A_KIND) -> str | None:
-    """What to say of a line that would be understood under another one."""
-    for other in of:
-        there = LineRepair(line, other, tools)
-        if other == place or first_word(line) in {*FIRST_WORDS[""], *FIRST_WORDS.get(place, ())}:
-            continue
-        if rephrased(there) is not None:
-            return f"this is said of a {other}, under its `{other}` line: `{there.text}`"
-        wished = wish(line, other)
-        says = such_as(LineRepair(line, other, tools), 1) or (wished and wished.says)
+    """What to say of a line that would be understood under another one, or that is about something of the trade."""
+    first = first_word(line)
+    known = first in {*FIRST_WORDS[""], *FIRST_WORDS.get(place, ())}
+    others = [each for each in of if each != place and not known]
+    for where, says in _told_of(line, place, tools, others):
         if says:
-            return f"this is said of a {other}, under its `{other}` line: {says}"
-    return None
+            return says if where == place else f"this is said of a {where}, under its `{where}` line: {says}"
+    return None if known or misspelt_start(first, place) else topic(line, f"any_{place}")
+
+
+def _told_of(line: str, place: str, tools: Tools, others: Sequence[str]) -> Iterator[tuple[str, str | None]]:
+    """What may be told of a line under this one and others, what is likeliest first."""
+    for other in others:
+        yield other, _meant(line, other, tools, 1)
+    yield place, topic(line, place)
+    for other in others:
+        yield other, _wished(line, other)
+    if others:
+        yield place, topic(line, place, aside=True)
+    for aside in (False, True) if place else (False,):
+        for other in others:
+            yield other, topic(line, other, aside=aside)
 
 
 def _in_its_join(says: str, line: str, above: Indented) -> str:
-    """What is said of a line under a join, with the part named first there, and the ways in which nothing lies yet."""
+    """What is said of a line under a part or join, with the parts named there and ways in which nothing lies yet."""
     join = above.node
+    if isinstance(join, PartLine):
+        return says.replace("NAME", join.names[0].text)
     if not isinstance(join, JoinLine):
         return says
+    for stands, end in (("NAME", join.a), ("OTHER", join.b)):
+        says = says.replace(stands, end.part.text) if end.part is not None else says
     named = "side" in line and any(end.part and end.part.text == "side" for end in (join.a, join.b))
     if join.a.part is not None and not named:
         says = says.replace("through side", f"through {join.a.part.text}")
@@ -194,11 +251,7 @@ def by_number(whole: str, line: str, above: Indented, tools: Tools) -> str | Non
     repair = LineRepair(whole, place, tools)
     if line and not line.startswith("screws ") and repair.attempt(line)[0] and not tools.builder.problems:
         return None
-    says = (
-        repair.wrongs[-1].says
-        if rephrased(repair) is not None
-        else such_as(LineRepair(whole, place, tools), 0)
-    )
+    says = _meant(whole, place, tools)
     if not says or not (line or "`screws " in says):
         return None
     return f"`#` starts a remark, and what is behind it is not read: {_in_its_join(says, line, above)}"
@@ -263,11 +316,8 @@ def _item_told(repair: LineRepair, trouble: ParserStop, *, a_word: bool) -> Wron
     if "_" in item and item.isidentifier():
         which = f"which measure is this? `{item} long`, `{item} wide` or `{item} thick`"
         return Wrong(start, start + len(item), which, Telling.SURE)
-    alone = LineRepair(item, "part", repair.tools)
-    if rephrased(alone) is not None:
-        return alone.wrongs[-1]._replace(start=start, end=start + len(item))
-    meant, wished = such_as(alone, 0), wish(item, "part")
-    says = meant or (wished and wished.says) or _elsewhere(item, "part", repair.tools, ("join",))
+    says = _meant(item, "part", repair.tools) or _wished(item, "part")
+    says = says or _elsewhere(item, "part", repair.tools, ("join",))
     return Wrong(start, start + len(item), says, Telling.SURE) if says else None
 
 

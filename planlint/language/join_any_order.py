@@ -3,7 +3,7 @@
 import re
 from typing import NamedTuple
 
-from planlint.language.any_order import NUMBER, SEVERAL, SIDE, Offer, Said, facing, opposite
+from planlint.language.any_order import NUMBER, SEVERAL, SIDE, Offer, Said, called, facing, opposite
 from planlint.language.joint_in_words import joint_told
 from planlint.language.vocabulary import RESERVED, SIDE_WORDS
 from planlint.language.written_amounts import amount_of
@@ -12,27 +12,11 @@ _OF_FACES = (
     "wood|deck(?:ing)?|lag|structural|timber|construction|trim|cabinet|exterior|outdoor|self[- ]tapping"
 )
 """What screws are called by that are driven through a face."""
-_KINDS = {
-    "dowels": r"\b(?:wood(?:en)?|tapered) (?:pegs?|pins?)\b|\bdowel(?:l?ed|s)?(?: (?:joint|pin)s?)?\b",
-    "biscuits": r"\b(?:#(?:0|10|20) )?biscuit(?:ed|s)?(?:,? (?:#|size |no\.? ?)(?:0|10|20)\b)?",
-    "pockets": r"\bpocket(?:s|ed)?(?:[ -](?:holes?|screws?|screwed))?\b",
-    "clips": r"\b(?:figure[ -]?(?:eight|8)s?|z-?clips?|(?:(?:table ?)?top )?clip(?:s|ped)?|table ?top fasteners?)"
-    r"(?: (?:fasteners?|clips?))?\b",
-    "buttons": r"\b(?:(?:table|top|wood|wooden) )*button(?:s|ed)?\b",
-    "hinges": r"\b(?:(?:butt|euro|cup|concealed|strap|piano|door) )?hinge(?:s|d)?\b",
-    "slides": r"\b(?:(?:drawer|full[ -]extension|ball[ -]bearing|undermount|side[ -]mount) )*(?:slides?|runners?)\b",
-    "pins": r"\b(?:shelf |support )?(?:pins?(?! nail)|pegs?|shelf supports?)\b",
-    "screws": rf"\b(?:(?:{_OF_FACES}|plain|steel) )*(?:screw(?:s|ed)?|lag bolts?)\b",
-    "bolts": r"\b(?:(?:carriage|machine|hex) )?bolt(?:s|ed)?\b",
-    "nails": r"\b(?:(?:toe|skew|finish|common|brad|box|wire|pin)[- ]?)?(?:nail(?:s|ed)?|brads?|staple[sd]?)\b",
-}
-"""Of each kind of what lies in rows, how builders call it."""
 
-_WORDS = {
-    "countersunk": r"\bcounters[iu]nk(?:ed)?\b",
-    "plugged": r"\bplug(?:ged|s)?\b",
-    "into inserts": r"\b(?:into |with )?(?:an? )?(?:threaded )?inserts?\b",
-}
+_NO_PART = rf"(?:(?:each|both|in|out|be|under|above|over|{SIDE})(?:side|low|hind|neath)?|" + (
+    r"(?:edge|end|face|corner|floor|middle)s?)\b"
+)
+"""What a screw may come from that is no part."""
 _DRIVEN = frozenset({"screws", "bolts", "nails"})
 _USUAL = {"screws": "gauge 8, 2 long", "bolts": "5/16 thick, 4 long", "nails": "1-1/2 long"}
 _BARE_THICK = frozenset({"dowels", "pins", "bolts"})
@@ -62,12 +46,12 @@ class _Sizes(NamedTuple):
 def _row_told(line: str) -> Offer | None:
     """Pockets, fasteners, dowels or biscuits in a row; or the screws of pockets."""
     said = Said(line)
-    kind = next((each for each, pattern in _KINDS.items() if said.every(pattern)), "")
+    kind = said.which("rows", every=True)
     if kind == "pockets":
         said.left = re.sub(rf"^([ ,]*[1-9]) from (?={SIDE}(?: face| side)?$)", r"\1 in ", said.left)
     said.left = re.sub(r"^(\D*)\bx ([1-9])\b(?!\D*\d)", r"\1\2", said.left)  # `dowels x 3` are three
     thread = said.one(r"\b(coarse|fine)(?:[ -]thread)?\b")
-    words = [word for word, pattern in _WORDS.items() if said.cut(pattern)]
+    words = [word for word, pattern in called("row_words").items() if said.cut(pattern)]
     kind = kind or ("bolts" if "into inserts" in words else "")
     if not kind and not thread:
         return None
@@ -83,6 +67,7 @@ def _row_told(line: str) -> Offer | None:
         rf"\b(?:through|into) (?:(?:face|side|edge|{SIDE}) of )?(?!every\b|[0-9])([a-z_][\w{{}}]*(?:\.\w+)?)"
         r"(?: (?:face|side)\b)?",
         rf"\bfrom (?!each\b|both\b|{SIDE}\b)([a-z_]\w*)(?:'s)? (?:side|face)\b",
+        rf"\bfrom (?!{_NO_PART})([a-z_]\w*)$",
     )
     counted = re.search(rf"[0-9],? {NUMBER} x [0-9]", said.left)  # eight of 4 x 50
     faced = counted or re.search(rf"\b(?:(?:{_OF_FACES}) screw|every\b)", line, re.IGNORECASE)
@@ -147,6 +132,7 @@ def _in_order(said: Said, kind: str, where: str, sizes: _Sizes) -> Offer:
     told += [f"sunk {of['sunk']}"] if of["sunk"] else []
     told += [f"{sizes.aside[1]} from {sizes.aside[2].lower()}"] if sizes.aside else []
     if kind == "slides":
+        said.cut(r"\b(?:gap|clearance|space)\b")
         told = [each for each in told if not each.endswith(" long")]
         return said.offer(", ".join([f"slides {said.or_else(of['long'], '18')} long", *told]))
     head = f"{kind} {said.or_else(where, '2')}"
@@ -232,29 +218,14 @@ def _ends(said: Said) -> tuple[str, str, str]:
 
 # ---------------------------------------------------------------- where it sits
 
-_SITS = {
-    "flush": r"\b(?:flush(?:ed)?|"
-    r"even|level|align(?:s|ed)?|lined? up|in line|(?:tight|hard|snug|close|right|butts?|butted)"
-    r"(?: up)?(?: (?:against|to|at|with|on))?|touch(?:es|ing)|against|^at(?= (?:\w+\.)?\w+$))\b",
-    "set back": r"\b(?:set[ -]?back|inset|offset|recess(?:ed)?|stepped back|set in|reveal|behind|back from|"
-    r"^back(?= [0-9])|(?<=[0-9\"] )back$|(?<![0-9] )in from)\b",
-    "proud": r"\b(?:proud|overhang(?:s|ing)?|hangs? over|project(?:s|ing)?|s(?:tick|tand)s? out|past|beyond)\b",
-    "centred": r"\b(?:cent(?:red|ered|re|er)|(?:in )?mid(?:dle|way)?|half[- ]?way)\b",
-}
-_SPANS = {
-    "top to bottom": r"\b(?:vertical(?:ly)?|height|top[- ](?:to|and)[- ]bottom|up and down|up|down)\b",
-    "front to back": r"\b(?:depth|front[- ](?:to|and)[- ]back|deep)\b",
-    "left to right": r"\b(?:horizontal(?:ly)?|(?:side|left)[- ](?:to|and)[- ](?:side|right)|sideways)\b",
-}
-
 
 def sits(line: str) -> Offer | None:
     """Where one part sits on the other: flush, set back, proud, centred, or so far from a side."""
     said = Said(line)
     said.left = re.sub(rf"\b\w+\.(?={SIDE}\b)", "", said.left)
-    how = next((each for each, pattern in _SITS.items() if said.cut(pattern)), "")
+    how = said.which("sits")
     if how == "centred":
-        span = next((each for each, pattern in _SPANS.items() if said.cut(pattern)), "")
+        span = said.which("spans")
         said.cut(r"\b(?:of|on|in|with) \w+$")
         return said.offer(f"centred {span}") if span else None
     said.left, floor = re.subn(r"\b(?:floor|ground)\b", "bottom", said.left)

@@ -1,39 +1,16 @@
 """A joint of another kind in whatever order, with other words: its kind, its measures and how it is made."""
 
-from planlint.language.any_order import Offer, Said
+from planlint.language.any_order import Offer, Said, called
 from planlint.language.joint_table import JOINTS, Silent
 from planlint.language.vocabulary import LONG_WIDE, WORDS_OF_TERMINAL
 from planlint.language.written_amounts import amount_of
-
-_JOINTS = {
-    "mortise and tenon": r"\b(?:(?:morti[sc]ed?)(?: ?(?:and|&|-) ?tenon(?:ed|s)?)?|m ?(?:and|&) ?t|tenon(?:ed|s)?)\b",
-    "bridle": r"\bbridle[ds]?\b",
-    "half lap": r"\b(?:half[- ]lap(?:ped|s)?|halved|halving)\b",
-    "cross lap": r"\bcross[- ]lap(?:ped)?\b",
-    "sliding dovetail": r"\bsliding dovetail(?:ed)?\b",
-    "half-blind dovetail": r"\bhalf[- ]blind dovetail(?:ed|s)?\b",
-    "through dovetail": r"\bthrough dovetail(?:ed|s)?\b",
-    "tongue and groove": r"\b(?:tongued?(?: ?(?:and|&) ?groove[ds]?)?|t ?(?:and|&) ?g)\b",
-    "cope and stick": r"\bcope[ds]?(?: ?(?:and|&) ?stick)?\b",
-    "box joint": r"\b(?:finger|box)[- ]joint(?:ed|s)?\b",
-    "breadboard end": r"\bbread ?board(?:ed)?(?: ends?)?\b",
-    "splined mitre": r"\bsplined (?:mitre|miter)(?:ed|s)?\b|\bmit(?:re|er)(?:e?d)?(?: joint)? (?:with|and|\+) (?:an? )?"
-    r"(?:loose )?splines?\b",
-    "loose spline": r"\b(?:loose )?(?:splined?|tongue)\b",
-    "dado": r"\b(?:dado(?:e[sd])?|housings?|housed|let in(?:to)?)\b",
-    "rabbet": r"\b(?:rabbet|rebate)(?:ed|d|s)?\b",
-    "mitre": r"\bmit(?:red?|ered?)\b",
-    "butt": r"\bbutt(?:ed)?\b",
-    "resting": r"\b(?:rest(?:s|ing)?|loose|sits|lies|lying)\b",
-}
-_OF_JOINTS = {"through": r"\bthrough\b", "stub": r"\b(?:stub|blind|stopped)\b", "haunched": r"\bhaunched\b"}
 
 
 def joint_told(line: str) -> Offer | None:
     """A joint of another kind, with its measures."""
     said = Said(line)
     loose = said.has(r"\b(?:loose|floating) tenons?\b")
-    kind = "loose spline" if loose else next((each for each, its in _JOINTS.items() if said.cut(its)), "")
+    kind = "loose spline" if loose else said.which("joints")
     if not kind:
         return None
     if kind == "resting":
@@ -63,6 +40,8 @@ def joint_told(line: str) -> Offer | None:
     if takes.silent in {Silent.NEEDED, Silent.GROOVE} and not (measures["long"] or measures["deep"]):
         size, word = ("1", "long") if "tenon" in kind else ("3/8", "deep")
         measures[word] = said.or_else("", size)
-    words = [word for word, pattern in _OF_JOINTS.items() if said.cut(pattern) and word in takes.words]
+    words = [
+        word for word, pattern in called("joint_words").items() if said.cut(pattern) and word in takes.words
+    ]
     told = [f"{measures[each]} {each}" for each in takes.measures if measures[each]]
     return said.offer(", ".join([f"as {kind}", *told, *words]))

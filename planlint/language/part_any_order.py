@@ -3,50 +3,22 @@
 import re
 from typing import NamedTuple
 
-from planlint.language.any_order import MANY_LEFT, NUMBER, SEVERAL, SIDE, Offer, Said, opposite
+from planlint.language.any_order import MANY_LEFT, NUMBER, SEVERAL, SIDE, Offer, Said, called, opposite
 from planlint.language.vocabulary import RESERVED
 from planlint.language.written_amounts import amount_of
 
-_MEASURES = {"long": "long|length|lg|len|cut to|L", "wide": "wide|width|W", "thick": "thick|thickness|thk|T"}
-_WORKED = {"long": "cross-?cut|cut off", "wide": "ripped", "thick": "planed|resawn|milled|thicknessed"}
-"""What a board is worked to."""
 _HIGH, _DEEP = r"high|tall|height|H", r"depth|D"
-_LIES = {
-    "upright": r"(?!.*\b(?:on|along) (?:\w+ )?(?:edge|side|face)\b)"
-    r"\b(?:grain |runs |running |going |stand(?:s|ing) |stood |lies |lying )*(?:upright|vertical(?:ly)?|standing|"
-    r"stands|on end|top to bottom|up and down)(?: up)?\b",
-    "crosswise": r"\b(?:grain |runs |running |going |lies |lying |laid |horizontal(?:ly)?,? )*"
-    r"(?:cross[- ]?wise|cross(?=,|$)|"
-    r"left(?: to |[-/])right|side to side|across)\b",
-    "deep": r"\b(?:grain |runs |running |going |lies |lying |laid |horizontal(?:ly)?,? )*(?:deep(?=,|$| facing)|"
-    r"front(?: to |[-/])back)\b",
-}
 _FLAT = (
     r"\b(?:(?:stand|lay|ly|turn|set|stood)\w* )?"
     r"(?:on (?:its |long )*(?:edge|side|face)|horizontal(?:ly)?|sideways)\b"
 )
-_LOOKS = {
-    "front": "front|forwards?", "back": "back|backwards?|rear", "left": "left", "right": "right",
-    "up": "up|upwards?|top", "down": "down|downwards?|bottom",
-}  # fmt: skip
-_FACING = r"\b(?:fac(?:es?|ing)|looks?|looking)(?: to(?:wards?)?)? (?:LOOKS)\b|\b(?:LOOKS) fac(?:e|ing)\b"
-_FLAGS = {
-    "stands on floor": r"\b(?:stands?|standing|sits|rests|is)? ?(?:on|at) (?:floor|ground)(?: level)?\b",
-    "fixed to wall": r"\b(?:fix|screw|fasten|attach|mount|anchor|bolt|secure)(?:e?d|s)? (?:to|on|into) (?:a )?"
-    r"(?:wall(?: studs?)?|studs?|brick\w*|masonry)\b|\bwall[- ]mounted\b",
-    "exterior": r"\b(?<!facing )(?:for )?(?:outdoors?|outside|exterior)(?: use)?\b",
-    "finish both faces": r"\b(?:(?:clear )?finish(?:ed)?|painted|oiled|varnished|lacquered|waxed)"
-    r"(?: (?:all(?: round| over| sides| faces)?|both (?:sides|faces)|everywhere))?(?=,|$)",
-    "surfaced four sides": r"\b(?:planed|surfaced|s4s|dressed)(?: (?:all round|4 sides|smooth|both sides))?\b",
-    "rough": r"\brough(?:[- ]sawn)?\b",
-}
 
 
 def attributes(said: Said) -> list[str]:
     """How large a part is, how it lies and where it looks, in the order in which a plan says it."""
     told: dict[str, str] = {}
     high = said.one(rf"<N> ?(?:{_HIGH})\b", rf"\b(?:{_HIGH})\b ?[=:]? ?<N>")
-    for word, pattern in _MEASURES.items():
+    for word, pattern in called("measures").items():
         found = said.one(
             rf"<N> ?(?:{pattern})\b",
             rf"(?<![\w.])(?:{pattern}) ?[=:]? ?(?:of )?<N>",
@@ -60,14 +32,14 @@ def attributes(said: Said) -> list[str]:
         told.update(
             (word, f"{size} {word}") for size, word in zip(sizes, ("long", "wide", "thick"), strict=False)
         )
-    for word, its in _WORKED.items():
+    for word, its in called("worked").items():
         found = said.one(rf"\b(?:{its})(?: down)?(?: to| at)? <N>")
         told.update({word: f"{found} {word}"} if found else {})
     said.every(r"\b(?:ripped|cut|planed|sawn|trimmed|milled|dressed|resawn)(?: down)? (?=(?:to|at) )")
     deep = said.one(rf"<N> ?(?:deep|{_DEEP})\b", rf"\b(?:deep|{_DEEP})\b ?[=:]? ?<N>") if told or high else ""
-    flags = [each for each, its in _FLAGS.items() if said.cut(its)]
-    looks = next((each for each, its in _LOOKS.items() if said.cut(_FACING.replace("LOOKS", its))), "")
-    lies = next((each for each, its in _LIES.items() if said.cut(its)), "")
+    flags = [each for each, its in called("flags").items() if said.cut(its)]
+    looks = said.which("looks")
+    lies = said.which("lies")
     if told and not looks and said.cut(r"\b(?:(?:lying|laid|lay|lies) )?flat\b"):
         looks, lies = "up", said.or_else(lies, "crosswise")
     if told and looks and said.cut(_FLAT):
@@ -88,7 +60,7 @@ def attributes(said: Said) -> list[str]:
         told["wide" if "long" in told else "long"] = f"{deep} {'wide' if 'long' in told else 'long'}"
     if told and lies and not looks:
         looks = said.one(r"(?<=[, ])(front|back|left|right|up|down)(?=[ ,]*$)").lower()
-    listed = [told[each] for each in _MEASURES if each in told]
+    listed = [told[each] for each in called("measures") if each in told]
     listed += [each for each in (lies, f"facing {looks}" if looks else "") if each]
     return [*listed, *flags]
 
@@ -149,6 +121,8 @@ def _read(said: Said) -> _CutInWords:
         "radius": said.one(r"<N> radius\b", r"\bradius <N>"),
     }
     places = [(each[1], each[2].lower()) for each in said.every(rf"<N> {_UP} <S>")]
+    for way, side in (("up", "bottom"), ("down", "top")):
+        places += [(each[1], side) for each in said.every(rf"<N> {way}\b")]
     by = said.cut(r"<N> x <N>(?: x <N>)?")
     sides = said.sides()
     sizes = [*filter(None, by.groups())] if by else [each[1] for each in said.every("<N>")]
@@ -218,29 +192,10 @@ def _filled(form: str, cut: _CutInWords) -> tuple[int, int, str, str]:
     return lost, filled, text, ", ".join(f"{far} from {side}" for far, side in places)
 
 
-_CUTS = {
-    "rabbet": r"\b(?:(?:stopped|through) )?(?:rabbet|rebate)(?:ed|d)?\b",
-    "groove": r"\b(?:(?:stopped|blind|through) )?(?:groove[ds]?|ploughe?d?|plowe?d?)\b",
-    "dado": r"\b(?:(?:stopped|blind|through) )?(?:dado|housing|trench)(?:e?[ds])?\b",
-    "notch": r"\bnotch(?:e[ds])?\b(?: out)?",
-    "cutout": r"\b(?:cut-?outs?|cut out|opening|window|(?:square|rectangular) hole)\b",
-    "slot": r"\b(?:(?:handle|hand|finger) (?:slot|hole)|slot|hand[- ]?holds?|hand ?grips?)\b",
-    "hole": r"\b(?:(?:drill|bore)(?:ed|d)?(?: an?)? )?(?:(?:round|grommet|cable|finger) )?hole\b|\b(?:drill|bore)d?\b",
-    "arch": r"\b(?:arch(?:ed)?|arc|curved?|scallop(?:ed)?|concave|hollow(?:ed)?)\b",
-    "bow": r"\b(?:bow(?:ed)?|swell(?:s|ed)?|convex|bell(?:y|ied))\b",
-    "chamfer": r"\bchamfer(?:ed)?\b|\b(?:cut|clip|snip|knock)(?:ped)?(?: off)? corners?\b|"
-    r"\bcorners? (?:cut|clipped|snipped)\b",
-    "rounded": r"\b(?:rounded|round(?:ed)?[ -]?over|radiused|corner radius|half[ -]round|round|eased?|bull-?nosed?|"
-    r"(?=radius))",
-    "taped": r"\b(?:edge[- ]?band(?:ing|ed)?|(?:veneer |edge )?tap(?:e|ed)|veneer(?:ed)?|edging|band(?:ed)?|"
-    r"iron[- ]?on \w+)\b",
-}
-
-
 def cut_told(line: str) -> Offer | None:
     """Wood that is cut away, or a tape: the form that has room for most of what is said of it."""
     said = Said(line)
-    kind = next((each for each, pattern in _CUTS.items() if said.every(pattern)), "")
+    kind = said.which("cuts", every=True)
     if not kind:
         return None
     centred = kind in {"hole", "slot", "cutout"} and said.has(
@@ -293,7 +248,9 @@ def end_told(line: str) -> Offer | None:
         r"(?<![\w/.])([0-9]+(?:-[0-9]+/[0-9]+|\.[0-9]+)?)(?: ?degrees?| ?deg\b| ?°|)(?![\w/.])(?! (?:long|wide|x|from))"
     )
     where = said.cut(r"<S> (end|edge)\b", r"\b(?:both )?(ends|edges)\b()", r"\b(?:at|on) <S>(?! end)()")
-    bare = not how and angle.isdigit() and int(angle) < LEAST_BARE
+    bare = not how and (
+        re.search(r"\b(?:from|off|above|below|up)\b", line) or (angle.isdigit() and int(angle) < LEAST_BARE)
+    )
     if bare or "corner" in line or not (where or how) or not (angle or how.startswith(("mit", "bevel"))):
         return None
     angle = angle or said.or_else("", "45")

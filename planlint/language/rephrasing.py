@@ -10,7 +10,7 @@ from difflib import SequenceMatcher
 from functools import cache
 from typing import Any, NamedTuple
 
-from planlint.language.any_order import SIDE, Offer, seen_told
+from planlint.language.any_order import PIECES, SIDE, Offer, seen_told
 from planlint.language.join_any_order import OF_JOINS, join_told
 from planlint.language.line_repair import Edit, LineRepair, Wrong
 from planlint.language.load_any_order import load_told
@@ -18,6 +18,7 @@ from planlint.language.misspelt_words import nearest_word
 from planlint.language.part_any_order import OF_PARTS, part_told
 from planlint.language.stock_in_order import stock_in_order
 from planlint.language.vocabulary import first_word
+from planlint.language.wishes import topic
 from planlint.text.resources import resource
 
 MOST_TIMES = 6
@@ -120,6 +121,8 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
         return f"each of these has a line of its own: {', '.join(f'`{line}`' for line in told)}"
     for offer in offers:
         if offer.left <= most_left and not _DENIED.search(offer.lost) and repair.reads(offer.text):
+            if offer.lost and (about := topic(repair.text, repair.place, of=offer.lost)):
+                return about
             if offer.beside and not repair.place:
                 return (
                     "what holds a join, and where it sits, stands on lines of their own, indented under "
@@ -129,25 +132,33 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
                 return f"each of these has a line of its own: `{offer.text}`, `{offer.beside}`"
             if " every " in offer.text and " from " not in repair.text:
                 return f"say where the first and the last lie, such as `{offer.text}`"
-            return f"say such as `{offer.text}`{_no_place(repair, offer.lost)}"
+            lost = re.sub(rf"\b(?:{PIECES})s?\b" * bool(repair.place), "", offer.lost).strip()
+            return (
+                f"say such as `{offer.text}`{_or_through(repair.text, offer.text)}{_no_place(repair, lost)}"
+            )
     return None
+
+
+def _or_through(line: str, ours: str) -> str:
+    """The other way to say screws of which it is not told whether they sit in pockets."""
+    where = re.fullmatch(r"pockets (.*) in (?:\w+\.)?\w+(, plugged)?", ours)
+    if where is None or "pocket" in line.lower():
+        return ""
+    return f" or, through a face, `screws {where[1]} through side, gauge 8, 2 long{where[2] or ''}`"
 
 
 def _no_place(repair: LineRepair, lost: str) -> str:
     """What is left over of a line, and where it is said, if that is known."""
     if not lost:
         return ""
-    others = (
-        place for place in ("join", "part") if place != repair.place and not repair.text.startswith(place)
-    )
+    if about := topic(repair.text, repair.place, aside=True, of=lost):
+        return f"; {about}"
+    others = {"join", "part"} - {repair.place, first_word(repair.text)}
     of = next((place for place in others if LineRepair(lost, place, repair.tools).reads(lost)), "")
-    where = _OF_SCREWS * bool(re.search(_COATS, lost)) or f": it is said under a `{of}` line" * bool(of)
-    return f"; `{lost}` has no place in it{where}"
+    return f"; `{lost}` has no place in it" + f": it is said under a `{of}` line" * bool(of)
 
 
 _DENIED = re.compile(r"\b(?:no|not|none|never|without|instead)\b", re.IGNORECASE)
-_COATS = r"\b(?:exterior|outdoor|coated|stainless|galv|zinc|brass|bronze)"
-_OF_SCREWS = ": what screws are made of is said once, under `plan`, such as `screws coated`"
 
 
 _BESIDE = re.compile(

@@ -1,6 +1,7 @@
 """What a builder may say that needs more than a line put in order: one wish, told once, with the line that says it.
 
-The ways to say one, and what is told then, stand in ``grammar/wishes.toml``.
+The ways to say one, and what is told then, stand in ``grammar/wishes.toml``; what is said of a word of the trade, where
+no wish fits, in ``grammar/topics.toml``.
 """
 
 import re
@@ -8,6 +9,7 @@ import tomllib
 from functools import cache
 from typing import NamedTuple
 
+from planlint.language.any_order import NUMBER, SIDE, Said
 from planlint.language.guesses import any_of
 from planlint.language.line_repair import Wrong
 from planlint.language.vocabulary import SIDE_WORDS, SPANS
@@ -18,30 +20,40 @@ _STRETCHES = {
     "<S>": f"({'|'.join(SIDE_WORDS)})",
     "<SIDE>": f"(?:{'|'.join(SIDE_WORDS)})",
 }
+_OWN = {
+    "N": f"({NUMBER})",
+    "S": f"({SIDE})",
+    "C": r"(?<![\w/.-])([1-9][0-9]{0,2})(?![\w/.\"'-]| ?(?:in|inch|[cm]m)\b)",
+}
+"""What of a line's own stands in what is told of it: a length, a side, a count."""
 
 EVERY_WAY = any_of([f"`centred {way}`" for way in SPANS])
 
 
 class _Pattern(NamedTuple):
-    """Under which lines it stands, how it is written, as a whole, what to say, and for a stretch that is not there."""
+    """Under which lines it stands, how it is written, as a whole or in its words, and what to say."""
 
     under: frozenset[str]
     written: re.Pattern[str]
     says: str
     stands: str
+    """What is said for a stretch that is not there."""
+    aside: bool
+    """Whether it may be only beside what else a line says."""
 
 
 @cache
-def _wishes() -> tuple[_Pattern, ...]:
-    told = tomllib.loads(resource("grammar", "wishes.toml").read_text(encoding="utf-8"))["wish"]
+def _patterns(table: str) -> tuple[_Pattern, ...]:
+    [told] = tomllib.loads(resource("grammar", table).read_text(encoding="utf-8")).values()
     made = []
     for each in told:
-        written = "|".join(each["written"])
+        written = "|".join(each.get("written") or each["words"])
         for name, stretch in _STRETCHES.items():
             written = written.replace(name, stretch)
+        written = rf"(?:{written})[.!]?$" if "written" in each else rf"(?<![\w-])(?:{written})(?![\w-])"
         under = frozenset(each["under"].split() or ("", "for", "assembly"))
-        pattern = re.compile(rf"(?:{written})[.!]?$", re.IGNORECASE)
-        made.append(_Pattern(under, pattern, each["says"], each.get("stands", "")))
+        pattern = re.compile(written, re.IGNORECASE)
+        made.append(_Pattern(under, pattern, each["says"], each.get("stands", ""), each.get("aside", False)))
     return tuple(made)
 
 
@@ -51,15 +63,37 @@ def wish(line: str, place: str) -> Wrong | None:
     words = " ".join(line.split())
     if place in {"part", "join"}:
         words = re.sub(r"^(?:(?:with |w/ ?|use |using |add |install )(?:an? )?)+", "", words)
-    for under, written, says, stands in _wishes():
-        if place in under:
-            found = written.match(words)
-            if found is not None:
-                slip = found.groupdict().get("slip") if words == line else None
-                start, end = found.span("slip") if slip else (0, len(line))
-                return Wrong(
-                    start, end, says.format("", *((part or stands).rstrip() for part in found.groups()))
-                )
+    for under, written, says, stands, _ in _patterns("wishes.toml"):
+        found = written.match(words) if place in under else None
+        if found is not None:
+            slip = found.groupdict().get("slip") if words == line else None
+            start, end = found.span("slip") if slip else (0, len(line))
+            taken = ((part or stands).rstrip() for part in found.groups())
+            return Wrong(start, end, with_its_own(says, line).format("", *taken))
     behind = re.match(r"join \S+ to \S+?(?:,? as|,? with|,)? (.+)", words)
     wished = wish(behind[1], "join") if behind is not None else None
     return wished and Wrong(0, len(line), wished.says)
+
+
+def topic(line: str, place: str, *, aside: bool = False, of: str = "") -> str | None:
+    """What is said, or cannot be said, under a line of what some line is about, by the words of the trade in it.
+    ``aside``: of what may be only beside what else it says, too; ``of``: just by words that hold one of these."""
+    for under, words, says, _, beside in _patterns("topics.toml"):
+        found = words.search(line) if place in under and beside <= aside else None
+        if found is not None and (not of or {*found[0].lower().split()} & {*of.lower().split()}):
+            return with_its_own(says.replace("{M}", found[0]), line)
+    return None
+
+
+def with_its_own(says: str, line: str) -> str:
+    """What is said with what a line tells of lengths, sides and counts in it."""
+    said = Said(line)
+    last: dict[str, str] = {}
+
+    def own(slot: re.Match[str]) -> str:
+        what, otherwise = slot.groups()
+        if otherwise is not None:
+            last[what] = said.one(_OWN[what]).lower() or otherwise
+        return last[what]
+
+    return re.sub(r"\{([NSC])(?::([^}]*))?\}", own, says)
