@@ -932,13 +932,15 @@ def test_the_inch_is_a_unit_before_radius(line: str) -> None:
 @pytest.mark.parametrize(("place", "line", "ours"), SAID_SO)
 def test_what_a_builder_says_is_told_in_the_words_of_the_language(place: str, line: str, ours: str) -> None:
     under = {"plan": 'plan "x"\n    ', "part": UNDER_PART, "join": UNDER_JOIN, "": ""}[place]
-    more = {"for": "\n  let x = 1", "assembly": "\n  let x = 1\nend"}.get(line.split(maxsplit=1)[0], "")
+    more = BELOW.get(line.split(maxsplit=1)[0], "")
     assert told(under + line + more) == [(line, f"say `{ours}`")]
     assert told(under + ours + more) == []
 
 
 TOPICS = tomllib.loads(resource("grammar", "topics.toml").read_text("utf-8"))["topic"]
-ABOVE = {"join": UNDER_JOIN, "part": UNDER_PART, "plan": TOP, "": ""}
+ABOVE = {"join": UNDER_JOIN, "part": UNDER_PART, "plan": TOP, "": "", "margin": ""}
+BELOW = {"for": "\n  let x = 1", "assembly": "\n  let x = 1\nend"}
+"""What has to stand under a line, by its first word."""
 SAID_ELSEWHERE = {"": "at the margin", "plan": "under `plan`", "part": "under `part ", "join": "join"}
 """By where a line stands, the words that say so."""
 
@@ -953,12 +955,19 @@ def test_what_is_offered_by_topic_can_stand_where_it_is_said_to(at: int) -> None
             says = topic_said(told_of["says"], own)
             for line in re.findall(r"`([^`]+)`", says):
                 others = [each for each, words in SAID_ELSEWHERE.items() if words in says]
-                alone = re.fullmatch(r"[a-z]+|#|(?:part|join) a", line) is not None
-                assert alone or any(told(ABOVE[each] + line) == [] for each in (place, *others)), line
+                alone = re.fullmatch(r"[a-z]+|[-+*/#]|\w+_\{n\}|(?:part|join) a|planlint.*", line) is not None
+                whole = line + BELOW.get(line.replace("for children", "").split(" ")[0], "")
+                assert alone or any(told(ABOVE[each] + whole) == [] for each in (place, *others)), line
 
 
 def topic_said(says: str, own: str) -> str:
-    return with_its_own(says, own).replace("NAME", "a").replace("OTHER", "b").replace("{M}", "white oak")
+    """What is told of a line, where the topic takes over a name, a length or a load of it."""
+    taken = "50 lb" if "`load {" in says else "3"
+    says = re.sub(r"(let \w+|let \{1\}) = \{2\}", r"\1 = 3", says).replace("{2} long", "3 long")
+    said = with_its_own(says, own).format(
+        "", *([taken if taken == "50 lb" else "c", "", "", "d", "", ""]), M="white oak"
+    )
+    return said.replace("NAME", "a").replace("OTHER", "b")
 
 
 @pytest.mark.parametrize(
@@ -996,3 +1005,58 @@ def test_a_middle_names_the_one_way_in_which_nothing_lies_yet() -> None:
         "join cleat.left to leg.right\n    flush top\n    set back 1 from front\n    centred on it"
     )
     assert said == "the lines above say already where it lies in every way: this line can go"
+
+
+@pytest.mark.parametrize(
+    ("place", "line", "says"),
+    [
+        (
+            "",
+            "cut four legs 2x2x28",
+            "`stock leg_wood of pine, 2 x 2`, `part leg_1, leg_2, leg_3, leg_4 of leg_wood, 28 long",
+        ),
+        (
+            "",
+            "Leg,4,2,2,28,oak",
+            "`stock leg_wood of oak, 2 x 2`, `part leg_1, leg_2, leg_3, leg_4 of leg_wood, 28 long",
+        ),
+        (
+            "",
+            '"Side panel",2,720,560,18,"MDF"',
+            "`part side_panel_1, side_panel_2 of side_panel_wood, 720 long, 560 wide",
+        ),
+        (
+            "",
+            "8 slats 1x4 x 60",
+            "`stock slat_wood of pine, 1x4`, `for n in 1 to 8`, `part slat_{n} of slat_wood, 60 long",
+        ),
+        (
+            "",
+            'back panel: 1/4" ply, 30 x 40',
+            '`stock back_panel_wood of ply, 1/4" thick`, `part back_panel of',
+        ),
+        ("", "need 3 boards 1x6x8", "`stock board of pine, 1x6, 8 ft`"),
+        ("", "8/4 maple for legs", "`stock leg of maple, 8/4 thick`"),
+        ("", "repeat for other side", "`part side_r mirrors side_l`"),
+        ("", "drawer box 12 x 18 x 4", "`place drawer as drawer_1, wide 12, deep 18, high 4`"),
+        ("", "rail -> leg_1", "`join rail.left to leg_1.right`"),
+        ("", "top overhangs 1 all around", "`proud 1 at front`"),
+        ("", "shelves at 10 and 20", "where a part lies is told under its join"),
+        ("", "== Joinery ==", "`# Joinery`"),
+        ("", "weight capacity 200 lb", "`load 200 lb on shelf`"),
+        ("", "board feet 12", "`planlint sheet`"),
+        ("", "next n", "this line can go"),
+        ("", "params: wide, deep", "`assembly box(wide, deep)`"),
+        ("", "for both sides", "a loop counts: `for n in 1 to 2`"),
+        ("", "let w = 60 cm, d = 40 cm, h = 45 cm", "each has a line of its own: `let w = 60 cm`"),
+        ("plan", "stain: walnut", "`finish both faces`"),
+        ("plan", "shaker style", "can stand behind `#`: `# shaker style`"),
+        ("plan", "no visible screws", "nothing is said here for all parts"),
+    ],
+)
+def test_a_whole_line_in_a_builders_words_is_told_once(place: str, line: str, says: str) -> None:
+    [(where, said)] = told(ABOVE[place] + line)
+    assert where == line
+    assert says in said
+    for offered in re.findall(r"`((?:stock|part) [^`]+,[^`]+)`", said):
+        assert told(offered) == []

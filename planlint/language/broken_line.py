@@ -143,6 +143,8 @@ def _for_want(worked: LineRepair, whole: LineRepair, wished: Wrong | None, *, ne
     says = says or such_as(whole, 0 if wished else MOST_LEFT)
     if says or pointed or wished:
         return says
+    if whole.place not in OF_A_KIND and worked.wrongs[0].telling:
+        return None  # its first word is misspelt
     return such_as(whole, 2 * MANY_LEFT) or _elsewhere(whole.text, whole.place, whole.tools)
 
 

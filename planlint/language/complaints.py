@@ -10,6 +10,7 @@ from planlint.language.vocabulary import (
     PHRASES,
     RESERVED,
     WORDS_OF_TERMINAL,
+    first_word,
 )
 
 _Said = tuple[int, int, str]
@@ -34,7 +35,7 @@ def complaint(repair: LineRepair, trouble: ParserStop) -> Wrong:
     if said is None and kind == "end":
         said = _too_early(repair, start, due)
     elif said is None and not due:
-        said = start, len(repair.text), f"the line should end before `{word}`"
+        said = start, len(repair.text), f"the line should end before `{word}`: the rest can stand behind `#`"
     elif said is None:
         said = start, end, f"`{word}` cannot stand here; {due} could"
     return Wrong(*said, Telling.VAGUE)
@@ -72,16 +73,9 @@ def strange_first_word(repair: LineRepair, trouble: ParserStop) -> _Said | None:
     item = repair.item_start(trouble.start)
     place = "part" if item else repair.place
     first = text[item : trouble.start].strip()
-    if (
-        place in {"", "for", "plan"}
-        and item == 0
-        and (first.isdigit() or not first)
-        and trouble.kind != "end"
-    ):
-        first = text[: trouble.end]
-        return 0, len(first), _no_start(place, first)
-    if trouble.kind == "end" and first.isdigit() and place in {"", "for"}:
-        return 0, len(first), _no_start(place, first)
+    begins = first_word(text).rstrip(",:;")
+    if place not in {"part", "join"} and begins not in FIRST_WORDS.get(place, ()):
+        return 0, len(begins), _no_start(place, begins)
     if first in RESERVED or not is_word(first) or "NUMBER" not in repair.accepted_at(item):
         return None
     if text.startswith("as ") or " as " in text:
@@ -90,10 +84,10 @@ def strange_first_word(repair: LineRepair, trouble: ParserStop) -> _Said | None:
 
 
 def _no_start(place: str, word: str) -> str:
-    starts = LIKELY_STARTS.get(place)
-    if place in {"part", "join", "plan"}:
-        return f"`{stretch_cut_off(word)}` is not a detail of a {place}; {starts}; a remark stands behind `#`"
-    return f"no line starts with `{stretch_cut_off(word)}`" + (f"; {starts}" if starts else "")
+    detail = place in {"part", "join", "plan"}
+    told = "`{}` is not a detail of a {}" if detail else "no line starts with `{}`"
+    likely = LIKELY_STARTS.get(place)
+    return f"{told.format(stretch_cut_off(word), place)}; {likely}; a remark stands behind `#`"
 
 
 def _too_early(repair: LineRepair, end: int, due: str) -> _Said:

@@ -3,18 +3,9 @@
 import re
 from fractions import Fraction
 
-from planlint.language.any_order import Offer, Said, opposite
+from planlint.language.any_order import Offer, Said, called, opposite
 from planlint.text.measures import INCH_PER_UNIT
 
-_WEIGHTS = {
-    "lb": (1, "lb"), "pound": (1, "lb"), "kg": (1, "kg"), "kilo": (1, "kg"), "kn": (1000, "N"), "n": (1, "N"),
-    "stone": (14, "lb"), "tonne": (1000, "kg"), "ton": (2000, "lb"), "person": (200, "lb"), "people": (200, "lb"),
-}  # fmt: skip
-"""Units of loads, by how they start, with how many of one that the language has. A heavy adult: own judgement."""
-_FILLING = (
-    r"\b(?:total|max(?:imum)?|up|about|across|onto|evenly|uniformly|distributed|spread|static|live|dead|point|weigh\w*|"
-    r"most|put|place|sideways|horizontal(?:ly)?|push(?:ing)?|pull(?:ing)?|linear|running|books?)\b"
-)
 _NAME = r"[a-z_][\w{}]*"
 _SPOT = r"\b(?:(?:at|in|on|over) )?(?:an? )?(?:middle|cent(?:er|re)|ends?|edges?|whole)(?: point)?\b(?: of)?"
 
@@ -27,19 +18,19 @@ def load_told(line: str) -> Offer | None:
         return None
     found = said.cut(
         rf"(?<![\w.])(?:([0-9]+) x )?([0-9]+/0*[1-9][0-9]*|[0-9]+(?:\.[0-9]+)?(?![0-9./])) ?"
-        rf"(({'|'.join(_WEIGHTS)})(?:s|(?<=kilo)grams?|ewtons?)?)(?![a-z])\.?"
+        rf"(({'|'.join(called('weights'))})(?:s|(?<=kilo)grams?|ewtons?)?)(?![a-z])\.?"
     )
     if found is None or not (loaded or re.search(r"\b(?:on|push|pull) ", said.left)):
         return None
-    many, unit = _WEIGHTS[found[4].lower()]
-    amount = float(Fraction(found[2]) * many * int(found[1] or 1))
+    many, unit = called("weights")[found[4].lower()].split()
+    amount = float(Fraction(found[2]) * int(many) * int(found[1] or 1))
     said.filled = found[4].startswith("pe")
     per = said.cut(r"(?:/|\b(?:per|an?|every)) ?(?:(?:linear|running) )?(?:(foot|ft|feet)|m(?:et\w+)?)\b")
     if per is not None and not per[1]:
         amount *= float(INCH_PER_UNIT["ft"] / INCH_PER_UNIT["m"])
     way = said.cut(r"\b(towards?|to|from|push\w*|pull\w*) <S>", r"\b(sideways) <S>")
     said.filled = said.cut(_SPOT) is not None or said.filled
-    said.every(_FILLING)
+    said.every(called("load")["filling"])
     on = said.one(
         rf"\b(?:on|onto|over|per) ({_NAME})", rf"\b(?!(?:of|on|and|with|at|in|from|to)\b)({_NAME})\b"
     )

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from difflib import SequenceMatcher
 from typing import NamedTuple
 
+from planlint.language.any_order import called
 from planlint.language.line_repair import Edit, LineRepair, ParserStop, stretch_cut_off
-from planlint.language.vocabulary import FIRST_WORDS, MEANT_BY, WORDS_OF_TERMINAL
+from planlint.language.vocabulary import FIRST_WORDS, WORDS_OF_TERMINAL
 
 NEAR_ENOUGH = 0.6
 """Share of letters in common from which a word counts as misspelt. Basis: own judgement."""
@@ -101,7 +102,7 @@ def _words_of(repair: LineRepair, accepts: frozenset[str]) -> list[str]:
 def nearest_word(word: str, words: Sequence[str]) -> tuple[str | None, float]:
     """The word most like ``word`` and how alike they are (1 is the same letters), if one could be meant by it."""
     word = word.lower()
-    meant = MEANT_BY.get(word)
+    meant = called("meant").get(word)
     if meant in words:
         return meant, 1.0
     matcher = SequenceMatcher(b=word)
@@ -115,10 +116,8 @@ def nearest_word(word: str, words: Sequence[str]) -> tuple[str | None, float]:
         if likeness >= NEAR_ENOUGH and likeness > best[0]:
             best = (likeness, candidate)
     if best[1] is None and len(word) > 5:
-        near = next(
-            (meant for other, meant in MEANT_BY.items() if meant in words and _alike(word, other)), None
-        )
-        return near, BEYOND_DOUBT
+        near = [meant for other, meant in called("meant").items() if meant in words and _alike(word, other)]
+        return next(iter(near), None), BEYOND_DOUBT
     return best[1], best[0]
 
 

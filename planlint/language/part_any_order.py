@@ -130,25 +130,6 @@ def _read(said: Said) -> _CutInWords:
 
 
 _CHANNEL = "{wide} wide {deep} deep"
-_CORNER, _CORNER_3 = "{size} x {size} at {side} {side}", "{size} x {size} x {size} at {side} {side} {side}"
-_IN = "in {side}, {from}, {from}"
-_OPENING, _OPENING_3 = f"{{size}} x {{size}} {_IN}", f"{{size}} x {{size}} x {{size}} {_IN}"
-_ARCS = ("{deep} deep along {side}", "{radius} radius along {side}")
-_FORMS: dict[str, tuple[str, ...]] = {
-    "rabbet": ("rabbet {size} x {size} along {side} {side}",),
-    "groove": (f"groove {_CHANNEL} along {{side}}, {{from}}",),
-    "dado": (f"dado {_CHANNEL} across {{side}}, {{from}}",),
-    "notch": (f"notch {_CORNER}", f"notch {_CORNER_3}", f"notch {_CHANNEL} along {{side}}, {{from}}"),
-    "slot": (f"slot {_OPENING}", f"slot {_OPENING_3}"),
-    "cutout": (f"cutout {_OPENING}", f"cutout {_OPENING_3}", f"notch {_CORNER}", f"notch {_CORNER_3}"),
-    "hole": (f"hole {{wide}} wide {_IN}", f"hole {{wide}} wide {{deep}} deep {_IN}", f"cutout {_OPENING}"),
-    "arch": tuple(f"arch {each}" for each in _ARCS),
-    "bow": tuple(f"bow {each}" for each in _ARCS),
-    "chamfer": ("chamfer {size} at {side} {side}", f"chamfer {_CORNER}"),
-    "rounded": ("rounded {size} at {side} {side}", "{side} end rounded {size}"),
-    "taped": ("taped {side}", *(f"taped {', taped '.join(['{side}'] * many)}" for many in range(2, 5))),
-}
-"""What each kind of cut may be told as."""
 MOST_FILLED = 2
 """What may be filled in of a cut, or be left over. Basis: own judgement."""
 _HALF = "24 / 2"
@@ -214,7 +195,7 @@ def cut_told(line: str) -> Offer | None:
     if centred:
         cut.places.insert(0, (_HALF, "front" if cut.sides[:1] in (["left"], ["right"]) else "left"))
     of_ends = kind == "rounded" and re.search(r"\bends\b", line)
-    forms = ("ends rounded {size}",) if of_ends else _FORMS[kind]
+    forms = ["ends rounded {size}"] if of_ends else called("forms")[kind].split("; ")
     lost, filled, text, nowhere = min(
         (_filled(form, cut) for form in forms),
         key=lambda each: 3 * each[0] + each[1] + 2 * (not each[2].startswith(kind)),

@@ -11,6 +11,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from planlint.language.any_order import PIECES, SIDE, Offer, seen_told
+from planlint.language.board_listed import board_told
 from planlint.language.join_any_order import OF_JOINS, join_told
 from planlint.language.line_repair import Edit, LineRepair, Wrong
 from planlint.language.load_any_order import load_told
@@ -123,6 +124,9 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
         if offer.left <= most_left and not _DENIED.search(offer.lost) and repair.reads(offer.text):
             if offer.lost and (about := topic(repair.text, repair.place, of=offer.lost)):
                 return about
+            if offer.beside and offer.text.startswith("stock "):
+                both = f"`{offer.text}`, `{offer.beside}`"
+                return f"each board is a part at the margin, cut from a stock: say such as {both}"
             if offer.beside and not repair.place:
                 return (
                     "what holds a join, and where it sits, stands on lines of their own, indented under "
@@ -213,7 +217,7 @@ def _offers(repair: LineRepair, first: str) -> list[Offer]:
     if first == "stock":
         return [*stock_in_order(repair.text)]
     near = nearest_word(first, [*OF_FIRST])[0] if len(first) > 2 else None
-    ways = OF_PLACE.get(repair.place, OF_FIRST.get(near or first, (load_told,)))
+    ways = OF_PLACE.get(repair.place, OF_FIRST.get(near or first, (load_told, board_told)))
     found = [each(repair.text) for each in ways]
     return [offer for offer in found if offer is not None and offer.text]
 

@@ -3,26 +3,16 @@
 import re
 from collections.abc import Iterator
 
-from planlint.language.any_order import Offer
+from planlint.language.any_order import Offer, called
 from planlint.language.vocabulary import COUNTED
 
 _SIZE = r"[0-9]+(?:[- ][0-9]+/[0-9]+|/[0-9]+|\.[0-9]+)?(?: ?(?:inches|inch|in|mm|cm|m|ft|feet|foot|\"|'))?(?![\w/])"
 _START = re.compile(r"stock (?:([^\W\d]\w*) ?(?:of\b|from\b|[:=,]|is\b)?|(?=[0-9])) ?(.+)$", re.IGNORECASE)
 _NO_BRACKETS = str.maketrans("()", "  ")
 _BY = re.compile(r"(?<=[0-9\"'m]) ?(?:x|-?by-?|×|\*) ?(?=[0-9])|(?<=[0-9]) by (?=[0-9])", re.IGNORECASE)
-_GRADE = re.compile(
-    r"(?:#|\bnumber |\bno\.? ?)([1-4])(?: grade)?\b|\bgrade ([\w/-]+)|(?<=, )([A-D]-?[1-4A-D]|BB/BB)\b"
-)
-_MILLED = re.compile(
-    r"\bS[1-4]S\b|\b(?:lumber|timber|boards?|sheets?|panels?|thick(?:ness)? of|actual|nominal|rough(?:[ -]sawn)?|"
-    r"(?:random|assorted) (?:widths?|lengths?)|(?:kiln|air)[- ]dried|dowel(?: rod)?|stock|studs?|planks?|furring)\b",
-    re.IGNORECASE,
-)
 _IN_FEET = re.compile(r"(?:1|2|4|6) x (?:2|3|4|6|8|10|12) x (?:6|8|10|12|14|16|20)")
 """A nominal size and the feet that it is sold in: `2 x 4 x 8`. Basis: common practice."""
 _PANEL = re.compile(r"\bply|wood\b|mdf|board", re.IGNORECASE)
-_WOODS = r"(?:\w+[_ ])?(?:pine|fir|cedar|oak|maple|cherry|walnut|ash|birch|beech|poplar|ply|plywood|mdf|osb|melamine)"
-"""A name of stock that tells what it is of."""
 _SOLD_BY_FEET = re.compile(r"(4|5) x (8|5|4|10)")
 """Sheets are called by their feet. Basis: common practice."""
 
@@ -36,9 +26,9 @@ def stock_in_order(line: str) -> Iterator[Offer]:
     found = _START.match(line)
     if found is None:
         return
-    name = found[1]
-    board = re.match(r"[a-z]\w*(?= [0-9])", found[2])
-    if board is not None and name and re.fullmatch(_WOODS, name, re.IGNORECASE):  # `pine board 3/4 x 4`
+    name, terms = found[1], called("stock")
+    tells = name and re.fullmatch(terms["wood"], name, re.IGNORECASE)
+    if tells and (board := re.match(r"[a-z]\w*(?= [0-9])", found[2])):  # `pine board 3/4 x 4`
         name, found = board[0], re.match(r"()(.*)", f"{name}{found[2][board.end() :]}") or found
     rest = re.sub(r" \((?:actual|dressed|really)[^()]*\)", "", found[2]).translate(_NO_BRACKETS)
     rest = re.sub(r"(?<=[0-9])-(?=(?:inch(?:es)?|in|ft|foot|feet|mm|cm)\b)", " ", rest)
@@ -66,7 +56,7 @@ def stock_in_order(line: str) -> Iterator[Offer]:
     rest = _cut(rest, rf"({_SIZE}) ?(?:thick|thk|T\b)", taken, "thick")
     rest = _cut(rest, rf"({_SIZE}) ?(?:wide?|W\b)", taken, "wide")
     rest = _cut(rest, rf"({_SIZE}) ?(?:long|L\b|leng(?:ths?)?)", taken, "long")
-    grade = _GRADE.search(rest)
+    grade = re.search(terms["grade"], rest)
     if grade is not None:
         rest = rest[: grade.start()] + rest[grade.end() :]
     rest = _BY.sub(" x ", rest)
@@ -76,16 +66,18 @@ def stock_in_order(line: str) -> Iterator[Offer]:
         if by[3] and by[3].endswith(("ft", "feet", "foot", "'")):
             taken.setdefault("long", by[3])
     lone = re.findall(_SIZE, rest)
-    pieces = [" ".join(each.split()) for each in _MILLED.sub("", re.sub(_SIZE, ",", rest)).split(",")]
+    rest = re.sub(f"{terms['milled']}|(?P<size>{_SIZE})", lambda each: "," * bool(each["size"]), rest)
+    pieces = [" ".join(each.split()) for each in rest.split(",")]
     wood, *more = [*filter(None, pieces), ""]
     lost = " ".join(filter(None, more))
     if grade is not None:
         wood = f"No. {grade[1]} {wood}" if grade[1] else f"{grade[2] or grade[3]} {wood}"
-    lengths = [each for each in lone if each.endswith(("ft", "feet", "foot", "'"))]
+    rod = re.search(r"[0-9\"] ?(?:dia|round)", found[2])  # `3/8 dia, 36"`
+    lengths = [each for each in lone if rod or each.endswith(("ft", "feet", "foot", "'"))]
     taken.setdefault("long", lengths[0] if lengths else "")
     taken.setdefault("thick", next((each for each in lone if each not in lengths), ""))
-    if not wood and name and re.fullmatch(_WOODS, name, re.IGNORECASE) and " of " not in line:
-        wood = name.replace("_", " ")
+    if tells and name and " of " not in line and not re.search(terms["wood"], wood):
+        wood, lost = name.replace("_", " "), wood  # `stock melamine 16 mm white`
     named = name or ("sheet" if _PANEL.search(wood) else "board")
     for size in _in_order(nominal, by, taken, wood):
         yield Offer(f"stock {named} of {wood}, {size}", bool(name) and not lost, len(lost.split()), lost=lost)

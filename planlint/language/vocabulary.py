@@ -113,17 +113,6 @@ WORDS_OF_TERMINAL: dict[str, tuple[str, ...]] = {
 }  # fmt: skip
 """The words of the terminals that stand for a list of them."""
 
-MEANT_BY: dict[str, str] = {
-    "by": "x",
-    "centered": "centred", "miter": "mitre", "splined miter": "splined mitre", "mortice and tenon": "mortise and tenon",
-    "pound": "lb", "pounds": "lb", "lbs": "lb", "kilogram": "kg", "kilograms": "kg", "kilos": "kg",
-    "newton": "N", "newtons": "N",
-    "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
-    "centimetre": "cm", "centimetres": "cm", "centimeter": "cm", "centimeters": "cm",
-    "metre": "m", "metres": "m", "meter": "m", "meters": "m",
-}  # fmt: skip
-"""Words a builder may write, to the one the language has."""
-
 CONNECTING = frozenset({"of", "to", "from", "in", "on", "at", "as"})
 """Small words that stand between two things: where one is met too early, the thing before it is missing."""
 

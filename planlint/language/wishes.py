@@ -9,16 +9,18 @@ import tomllib
 from functools import cache
 from typing import NamedTuple
 
-from planlint.language.any_order import NUMBER, SIDE, Said
+from planlint.language.any_order import NUMBER, SIDE, Said, called
 from planlint.language.guesses import any_of
 from planlint.language.line_repair import Wrong
-from planlint.language.vocabulary import SIDE_WORDS, SPANS
+from planlint.language.vocabulary import FIRST_WORDS, SIDE_WORDS, SPANS
 from planlint.text.resources import resource
 
 _STRETCHES = {
     "<L>": r"([0-9][0-9/. -]*(?:\"|'| ?(?:in|inch|inches|ft|mm|cm))?)",
     "<S>": f"({'|'.join(SIDE_WORDS)})",
     "<SIDE>": f"(?:{'|'.join(SIDE_WORDS)})",
+    "<WOOD>": f"({called('stock')['wood']})",
+    "<LOOSE>": rf"(?!(?:{'|'.join(FIRST_WORDS[''])})\b)",
 }
 _OWN = {
     "N": f"({NUMBER})",
@@ -28,6 +30,7 @@ _OWN = {
 """What of a line's own stands in what is told of it: a length, a side, a count."""
 
 EVERY_WAY = any_of([f"`centred {way}`" for way in SPANS])
+_AT_MARGIN = dict.fromkeys(("", "for", "assembly"), "margin")
 
 
 class _Pattern(NamedTuple):
@@ -50,8 +53,8 @@ def _patterns(table: str) -> tuple[_Pattern, ...]:
         written = "|".join(each.get("written") or each["words"])
         for name, stretch in _STRETCHES.items():
             written = written.replace(name, stretch)
-        written = rf"(?:{written})[.!]?$" if "written" in each else rf"(?<![\w-])(?:{written})(?![\w-])"
-        under = frozenset(each["under"].split() or ("", "for", "assembly"))
+        written = rf"^(?:{written})[.!]?$" if "written" in each else rf"(?<![\w-])(?:{written})(?![\w-])"
+        under = frozenset(each["under"].split())
         pattern = re.compile(written, re.IGNORECASE)
         made.append(_Pattern(under, pattern, each["says"], each.get("stands", ""), each.get("aside", False)))
     return tuple(made)
@@ -63,13 +66,12 @@ def wish(line: str, place: str) -> Wrong | None:
     words = " ".join(line.split())
     if place in {"part", "join"}:
         words = re.sub(r"^(?:(?:with |w/ ?|use |using |add |install )(?:an? )?)+", "", words)
-    for under, written, says, stands, _ in _patterns("wishes.toml"):
-        found = written.match(words) if place in under else None
+    for each in _patterns("wishes.toml"):
+        found = each.written.match(words) if _AT_MARGIN.get(place, place) in each.under else None
         if found is not None:
             slip = found.groupdict().get("slip") if words == line else None
             start, end = found.span("slip") if slip else (0, len(line))
-            taken = ((part or stands).rstrip() for part in found.groups())
-            return Wrong(start, end, with_its_own(says, line).format("", *taken))
+            return Wrong(start, end, _taken_over(each, found, line))
     behind = re.match(r"join \S+ to \S+?(?:,? as|,? with|,)? (.+)", words)
     wished = wish(behind[1], "join") if behind is not None else None
     return wished and Wrong(0, len(line), wished.says)
@@ -78,11 +80,19 @@ def wish(line: str, place: str) -> Wrong | None:
 def topic(line: str, place: str, *, aside: bool = False, of: str = "") -> str | None:
     """What is said, or cannot be said, under a line of what some line is about, by the words of the trade in it.
     ``aside``: of what may be only beside what else it says, too; ``of``: just by words that hold one of these."""
-    for under, words, says, _, beside in _patterns("topics.toml"):
-        found = words.search(line) if place in under and beside <= aside else None
-        if found is not None and (not of or {*found[0].lower().split()} & {*of.lower().split()}):
-            return with_its_own(says.replace("{M}", found[0]), line)
+    place = _AT_MARGIN.get(place, place)
+    for each in _patterns("topics.toml"):
+        found = each.written.search(line) if place in each.under and each.aside <= aside else None
+        own = found is not None and {*found[0].lower().split()} & {*of.lower().split()}
+        if found is not None and (not of or (own and found[0] != line)):
+            return _taken_over(each, found, line)
     return None
+
+
+def _taken_over(of: _Pattern, found: re.Match[str], line: str) -> str:
+    """What a pattern says of a line, with the stretches of it that it takes over."""
+    taken = ((part or of.stands).rstrip() for part in found.groups())
+    return with_its_own(of.says, line).format("", *taken, M=found[0])
 
 
 def with_its_own(says: str, line: str) -> str:
