@@ -1051,7 +1051,7 @@ def test_a_middle_names_the_one_way_in_which_nothing_lies_yet() -> None:
         ("", "let w = 60 cm, d = 40 cm, h = 45 cm", "each has a line of its own: `let w = 60 cm`"),
         ("plan", "stain: walnut", "`finish both faces`"),
         ("plan", "shaker style", "can stand behind `#`: `# shaker style`"),
-        ("plan", "no visible screws", "nothing is said here for all parts"),
+        ("plan", "no visible screws", "`seen from front, left`"),
     ],
 )
 def test_a_whole_line_in_a_builders_words_is_told_once(place: str, line: str, says: str) -> None:

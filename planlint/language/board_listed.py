@@ -42,14 +42,15 @@ def board_told(line: str) -> Offer | None:
     said.every(words["bought"])
     sizes = (nominal[0].replace("s", "") if nominal else "") + re.sub(_NO_SIZE, "", said.left).strip()
     of = {word: size for size, _, word in (each.rpartition(" ") for each in attributes(said))}
-    lone = "long" if nominal else "thick"
-    of[lone] = of.get(lone) or said.one("<N>")
     noun = rf"(?!(?:{words['no_name']})\b)[a-z][a-z_]+"
     name = re.sub(r"(?<=[a-z][^s])s$", "", said.one(rf"\b({noun}(?: {noun})?)\b").replace(" ", "_"))
+    lone = "long" if nominal else "thick"
+    of[lone] = of.get(lone) or said.one("<N>")
     if name in RESERVED - NAMES_TOO or re.search(words["no_board"], line):
         return None
     long, wide, thick = of.get("long", ""), of.get("wide", ""), of.get("thick") or "3/4"
-    if (woods or nominal or re.search(words["bought"], line)) and (not name or not long):
+    bought = not name and re.search(words["bought"], line)
+    if (woods or nominal or bought) and (not name or not long):
         stocks = stock_in_order(f"stock {name or 'board'} of {wood}, {sizes}")
         return next((Offer(each.text, sure=False) for each in stocks), None)
     if not name or not long or not (nominal or wide):

@@ -194,8 +194,9 @@ def _elsewhere(line: str, place: str, tools: Tools, of: Sequence[str] = OF_A_KIN
 
 def _told_of(line: str, place: str, tools: Tools, others: Sequence[str]) -> Iterator[tuple[str, str | None]]:
     """What may be told of a line under this one and others, what is likeliest first."""
-    for other in others:
-        yield other, _meant(line, other, tools, 1)
+    for left in (0, 1):
+        for other in others:
+            yield other, _meant(line, other, tools, left)
     yield place, topic(line, place)
     for other in others:
         yield other, _wished(line, other)

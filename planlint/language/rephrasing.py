@@ -10,7 +10,7 @@ from difflib import SequenceMatcher
 from functools import cache
 from typing import Any, NamedTuple
 
-from planlint.language.any_order import PIECES, SIDE, Offer, seen_told
+from planlint.language.any_order import PIECES, SIDE, Offer, called, seen_told
 from planlint.language.board_listed import board_told
 from planlint.language.join_any_order import OF_JOINS, join_told
 from planlint.language.line_repair import Edit, LineRepair, Wrong
@@ -51,7 +51,10 @@ def _phrases() -> tuple[_Phrase, ...]:
     for each in told:
         for theirs, ours in each["pairs"]:
             pattern = (
-                theirs.replace("<L>", f"({_LENGTH})").replace("<S>", f"({SIDE})").replace("<SIDE>", SIDE)
+                theirs.replace("<L>", f"({_LENGTH})")
+                .replace("<S>", f"({SIDE})")
+                .replace("<SIDE>", SIDE)
+                .replace("<WOOD>", called("stock")["wood"])
             )
             made.append(_Phrase(frozenset(each["where"].split()), re.compile(pattern, re.IGNORECASE), ours))
     return tuple(made)

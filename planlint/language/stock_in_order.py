@@ -24,7 +24,7 @@ MOST_FEET = 24
 def stock_in_order(line: str) -> Iterator[Offer]:
     """What may be meant by a stock line, the likeliest first: ``stock NAME of WOOD, SIZE, LENGTH``."""
     found = _START.match(line)
-    if found is None:
+    if found is None or re.match(r"stock \w+(?:, ?| and |/)\w+ of ", line):
         return
     name, terms = found[1], called("stock")
     tells = name and re.fullmatch(terms["wood"], name, re.IGNORECASE)
