@@ -176,7 +176,7 @@ def _one(source: PlanText, within: str | None, wish: Wish, telling: _Teller) -> 
         except NotReplaced as problem:
             trouble = str(problem)
     # Who is asked has been shown them.
-    listed = open_choices(mending.after, settings, wish.seconds) if wish.show and wish.form == "text" else {}
+    listed = open_choices(mending.after, settings, wish.seconds) if wish.show and wish.form != "patch" else {}
     telling.told(mending, listed, written=written)
     if mending.spent:
         sys.stdout.flush()
@@ -307,17 +307,13 @@ class _Json(_Teller):
         self.plans: list[object] = []
 
     def unread(self, inspection: Inspection) -> None:
-        self.plans.append(_entry(Mending(inspection, inspection, (), 1), written=False))
+        self.plans.append(mended_entry(Mending(inspection, inspection, (), 1), {}, written=False))
 
-    def told(self, mending: Mending, choices: Choices, *, written: bool) -> None:  # noqa: ARG002
-        self.plans.append(_entry(mending, written=written))
+    def told(self, mending: Mending, choices: Choices, *, written: bool) -> None:
+        self.plans.append(mended_entry(mending, choices, written=written))
 
     def end(self) -> None:
         sys.stdout.write(json.dumps({"plans": self.plans}, indent=2, allow_nan=False) + "\n")
-
-
-def _entry(mending: Mending, *, written: bool) -> object:
-    return mended_entry(mending, written=written)
 
 
 class _Patch(_Teller):

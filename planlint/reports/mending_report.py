@@ -86,8 +86,8 @@ def write_left(page: Page, after: Inspection, choices: Choices) -> None:
             page.labelled("Also", places_told(after, finding.also))
 
 
-def mended_entry(mending: Mending, *, written: bool) -> dict[str, Any]:
-    """One plan's entry in the report for programs. Lines and ``now`` are those of the plan as it was read."""
+def mended_entry(mending: Mending, choices: Choices, *, written: bool) -> dict[str, Any]:
+    """One plan's entry in the report for programs. Lines are those of the plan as it was read."""
     changes = []
     back: list[tuple[TextEdit, ...]] = []
     for number, step, change in mending.changes:
@@ -104,17 +104,16 @@ def mended_entry(mending: Mending, *, written: bool) -> dict[str, Any]:
                 "sure": change.repair.sure,
                 "also": list(change.also),
                 "step": number + 1,
-                "passages": [
-                    {
-                        "line": _line_before(step.before, passage.line, back, mending.before),
-                        "now": list(passage.now),
-                        "then": list(passage.then),
-                    }
-                    for passage in passages(step.before.source.text, change.edits)
-                ],
+                "passages": _passages(mending, step.before, change, back),
             }
         )
     left = plan_entry(mending.before.path, mending.after)
+    back = [tuple(e for c in step.changes for e in c.edits) for step in mending.steps]
+    for finding, entry in zip(mending.after.told, left["findings"], strict=True):
+        entry["choices"] = [
+            {"says": way.repair.says, "passages": _passages(mending, mending.after, way, back)}
+            for way in choices.get(finding.identity, ())
+        ]
     return {
         "path": mending.before.path,
         "inspections": mending.inspections,
@@ -123,6 +122,19 @@ def mended_entry(mending: Mending, *, written: bool) -> dict[str, Any]:
         "left": left["findings"],
         "unread": left["unread"],
     }
+
+
+def _passages(
+    mending: Mending, inspection: Inspection, change: RepairMade, back: list[tuple[TextEdit, ...]]
+) -> list[dict[str, Any]]:
+    return [
+        {
+            "line": _line_before(inspection, passage.line, back, mending.before),
+            "now": list(passage.now),
+            "then": list(passage.then),
+        }
+        for passage in passages(inspection.source.text, change.edits)
+    ]
 
 
 def _line_before(
