@@ -195,7 +195,9 @@ join shelf.left, shelf.right to side_l.right, side_r.left as dado
     assert [way["says"] + "." for way in finding["choices"]] == [
         each[0].lower() + each[1:] for each in choices
     ]
-    lines = [(each["line"], each["then"][0].strip()) for way in finding["choices"] for each in way["passages"]]
+    lines = [
+        (each["line"], each["then"][0].strip()) for way in finding["choices"] for each in way["passages"]
+    ]
     assert lines == [(5, right[0]), (9, right[1])]
     for now, then in zip(
         ("dado 3/4 wide 3/8 deep across right, 12 from bottom", "11 from bottom"), right, strict=True

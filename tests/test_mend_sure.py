@@ -387,6 +387,82 @@ def test_a_length_that_clears_parts_by_more_than_they_share_is_asked() -> None:
     )
 
 
+STAND = """\
+plan "Stand with a mast"
+    unit inch
+    seen from nowhere
+stock bar of beech, 1 x 2
+part post_l, post_r of bar, 60 long, upright, facing front
+part cross_t, cross_m, cross_b of bar, 24 long, crosswise, facing front
+part mast of bar, 54 long, upright, facing front
+join cross_t.back to post_l.front as half lap
+    4 from top
+    flush left
+    glued
+join cross_t.back to post_r.front as half lap
+    flush right
+    glued
+join cross_m.back to post_l.front as half lap
+    24 from bottom
+    flush left
+    glued
+join cross_m.back to post_r.front as half lap
+    flush right
+    glued
+join cross_b.back to post_l.front as half lap
+    4 from bottom
+    flush left
+    glued
+join cross_b.back to post_r.front as half lap
+    flush right
+    glued
+join mast.back to cross_m.front as half lap
+    centred left to right
+    proud {} at bottom
+    glued
+join mast.back to cross_t.front as half lap
+    glued
+join mast.back to cross_b.front as half lap
+    glued
+"""
+PLINTH = """\
+plan "Cabinet on a plinth"
+    unit inch
+    seen from nowhere
+stock sheet of birch plywood, 3/4 thick
+part side_l of sheet, 34 long, 22 wide, upright, facing left
+    notch 4 x 3 at bottom front
+part side_r mirrors side_l
+part floor of sheet, 22-1/2 long, 22 wide, crosswise, facing up
+part toe of sheet, 22-1/2 long, 4 wide, crosswise, facing front
+join floor.left, floor.right to side_l.right, side_r.left
+    {}
+    glued
+join toe.left, toe.right to side_l.right, side_r.left
+    flush bottom
+    set back 3 from front
+    glued
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "right", "slip"),
+    [
+        # From 20 to 22 down the mast laps all three bars; 30 up it does too.
+        (STAND, "20", "30"),
+        # The floor lies on the bottom of the toe board: either of the two may be meant to lie elsewhere.
+        (PLINTH, "4 from bottom\n    flush front", "flush bottom, front"),
+    ],
+)
+def test_what_lies_right_in_several_places_is_laid_there_only_by_its_builder(
+    text: str, right: str, slip: str
+) -> None:
+    assert mended(text.format(right)).before.findings == ()
+    found = mended(text.format(slip))
+    assert found.before.told != ()
+    assert found.steps == ()
+
+
 CHAIR = """\
 plan "Chair frame"
     unit mm

@@ -69,6 +69,12 @@ class Retold(NamedTuple):
     instead: tuple[Placing, ...]
     """What it is to say: of ``placing``, or in all."""
 
+    @property
+    def from_across(self) -> bool:
+        """Whether it is a distance that is then told from the side across."""
+        said = self.placing
+        return said is not None and bool(said.inset) and self.instead[0].side is not said.side
+
     def told(self, plan: Plan) -> Plan:
         """The plan with that join laid so, and all that its line tells."""
         same = self.placing and (self.placing.side, self.placing.flush)
@@ -107,6 +113,11 @@ class Closing(NamedTuple):
             return f"{self.part.name} and the {more} others of that {'width' if self.wide else 'length'}"
         named = sorted((self.part, *self.others), key=lambda part: part.index)
         return " and ".join(each.name for each in named)
+
+    def told(self, plan: Plan) -> Plan:
+        """The plan with all of them made so."""
+        made = (self._replace(part=each).made() for each in (self.part, *self.others))
+        return plan.with_parts({each.name: each for each in made})
 
     def made(self) -> Part:
         by = Fraction(self.by)

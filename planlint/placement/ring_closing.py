@@ -10,12 +10,13 @@ from fractions import Fraction
 from itertools import chain, islice
 from typing import NamedTuple
 
-from planlint.model.directions import Side
-from planlint.model.plan import Join, Plan
+from planlint.model.directions import Axis, Side
+from planlint.model.plan import Join, Part, Plan
 from planlint.model.written_sums import common_name, counted_off
 from planlint.placement.contradictions import Solved, solved
 from planlint.placement.copied_names import copied_names, other_names
 from planlint.placement.drawer_fits import drawer_fits
+from planlint.placement.equations import Equations
 from planlint.placement.fellow_parts import akin, between, ends_forgotten, fellows, joined_ends, on_a_twin
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.other_unit import other_units
@@ -52,7 +53,24 @@ class Tried(NamedTuple):
     """A changed plan, solved."""
 
     graph: JointGraph
+    equations: Equations
     solution: Solved
+
+    @property
+    def apart(self) -> int:
+        """How many joins lay parts past one another, of those whose parts cannot move against one another."""
+        system, number, shapes = self.solution.system, self.graph.number, self.equations.shapes
+        groups = system.rigid_groups()
+
+        def past(join: Join) -> bool:
+            a, b = (number[part.name] for part in join.parts)
+            one, other = (shapes[each].bounds(system.place(each)) for each in (a, b))
+            along = (axis for axis in Axis if axis is not join.side_a.axis)
+            return groups[a] == groups[b] and any(
+                min(one[axis][1], other[axis][1]) <= max(one[axis][0], other[axis][0]) for axis in along
+            )
+
+        return sum(map(past, self.graph.joins))
 
 
 class Closings:
@@ -76,7 +94,9 @@ class Closings:
         lined = self._faults > 1 and any(self._fewer_by(self._laid(each)) == self._faults for each in unlikes)
         copied = None if lined else self._copied(fault, likely)
         if copied is not None:
-            return fault._replace(cause=copied, closing=self._best(likely))
+            best = self._best(likely)
+            if best is None or best.heals <= self._heals_named(copied):
+                return fault._replace(cause=copied, closing=best)
         ways = retold_joins(self._graph, fault)[:MOST_RETOLD] if self._faults <= _MOST_FAULTS else []
         retold = next((each for each in ways if each.placing is None and self._heals_retold(each)), None)
         if retold is not None:
@@ -109,11 +129,11 @@ class Closings:
 
     def _known(self, fault: Misfit) -> Misfit | None:
         """A misfit whose cause no length is: of a drawer, or a join made otherwise than those like it."""
-        drawer = next((fit for fit, then in drawer_fits(self._graph, fault) if self._fewer(then)), None)
+        drawer = next((fit for fit, then in drawer_fits(self._graph, fault) if self._healed(then)), None)
         if drawer is not None:
             return fault._replace(cause=drawer)
         ways = remade_joins(self._graph, fault.loop, fault.axis)
-        remade = next((each for each in ways if self._fewer(each.told(self._graph.plan))), None)
+        remade = next((each for each in ways if self._healed(each.told(self._graph.plan))), None)
         return None if remade is None else fault._replace(cause=remade)
 
     def _copied(self, fault: Misfit, likely: Sequence[Closing]) -> Copied | None:
@@ -318,8 +338,8 @@ class Closings:
             and any(on_a_twin(tried.graph, tried.solution.system.place, part) for part in retold.join.parts)
         )
 
-    def _heals_named(self, copied: Copied) -> bool:
-        """Whether a join of the twin that is meant leaves fewer faults."""
+    def _heals_named(self, copied: Copied) -> int:
+        """How many fewer faults a join of the twin that is meant leaves."""
 
         def meant(join: Join) -> Join:
             """The same join, or one that its line tells in another turn of a loop."""
@@ -327,7 +347,7 @@ class Closings:
             same = join is copied.join or (copied.other is None and named is copied.named)
             return copied._replace(join=join).made() if same else join
 
-        return self._fewer(self._graph.plan.with_line(copied.join, meant))
+        return self._healed(self._graph.plan.with_line(copied.join, meant))
 
     def _best(self, closings: Sequence[Closing]) -> Closing | None:
         """The change that takes most faults away, of equals the likelier; ``None`` where none takes any."""
@@ -337,7 +357,20 @@ class Closings:
                 best = each
             if each.heals == self._faults:
                 break
+        return self._meeting(best, closings) if best and best.heals == self._faults else best
+
+    def _meeting(self, best: Closing, closings: Sequence[Closing]) -> Closing:
+        """Of changes that take every fault away that by which fewest parts then lie past one another."""
+        lie = self._apart(best)
+        for each in closings[:MOST_RETOLD] if lie else ():
+            other = self._healing(each)
+            if other.heals == self._faults and (fewer := self._apart(other)) < lie:
+                best, lie = other, fewer
         return best
+
+    def _apart(self, closing: Closing) -> int:
+        tried = self._tried(closing.told(self._graph.plan))
+        return tried.apart if tried is not None else 0
 
     def _healing(self, closing: Closing) -> Closing:
         """A part made so with how many faults that takes away: alone, or with what measures alike: those that its line
@@ -345,40 +378,37 @@ class Closings:
         plan, part, ends = self._graph.plan, closing.part, between(self._graph, closing)
         lined = plan.lined_with(part)
         alike = [
-            each
+            other
             for other in plan.parts
-            for each in [closing._replace(part=other)]
             if other.name != part.name
-            and each.now == closing.now
+            and closing._replace(part=other).now == closing.now
             and (other.across is part.across if closing.wide else other.grain is part.grain)
         ]
-        sets: tuple[list[Closing], ...] = (
+        sets: tuple[list[Part], ...] = (
             [],
-            [each for each in alike if each.part in lined],
-            [each for each in alike if ends and between(self._graph, each) == ends],
-            [each for each in alike if each.part.stock is part.stock],
+            [each for each in alike if each in lined],
+            [each for each in alike if ends and between(self._graph, closing._replace(part=each)) == ends],
+            [each for each in alike if each.stock is part.stock],
             alike,
         )
         best = closing
         for number, others in enumerate(sets):
             if others in sets[:number]:
                 continue
-            heals = self._healed(_made(plan, [closing, *others]))
+            way = closing._replace(others=tuple(others))
+            heals = self._healed(way.told(plan))
             if heals > best.heals:
-                best = closing._replace(others=tuple(each.part for each in others), heals=heals)
+                best = way._replace(heals=heals)
             if heals == self._faults:
                 break
         return best
-
-    def _fewer(self, plan: Plan) -> bool:
-        return self._healed(plan) > 0
 
     def _healed(self, plan: Plan) -> int:
         """How many fewer faults a changed plan has; 0 where too much was solved already."""
         return self._fewer_by(self._tried(plan))
 
     def _fewer_by(self, tried: Tried | None) -> int:
-        return self._faults - tried.solution.faults if tried is not None else 0
+        return max(0, self._faults - tried.solution.faults) if tried is not None else 0
 
     def _tried(self, plan: Plan) -> Tried | None:
         """A changed plan solved; none where too much was solved already."""
@@ -386,8 +416,4 @@ class Closings:
         if self._may_solve < 0:
             return None
         graph = JointGraph(plan, self._graph.limits)
-        return Tried(graph, solved(graph)[1])
-
-
-def _made(plan: Plan, closings: Sequence[Closing]) -> Plan:
-    return plan.with_parts({each.part.name: each.made() for each in closings})
+        return Tried(graph, *solved(graph))

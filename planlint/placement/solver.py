@@ -17,7 +17,7 @@ from planlint.model.wood_cuts import Scalar, Triple
 from planlint.placement.contradictions import RefusedEquation, Solved, fault_of, held, solved, told_at
 from planlint.placement.doubt import Misplaced, Open, doubts
 from planlint.placement.equation_system import System
-from planlint.placement.equations import Equations, PartShape
+from planlint.placement.equations import Equations
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.misfit_rings import Loops
 from planlint.placement.misturned import misturned
@@ -149,7 +149,7 @@ def _stand(graph: JointGraph, equations: Equations, places: list[Triple]) -> Non
         members[component].append(number)
     start: Scalar = 0
     for numbers in sorted(members.values(), key=len, reverse=True):
-        boxes = [_bounds(equations.shapes[number], places[number]) for number in numbers]
+        boxes = [equations.shapes[number].bounds(places[number]) for number in numbers]
         low = [_exact(min(box[axis][0] for box in boxes)) for axis in Axis]
         end = _exact(max(box[Axis.X][1] for box in boxes))
         for number, box in zip(numbers, boxes, strict=True):
@@ -162,17 +162,6 @@ def _stand(graph: JointGraph, equations: Equations, places: list[Triple]) -> Non
             x, y, z = places[number]
             places[number] = x - left, y - front, z - bottom
         start += end - low[0] + BETWEEN_COMPONENTS * equations.scale
-
-
-def _bounds(shape: PartShape, place: Triple) -> tuple[tuple[Scalar, Scalar], ...]:
-    """How far a part's box reaches along each axis, turned."""
-    if shape.matrix is None:
-        return tuple((low, low + size) for low, size in zip(place, shape.size, strict=True))
-    reaches = []
-    for low, middle, row in zip(place, shape.middle, shape.matrix, strict=True):
-        reach = sum(abs(share) * size for share, size in zip(row, shape.middle, strict=True))
-        reaches.append((low + middle - reach, low + middle + reach))
-    return tuple(reaches)
 
 
 def _exact(value: Scalar) -> int | Fraction:

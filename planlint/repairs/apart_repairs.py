@@ -17,7 +17,7 @@ from planlint.model.directions import SIDE_BY_WORD, Axis
 from planlint.model.plan import Join, Part
 from planlint.model.written_sums import counted_off
 from planlint.placement.fellow_parts import akin, fellows
-from planlint.placement.placement_results import Closing, Misturned
+from planlint.placement.placement_results import Closing, Misturned, Retold
 from planlint.repairs.distance_edits import Edits, part_moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import change, rewrite
@@ -40,7 +40,9 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     elif isinstance(fault.meant, Misturned):
         yield from fitting(context, finding, turned_round(context, fault.meant))
     elif fault.meant is not None:
-        yield from fitting(context, finding, told_alike(context, fault.meant))
+        # By how much a part stands off may be wrong as well as from which side.
+        asks = isinstance(fault.meant, Retold) and fault.meant.from_across
+        yield from fitting(context, finding, told_alike(context, fault.meant), asks=asks)
     yield from _of_the_loop(context, finding, fault.join.parts, fault.axis)
     looped = looped_parts(context.piece, fault.join.parts, fault.axis) is not None
     slips = [*fitting(context, finding, chain(*(_tenfold(context, part) for part in fault.join.parts)))]
@@ -206,27 +208,54 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     ends = [*fitting(context, finding, other_ends, asks=True)]
     yield from ends
     nearest, others = (_clear(context, shared.part_a, shared.part_b, nearest=each) for each in (True, False))
+    play = [*fitting(context, finding, _with_play(context, shared))]
+    yield from play
     found = [*fitting(context, finding, chain(units, ways, nearest))]
     same = laid_alike(context.piece, shared.part_a, shared.part_b) is not None
-    doubtful = bool(ends or laps or same) or meeting is not None or _size_or_place(context, found)
+    doubtful = bool(play or ends or laps or same) or meeting is not None or _size_or_place(context, found)
+    doubtful = doubtful or _runs_past(context, shared)
+    further = [*fitting(context, finding, others, asks=True)] if found and not doubtful else None
     for way in found:
-        yield way._replace(asks=doubtful or _moves_others(context, finding, way.edits))
-    yield from fitting(context, finding, others, asks=True)
+        # A part laid elsewhere may as well be laid elsewhere still.
+        laid = bool(further) and bool(_lines(context, way))
+        yield way._replace(asks=doubtful or laid or _moves_others(context, finding, way.edits))
+    yield from fitting(context, finding, others, asks=True) if further is None else further
+
+
+def _runs_past(context: Context, shared: Overlap) -> bool:
+    """Whether the one part is to move past the other, as a drawer or a door does: how much play it has nobody knows."""
+    graph, b = context.piece.graph, shared.part_b
+    held, hung = (
+        graph.held_with(shared.part_a, which) for which in (lambda it: not it.hangs, lambda _: True)
+    )
+    return b in hung and b not in held
+
+
+def _with_play(context: Context, shared: Overlap) -> Iterator[Remedy]:
+    """What moves past another made shorter by what its sum counts once too seldom: what that leaves is its play."""
+    if not _runs_past(context, shared):
+        return
+    for part, other in (shared.part_a, shared.part_b), (shared.part_b, shared.part_a):
+        for axis, wide in (part.grain, False), (part.across, True):
+            by, word = -other.size[axis], "wide" if wide else "long"
+            if counted_off(context.plan, part, word, by, {-by}, 0, anywhere=True):
+                yield from made(context, part, by, Closing(part, by, wide, context.plan.lined_with(part)))
 
 
 def _size_or_place(context: Context, ways: Sequence[Proposal]) -> bool:
     """Whether several ways heal as much, and nothing tells which is meant: of two parts the one or the other laid
     elsewhere by the one line that says where, or one made smaller, where no part like it tells how large it is."""
-    said = [placing.span for join in context.plan.joins for placing in join.placings]
-
-    def lines(way: Proposal) -> set[Span]:
-        """The lines that say where parts lie of which a way changes or adds words; none if it changes others."""
-        at = [[each for each in said if each.start <= edit.span.start <= each.end] for edit in way.edits]
-        return {spans[0] for spans in at} if all(at) else set()
-
-    once = {next(iter(told)) for told in map(lines, ways) if len(told) == 1}
-    sizes = [way for way in ways if not lines(way)]
+    told = [_lines(context, way) for way in ways]
+    once = {next(iter(each)) for each in told if len(each) == 1}
+    sizes = [way for way, each in zip(ways, told, strict=True) if not each]
     return len(once) > 1 or (bool(once) and any(not _as_fellows(context, way.edits) for way in sizes))
+
+
+def _lines(context: Context, way: Proposal) -> set[Span]:
+    """The lines that say where parts lie of which a way changes or adds words; none if it changes others."""
+    said = [placing.span for join in context.plan.joins for placing in join.placings]
+    at = [[each for each in said if each.start <= edit.span.start <= each.end] for edit in way.edits]
+    return {spans[0] for spans in at} if all(at) else set()
 
 
 def _as_fellows(context: Context, edits: Edits) -> bool:
