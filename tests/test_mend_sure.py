@@ -400,6 +400,7 @@ join cross_t.back to post_l.front as half lap
     flush left
     glued
 join cross_t.back to post_r.front as half lap
+    4 from top
     flush right
     glued
 join cross_m.back to post_l.front as half lap

@@ -96,18 +96,11 @@ def last_term(expression: Expression, scope: Scope) -> tuple[Fraction, Fraction,
 
 
 def counted_off(
-    plan: Plan,
-    part: Part,
-    word: str,
-    by: Fraction,
-    takes: Collection[Fraction],
-    ends: int,
-    *,
-    anywhere: bool = False,
+    plan: Plan, part: Part, word: str, by: Fraction, takes: Collection[Fraction], ends: int
 ) -> bool:
-    """Whether a measure of a part would come to ``by`` inches more if what its sum counts at its end (or ``anywhere``),
-    one of ``takes``, were counted once more or once less: a thickness that was forgotten. Not where it counts one for
-    each of two ``ends`` that are joined. Of what a sum parts evenly, as by two drawers side by side, all is counted."""
+    """Whether a measure of a part would come to ``by`` inches more if what its sum counts, one of ``takes``, were
+    counted once more or once less: a thickness that was forgotten. Not where it counts one for each of two ``ends``
+    that are joined. Of what a sum parts evenly, as by two drawers side by side, all is counted."""
     said = plan.provenance.parts.get(part.name)
     first = said.measures.get(word) if said is not None else None
     if first is None:
@@ -118,7 +111,7 @@ def counted_off(
             parts = whole.right.value
             whole = whole.left
         found = last_term(whole, each.scope)
-        while anywhere and isinstance(whole, Operation) and not (found and found[1] in takes):
+        while isinstance(whole, Operation) and not (found and found[1] in takes):
             whole = whole.left
             found = last_term(whole, each.scope)
         if found is not None and found[1] in takes:

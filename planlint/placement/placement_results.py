@@ -69,12 +69,6 @@ class Retold(NamedTuple):
     instead: tuple[Placing, ...]
     """What it is to say: of ``placing``, or in all."""
 
-    @property
-    def from_across(self) -> bool:
-        """Whether it is a distance that is then told from the side across."""
-        said = self.placing
-        return said is not None and bool(said.inset) and self.instead[0].side is not said.side
-
     def told(self, plan: Plan) -> Plan:
         """The plan with that join laid so, and all that its line tells."""
         same = self.placing and (self.placing.side, self.placing.flush)

@@ -35,14 +35,14 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The part moved along the joint until the whole of it lies on the other."""
     fault = finding.judged(LyingPast)
     if isinstance(fault.meant, Closing):
-        by = context.exact(float(fault.meant.by))
-        yield from fitting(context, finding, made(context, fault.meant.part, by, fault.meant))
+        yield from fitting(context, finding, made(context, fault.meant))
     elif isinstance(fault.meant, Misturned):
         yield from fitting(context, finding, turned_round(context, fault.meant))
     elif fault.meant is not None:
+        now, then = fault.meant[2:] if isinstance(fault.meant, Retold) else (None, ())
         # By how much a part stands off may be wrong as well as from which side.
-        asks = isinstance(fault.meant, Retold) and fault.meant.from_across
-        yield from fitting(context, finding, told_alike(context, fault.meant), asks=asks)
+        across = now is not None and bool(now.inset) and then[0].side is not now.side
+        yield from fitting(context, finding, told_alike(context, fault.meant), asks=across)
     yield from _of_the_loop(context, finding, fault.join.parts, fault.axis)
     looped = looped_parts(context.piece, fault.join.parts, fault.axis) is not None
     slips = [*fitting(context, finding, chain(*(_tenfold(context, part) for part in fault.join.parts)))]
@@ -127,7 +127,7 @@ def _onto_tapers(context: Context, join: Join) -> Iterator[Remedy]:
             piece = changed_piece(context, cut)
             for misfit in piece.placement.misfits if piece is not None else ():
                 for by in (misfit.amount, -misfit.amount):
-                    for longer, more in made(context, part, context.exact(float(by))):
+                    for longer, more in made(context, Closing(part, by)):
                         yield (*cut, *longer), f"{says}, and {more}"
             yield cut, says
 
@@ -150,7 +150,7 @@ def _tenfold(context: Context, part: Part) -> Iterator[Remedy]:
     for wide, now in ((False, part.length), (True, part.width)):
         for by in (9 * now, -now * Fraction(9, 10)):
             if now + by <= longest:
-                yield from made(context, part, by, Closing(part, by, wide, context.plan.lined_with(part)))
+                yield from made(context, Closing(part, by, wide, context.plan.lined_with(part)))
 
 
 def _flush_where_all_meet(context: Context, join: Join) -> Iterator[Remedy]:
@@ -190,7 +190,7 @@ def _nearer(context: Context, part: Part, axis: Axis, by: Fraction) -> Iterator[
         middle = context.piece.body(beam).middle[axis] < context.piece.body(part).middle[axis]
         change = Closing(beam, by if middle else -by, False, others)
         if beam.length + change.by > 0:
-            yield from made(context, beam, Fraction(change.by), change)
+            yield from made(context, change)
 
 
 def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -208,12 +208,11 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     ends = [*fitting(context, finding, other_ends, asks=True)]
     yield from ends
     nearest, others = (_clear(context, shared.part_a, shared.part_b, nearest=each) for each in (True, False))
-    play = [*fitting(context, finding, _with_play(context, shared))]
-    yield from play
+    yield from fitting(context, finding, _with_play(context, shared))
     found = [*fitting(context, finding, chain(units, ways, nearest))]
     same = laid_alike(context.piece, shared.part_a, shared.part_b) is not None
-    doubtful = bool(play or ends or laps or same) or meeting is not None or _size_or_place(context, found)
-    doubtful = doubtful or _runs_past(context, shared)
+    unsure = bool(ends or laps or same) or meeting is not None or _runs_past(context, shared)
+    doubtful = unsure or _size_or_place(context, found)
     further = [*fitting(context, finding, others, asks=True)] if found and not doubtful else None
     for way in found:
         # A part laid elsewhere may as well be laid elsewhere still.
@@ -224,11 +223,9 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
 
 def _runs_past(context: Context, shared: Overlap) -> bool:
     """Whether the one part is to move past the other, as a drawer or a door does: how much play it has nobody knows."""
-    graph, b = context.piece.graph, shared.part_b
-    held, hung = (
-        graph.held_with(shared.part_a, which) for which in (lambda it: not it.hangs, lambda _: True)
-    )
-    return b in hung and b not in held
+    hung, held = (lambda _: True), (lambda join: not join.hangs)
+    first, second = ({*context.piece.graph.held_with(shared.part_a, each)} for each in (hung, held))
+    return shared.part_b in first - second
 
 
 def _with_play(context: Context, shared: Overlap) -> Iterator[Remedy]:
@@ -238,8 +235,8 @@ def _with_play(context: Context, shared: Overlap) -> Iterator[Remedy]:
     for part, other in (shared.part_a, shared.part_b), (shared.part_b, shared.part_a):
         for axis, wide in (part.grain, False), (part.across, True):
             by, word = -other.size[axis], "wide" if wide else "long"
-            if counted_off(context.plan, part, word, by, {-by}, 0, anywhere=True):
-                yield from made(context, part, by, Closing(part, by, wide, context.plan.lined_with(part)))
+            if counted_off(context.plan, part, word, by, {-by}, 0):
+                yield from made(context, Closing(part, by, wide, context.plan.lined_with(part)))
 
 
 def _size_or_place(context: Context, ways: Sequence[Proposal]) -> bool:
@@ -368,4 +365,4 @@ def _shortened(
     for each in sorted(closings, key=likely):
         for less in (-Fraction(each.by), -2 * Fraction(each.by)):
             for others in dict.fromkeys((context.plan.lined_with(each.part), ())) if each.now > less else ():
-                yield from made(context, each.part, -less, each._replace(by=-less, others=others))
+                yield from made(context, each._replace(by=-less, others=others))

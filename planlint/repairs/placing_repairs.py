@@ -1,7 +1,6 @@
 """Repairs of where parts lie: lengths that close a ring, distances and alignments."""
 
 from collections.abc import Iterator
-from fractions import Fraction
 from typing import assert_never
 
 from planlint.checks.meant_lines import Meant, image_words
@@ -136,12 +135,13 @@ def _closings(context: Context, fault: Misfit) -> Iterator[Remedy]:
     yield from in_the_usual_unit(context, *fault.join.parts)
     closing = fault.closing
     if closing is not None and closing.heals and not isinstance(fault.cause, Unlike):
-        yield from made(context, closing.part, context.exact(float(closing.by)), closing)
+        yield from made(context, closing)
     for join, placing, inset, _ in fault.distances:
         for edits in distance_changed(context, placing, inset - placing.inset):
             yield edits, f"lay {join.part_a.name} on {join.part_b.name} at {context.told(abs(inset))}"
-    if closing is not None:
-        yield from made(context, closing.part, context.exact(float(closing.by)), closing)
+    for each in (closing, *fault.doubts):
+        if isinstance(each, Closing):
+            yield from made(context, each)
     if fault.placing is not None and not fault.placing.flush:
         for edits in distance_changed(context, fault.placing, amount):
             yield edits, "change this distance to what the other joins leave"
@@ -172,12 +172,14 @@ def _remade(context: Context, way: Remade) -> Iterator[Remedy]:
         yield (edit,), f"let {join.part_a.name} into {join.part_b.name} as deep as the others"
 
 
-def made(context: Context, part: Part, by: Fraction, closing: Closing | None = None) -> Iterator[Remedy]:
-    now, word = (part.width, "wide") if closing is not None and closing.wide else (part.length, "long")
-    size = context.told(now + by)
-    name = closing.names if closing is not None else part.name
-    for edits in lengthened(context, part, by, word, closing.others if closing is not None else ()):
-        yield edits, f"make {name} {size} {word} instead of {context.told(now)}"
+def made(context: Context, closing: Closing) -> Iterator[Remedy]:
+    """A part, and what goes with it, as much longer or wider as closes a ring."""
+    by, word = context.exact(float(closing.by)), "wide" if closing.wide else "long"
+    says = (
+        f"make {closing.names} {context.told(closing.now + by)} {word} instead of {context.told(closing.now)}"
+    )
+    for edits in lengthened(context, closing.part, by, word, closing.others):
+        yield edits, says
 
 
 def _renamed(context: Context, copied: Copied) -> Iterator[Remedy]:

@@ -89,9 +89,7 @@ def write_left(page: Page, after: Inspection, choices: Choices) -> None:
 def mended_entry(mending: Mending, choices: Choices, *, written: bool) -> dict[str, Any]:
     """One plan's entry in the report for programs. Lines are those of the plan as it was read."""
     changes = []
-    back: list[tuple[TextEdit, ...]] = []
     for number, step, change in mending.changes:
-        back = [tuple(e for c in s.changes for e in c.edits) for s in mending.steps[:number]]
         first = change.findings[0]
         changes.append(
             {
@@ -104,14 +102,14 @@ def mended_entry(mending: Mending, choices: Choices, *, written: bool) -> dict[s
                 "sure": change.repair.sure,
                 "also": list(change.also),
                 "step": number + 1,
-                "passages": _passages(mending, step.before, change, back),
+                "passages": _passages(mending, number, step.before, change),
             }
         )
     left = plan_entry(mending.before.path, mending.after)
-    back = [tuple(e for c in step.changes for e in c.edits) for step in mending.steps]
+    steps = len(mending.steps)
     for finding, entry in zip(mending.after.told, left["findings"], strict=True):
         entry["choices"] = [
-            {"says": way.repair.says, "passages": _passages(mending, mending.after, way, back)}
+            {"says": way.repair.says, "passages": _passages(mending, steps, mending.after, way)}
             for way in choices.get(finding.identity, ())
         ]
     return {
@@ -125,8 +123,10 @@ def mended_entry(mending: Mending, choices: Choices, *, written: bool) -> dict[s
 
 
 def _passages(
-    mending: Mending, inspection: Inspection, change: RepairMade, back: list[tuple[TextEdit, ...]]
+    mending: Mending, steps: int, inspection: Inspection, change: RepairMade
 ) -> list[dict[str, Any]]:
+    """What changes, with its lines as they were before the first so many steps."""
+    back = [tuple(e for c in step.changes for e in c.edits) for step in mending.steps[:steps]]
     return [
         {
             "line": _line_before(inspection, passage.line, back, mending.before),
