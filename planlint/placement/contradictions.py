@@ -13,6 +13,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.model.directions import Axis
+from planlint.model.plan import Join
 from planlint.model.wood_cuts import Scalar
 from planlint.placement.equation_system import System
 from planlint.placement.equations import Equation, Equations
@@ -52,6 +53,30 @@ class Solved(NamedTuple):
         """At how many lines these stand: turns of a loop have one."""
         joins = ((refusal.equation.join, refusal.equation.axis) for refusal in self.refused)
         return len({(join.span if join.span.end else join.name, axis) for join, axis in joins})
+
+
+class Tried(NamedTuple):
+    """A changed plan, solved."""
+
+    graph: JointGraph
+    equations: Equations
+    solution: Solved
+
+    @property
+    def apart(self) -> int:
+        """How many joins lay parts past one another, of those whose parts cannot move against one another."""
+        system, number, shapes = self.solution.system, self.graph.number, self.equations.shapes
+        groups = system.rigid_groups()
+
+        def past(join: Join) -> bool:
+            a, b = (number[part.name] for part in join.parts)
+            one, other = (shapes[each].bounds(system.place(each)) for each in (a, b))
+            along = (axis for axis in Axis if axis is not join.side_a.axis)
+            return groups[a] == groups[b] and any(
+                min(one[axis][1], other[axis][1]) <= max(one[axis][0], other[axis][0]) for axis in along
+            )
+
+        return sum(map(past, self.graph.joins))
 
 
 def fault_of(equation: Equation) -> tuple[str, Axis | None]:

@@ -8,15 +8,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import chain, islice
-from typing import NamedTuple
 
-from planlint.model.directions import Axis, Side
+from planlint.model.directions import Side
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.written_sums import common_name, counted_off
-from planlint.placement.contradictions import Solved, solved
+from planlint.placement.contradictions import Tried, solved
 from planlint.placement.copied_names import copied_names, other_names
 from planlint.placement.drawer_fits import drawer_fits
-from planlint.placement.equations import Equations
 from planlint.placement.fellow_parts import akin, between, ends_forgotten, fellows, joined_ends, on_a_twin
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.other_unit import other_units
@@ -47,30 +45,6 @@ MOST_RETOLD = 8
 _ROUNDS = 25
 """Times as long a plan with several faults takes to solve as one with a single fault. Basis: those of
 contradictions.py, 8 rounds of 3 suspects, and the first."""
-
-
-class Tried(NamedTuple):
-    """A changed plan, solved."""
-
-    graph: JointGraph
-    equations: Equations
-    solution: Solved
-
-    @property
-    def apart(self) -> int:
-        """How many joins lay parts past one another, of those whose parts cannot move against one another."""
-        system, number, shapes = self.solution.system, self.graph.number, self.equations.shapes
-        groups = system.rigid_groups()
-
-        def past(join: Join) -> bool:
-            a, b = (number[part.name] for part in join.parts)
-            one, other = (shapes[each].bounds(system.place(each)) for each in (a, b))
-            along = (axis for axis in Axis if axis is not join.side_a.axis)
-            return groups[a] == groups[b] and any(
-                min(one[axis][1], other[axis][1]) <= max(one[axis][0], other[axis][0]) for axis in along
-            )
-
-        return sum(map(past, self.graph.joins))
 
 
 class Closings:
