@@ -14,9 +14,9 @@ from typing import NamedTuple
 
 from planlint.model.directions import Axis
 from planlint.model.plan import Join
-from planlint.model.wood_cuts import Scalar
+from planlint.model.wood_cuts import Scalar, Triple
 from planlint.placement.equation_system import System
-from planlint.placement.equations import Equation, Equations
+from planlint.placement.equations import Equation, Equations, PartShape
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.misfit_rings import Loops
 from planlint.placement.placement_results import DrawerFit, Misfit, Retold, Unlike
@@ -70,13 +70,24 @@ class Tried(NamedTuple):
 
         def past(join: Join) -> bool:
             a, b = (number[part.name] for part in join.parts)
-            one, other = (shapes[each].bounds(system.place(each)) for each in (a, b))
+            one, other = (box_of(shapes[each], system.place(each)) for each in (a, b))
             along = (axis for axis in Axis if axis is not join.side_a.axis)
             return groups[a] == groups[b] and any(
                 min(one[axis][1], other[axis][1]) <= max(one[axis][0], other[axis][0]) for axis in along
             )
 
         return sum(map(past, self.graph.joins))
+
+
+def box_of(shape: PartShape, place: Triple) -> tuple[tuple[Scalar, Scalar], ...]:
+    """How far a part's box reaches along each axis, turned."""
+    if shape.matrix is None:
+        return tuple((low, low + size) for low, size in zip(place, shape.size, strict=True))
+    reaches = []
+    for low, middle, row in zip(place, shape.middle, shape.matrix, strict=True):
+        reach = sum(abs(share) * size for share, size in zip(row, shape.middle, strict=True))
+        reaches.append((low + middle - reach, low + middle + reach))
+    return tuple(reaches)
 
 
 def fault_of(equation: Equation) -> tuple[str, Axis | None]:

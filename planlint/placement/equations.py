@@ -83,16 +83,6 @@ class PartShape(NamedTuple):
         x, y, z = self.size
         return half(x), half(y), half(z)
 
-    def bounds(self, place: Triple) -> tuple[tuple[Scalar, Scalar], ...]:
-        """How far its box reaches along each axis, turned."""
-        if self.matrix is None:
-            return tuple((low, low + size) for low, size in zip(place, self.size, strict=True))
-        reaches = []
-        for low, middle, row in zip(place, self.middle, self.matrix, strict=True):
-            reach = sum(abs(share) * size for share, size in zip(row, self.middle, strict=True))
-            reaches.append((low + middle - reach, low + middle + reach))
-        return tuple(reaches)
-
     def way(self, axis: Axis) -> Triple:
         """The direction of one of the box's own axes, turned."""
         along = _NORMALS[side_of(axis, 1)]

@@ -14,7 +14,7 @@ from planlint.model.directions import Axis, side_of
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
 from planlint.model.wood_cuts import Scalar, Triple
-from planlint.placement.contradictions import RefusedEquation, Solved, fault_of, held, solved, told_at
+from planlint.placement.contradictions import RefusedEquation, Solved, box_of, fault_of, held, solved, told_at
 from planlint.placement.doubt import Misplaced, Open, doubts
 from planlint.placement.equation_system import System
 from planlint.placement.equations import Equations
@@ -149,7 +149,7 @@ def _stand(graph: JointGraph, equations: Equations, places: list[Triple]) -> Non
         members[component].append(number)
     start: Scalar = 0
     for numbers in sorted(members.values(), key=len, reverse=True):
-        boxes = [equations.shapes[number].bounds(places[number]) for number in numbers]
+        boxes = [box_of(equations.shapes[number], places[number]) for number in numbers]
         low = [_exact(min(box[axis][0] for box in boxes)) for axis in Axis]
         end = _exact(max(box[Axis.X][1] for box in boxes))
         for number, box in zip(numbers, boxes, strict=True):
