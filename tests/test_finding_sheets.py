@@ -26,12 +26,13 @@ from planlint.settings.layered_settings import Shop
 from planlint.text.source import PlanText
 from planlint.workplan.work_steps import work_steps
 from tests.test_fasteners import APRON
+from tests.test_loads import TRESTLE
 from tests.test_sheets import DEMO, inspected, off_the_paper, on_the_drawing, overlapping, piece_of
 
 PLANS = Path(__file__).parent / "pieces"
 MANY_KINDS = {
     *("tip-over", "fastener-fit", "loose-panel", "hanging", "one-face-finish"),
-    *("askew", "stepped-face", "bunk-guard", "poor-fit", "screws-meet"),
+    *("askew", "stepped-face", "bunk-guard", "poor-fit", "screws-meet", "misfit"),
 }
 """Rules that find several things, each with a picture of its own."""
 CASES = [
@@ -74,6 +75,32 @@ def _something_is_marked(piece: Piece, finding: Finding) -> None:
         if (item.kind in faulty if isinstance(item, Line) else item.tone in {"fault", "in the way"})
     ]
     assert marks or finding.rule in {"unjoined", "unknown-wood"}
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "pushed"),
+    [
+        (TRESTLE.format(slant=25), "gives-way", True),
+        ((PLANS / "f_koa_shelf_of_no_known_strength.plan").read_text("utf-8"), "not-told", False),
+    ],
+)
+def test_parts_that_a_load_pushes_away_are_shown_with_the_way_they_go(
+    text: str, kind: str, pushed: bool
+) -> None:
+    """A trestle whose hinged legs friction does not keep; a shelf of a wood of which no figure is known."""
+    inspection = inspect_text(PlanText("a.plan", text))
+    assert inspection.piece is not None
+    mine = [(n, each) for n, each in enumerate(inspection.findings, 1) if each.kind == kind]
+    assert mine
+    for number, finding in mine:
+        sheet = finding_sheet(inspection.piece, finding, number)
+        assert overlapping(sheet) == []
+        assert off_the_paper(sheet) == []
+        parts = parts_of(inspection.piece, finding)
+        shown = close_up(inspection.piece, finding, parts, (0.0, 0.0, 150.0, 150.0))
+        assert shown is not None
+        assert (shown.title == "Which way it goes") is pushed
+        assert any(isinstance(item, Area) and item.tone == "fault" for item in shown.items) is pushed
 
 
 PIECES = (

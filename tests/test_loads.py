@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from itertools import pairwise
-from math import sqrt
+from math import cos, radians, sin, sqrt
 from pathlib import Path
 from typing import Any
 
@@ -644,6 +644,22 @@ def test_legs_that_lean_slide_apart_where_friction_is_less_than_their_slant(slan
     """A leg that is held at its top by a hinge thrusts by the tangent of its slant: 0.36 at 20 degrees, 0.47 at 25."""
     _, standing = standing_of(TRESTLE.format(slant=slant))
     assert bool(standing.solution.loose) is standing.slides is slides
+
+
+def test_legs_that_lean_stand_on_what_is_left_where_their_feet_are_cut_level() -> None:
+    """Stock 1-1/2 in thick, cut at 20 degrees: a foot 1.6 in long, as high as the corner that is gone."""
+    text = TRESTLE.format(slant=20)
+    for long, end in (("right", "left"), ("left", "right")):
+        level = f"    top end cut 20, long at {long}\n    bottom end cut 20, long at {end}\n"
+        text = text.replace(f"    ends cut 20, long at {long}\n", level)
+    _, standing = standing_of(text)
+    feet = [tie.point for tie in standing.structure.ties if tie.kind is Kind.FLOOR]
+    assert len(feet) == 8
+    assert {round(point[2], 6) for point in feet} == {round(1.5 * sin(radians(20)), 6)}
+    low, high = (pick(point[0] for point in feet[:4]) for pick in (min, max))
+    assert high - low == pytest.approx(1.5 / cos(radians(20)))
+    assert standing.floor == pytest.approx(feet[0][2])
+    assert not standing.solution.loose
 
 
 def test_straight_screws_bolts_and_pins_carry_too() -> None:

@@ -61,7 +61,7 @@ class PoorFit(NamedTuple):
         if self.removal is None or self.removal.kind in MORTISES or self.kind not in {"narrow", "shallow"}:
             return False
         cut = cut_box(self.removal)
-        other = width(cut, axis if self.kind == "narrow" else channel(cut, axis)[0])
+        other = width(cut, axis if self.kind == "narrow" else channel(cut, axis, self.host.grain)[0])
         return self.join.form is not Form.LAP and abs(other - self.needed) < NEAR_ALIKE
 
 
@@ -173,10 +173,9 @@ MORTISES = ("cutout", "slot")
 def _matched(piece: Piece, held: list[LetIn]) -> Iterator[tuple[LetIn, Removal | None]]:
     """For each part let into one side the cut that is nearest to it there, each cut for one part."""
     join = held[0].join
-    body, side = piece.body(join.part_b), join.side_b
-    cuts = join.part_b.removals
+    body, cuts = piece.body(join.part_b), join.part_b.removals
     pairs = sorted(
-        (round(_off(cut, lies.box, side.axis), 6), _away(cut_box(cut), lies.box, side.axis), n, m)
+        (round(_off(cut, lies), 6), _away(cut, lies), n, m)
         for n, lies in enumerate(held)
         for m, cut in enumerate(cuts)
         if cut.kind in _cuts(lies.join) and _open(lies, cut, body) and not _crosses(lies, cut)
@@ -200,7 +199,7 @@ def _open(lies: LetIn, cut: Removal, body: Body) -> bool:
 
 def _crosses(lies: LetIn, cut: Removal) -> bool:
     """Whether a part only passes over a channel, as a drawer's back does over the groove for its bottom."""
-    across, along = channel(cut_box(cut), lies.join.side_b.axis)
+    across, along = channel(cut_box(cut), lies.join.side_b.axis, lies.join.part_b.grain)
     wide = width(lies.box, across)
     return cut.kind not in MORTISES and wide > 2 * max(width(cut_box(cut), across), width(lies.box, along))
 
@@ -214,17 +213,18 @@ def _beside(one: Box, other: Box) -> bool:
     return same >= 2
 
 
-def _off(removal: Removal, box: Box, axis: Axis) -> float:
+def _off(removal: Removal, lies: LetIn) -> float:
     """How far the middles of a cut and of what lies in it are apart across the cut, of a mortise any way."""
-    cut = cut_box(removal)
-    ways = channel(cut, axis)[: 2 if removal.kind in MORTISES else 1]
+    cut, box = cut_box(removal), lies.box
+    ways = channel(cut, lies.join.side_b.axis, lies.join.part_b.grain)[: 2 if removal.kind in MORTISES else 1]
     return max(abs(cut.low[i] + cut.high[i] - box.low[i] - box.high[i]) / 2 for i in ways)
 
 
-def _away(cut: Box, box: Box, axis: Axis) -> float:
+def _away(removal: Removal, lies: LetIn) -> float:
     """How far what lies in a cut reaches beyond its ends: of stopped channels in one line, that is its own which it
     lies in."""
-    _, along = channel(cut, axis)
+    cut, box = cut_box(removal), lies.box
+    _, along = channel(cut, lies.join.side_b.axis, lies.join.part_b.grain)
     return max(cut.low[along] - box.low[along], box.high[along] - cut.high[along], 0.0)
 
 
@@ -235,7 +235,7 @@ def _fit(
     join, cut, box = lies.join, cut_box(removal), lies.box
     side, slack = join.side_b, limit + ROUNDING
     host, deep_in = lapped or (join.part_b, side.axis)
-    across, along = channel(cut, deep_in)
+    across, along = channel(cut, deep_in, host.grain)
     mortise, made = removal.kind in MORTISES, join.tradition
     axes = (across, along) if mortise or lapped else (across,)
     for axis in axes:
@@ -272,7 +272,7 @@ def _uncut(piece: Piece, lies: LetIn, cut: set[str], limit: float) -> list[PoorF
     for removal in host.removals if side.opposite not in used else ():
         box = cut_box(removal)
         other = removal.kind in _cuts(join) and opens(box, body, side.axis, -side.sign)
-        if other and _off(removal, lies.box, side.axis) <= NEAR:
+        if other and _off(removal, lies) <= NEAR:
             return [PoorFit("other-face", join, host, removal, 0.0, side.opposite)]
     if _kind(join) not in cut or _kind(join) == MORTISED:
         return []
@@ -289,7 +289,7 @@ def _elsewhere(piece: Piece, lies: LetIn, used: set[Removal], loose: float) -> I
     kinds = {"dado", "groove"} & {*_cuts(join)}
     idle = [each for each in join.part_b.removals if each.kind in kinds and each not in used]
     for cut in idle if len(idle) == 1 and _open(lies, idle[0], body) else ():
-        across, _ = channel(cut_box(cut), axis)
+        across, _ = channel(cut_box(cut), axis, join.part_b.grain)
         off = lies.box.low[across] - cut_box(cut).low[across]
         toward = side_of(across, 1 if off > 0 else -1)
         if abs(width(cut_box(cut), across) - width(lies.box, across)) <= loose and abs(off) > NEAR:

@@ -294,7 +294,7 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
         box = in_frame_of(box, piece.body(join.part_b), host)
     if fact.kind in {"missing", "other-face"}:
         own = plus(scaled(box.low, 0.5), box.high, 0.5)
-        at, run = host.to_piece(own), host.along(channel(box, deep)[1])
+        at, run = host.to_piece(own), host.along(channel(box, deep, fact.host.grain)[1])
         return gap_close_up(piece, parts, (at, at), run, room, measure)
     inside = [(box.low[i] + box.high[i]) / 2 for i in range(3)]
     if fact.removal is None:
@@ -306,7 +306,7 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
         look = next(axis for axis in Axis if axis not in {deep, across})
     else:
         cut = cut_box(fact.removal)
-        across, along = channel(cut, deep)
+        across, along = channel(cut, deep, fact.host.grain)
         if join.form is Form.LAP and fact.side is not None and fact.side.axis is along:
             across, along = along, across
         look = along

@@ -126,10 +126,11 @@ def opens(cut: Box, body: Body, axis: Axis, sign: int, *, through: bool = False)
     return (near if sign > 0 else far) and (through or not (near and far))
 
 
-def channel(cut: Box, axis: Axis) -> tuple[Axis, Axis]:
-    """The axis across a cut and the one it runs along, of the two beside the one that it is deep in."""
-    one, other = (each for each in Axis if each is not axis)
-    return (one, other) if width(cut, one) <= width(cut, other) else (other, one)
+def channel(cut: Box, axis: Axis, grain: Axis) -> tuple[Axis, Axis]:
+    """The axis across a cut and the one it runs along, of the two beside the one that it is deep in; a square one runs
+    across the grain, as a dado in an edge does."""
+    one, other = sorted((each for each in Axis if each is not axis), key=grain.__ne__)
+    return (one, other) if width(cut, one) <= width(cut, other) + ROUNDING else (other, one)
 
 
 def width(box: Box, axis: Axis) -> float:

@@ -20,6 +20,7 @@ from planlint.statics.joint_ties import (
     LEVEL,
     LIES,
     MOST_STEPS,
+    Kind,
     Tie,
     against_wall,
     floor_ties,
@@ -122,9 +123,8 @@ def _stand(piece: Piece, parts: tuple[Part, ...], loads: tuple[Load, ...]) -> St
     solution = structure.solve((*weights, *bears))
     slid = None if solution.loose else slides(structure, solution, (*weights, *bears))
     hung = any(part.bottom_height is not None for part in parts)
-    return Standing(
-        parts, loads, structure, slid or solution, weights, bears, box.low[2], hung, slid is not None
-    )
+    floor = min((tie.point[2] for tie in ties if tie.kind is Kind.FLOOR), default=box.low[2])
+    return Standing(parts, loads, structure, slid or solution, weights, bears, floor, hung, slid is not None)
 
 
 def _ties(piece: Piece, parts: tuple[Part, ...]) -> Iterator[Tie]:

@@ -188,16 +188,17 @@ def _modulus(part: Part) -> float:
 
 def floor_ties(piece: Piece, parts: Iterable[Part]) -> Iterator[Tie]:
     """The springs under what stands lowest of some parts."""
-    parts = list(parts)
-    floor = min((piece.body(part).bounds.low[2] for part in parts), default=0.0) + LEVEL
-    for part in parts:
-        if piece.body(part).bounds.low[2] <= floor:
-            faces = [face for cell in body_polyhedra(piece.body(part)) for face in cell if len(face) > 2]
-            low = [face for face in faces if all(point[2] <= floor for point in face)]
-            points = [point for face in low for point in round_patch(face)]
-            if not points:
-                points = [point for face in faces for point in face if point[2] <= floor]
-            yield from _standing(part, _apart(points))
+    wood = [
+        (part, [face for cell in body_polyhedra(piece.body(part)) for face in cell if len(face) > 2])
+        for part in parts
+    ]
+    floor = min((at[2] for _, faces in wood for face in faces for at in face), default=0.0) + LEVEL
+    for part, faces in wood:
+        low = [face for face in faces if all(point[2] <= floor for point in face)]
+        points = [point for face in low for point in round_patch(face)]
+        if not points:
+            points = [point for face in faces for point in face if point[2] <= floor]
+        yield from _standing(part, _apart(points))
 
 
 def _standing(part: Part, points: Iterable[Vector]) -> Iterator[Tie]:
