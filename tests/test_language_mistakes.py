@@ -494,7 +494,7 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("load 30 lbs/foot on all shelves", "", "`load 30 lb per foot on shelf_1`"),
         ("accept lone-screw everywhere", "", "`accept lone-screw on rail.left because"),
         ("join c.left -> d.right pockets 2 in bottom", "", "`join c.left to d.right`: `pockets 2 in bottom`"),
-        ("part c, 1/4 ply, 30 x 20", "", "`part c of STOCK, 34 long, upright`"),
+        ("part c, 1/4 ply, 30 x 20", "", "`part c of STOCK, 30 long, 20 wide"),
         ("join rail.left/right to leg.right", "", "`join rail.left, rail.right to leg.right, other.left`"),
         ("veneer edge front & left", "part", "`taped front, taped left`"),
         ("clear coat", "part", "`finish both faces`"),

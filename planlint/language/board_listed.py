@@ -40,7 +40,9 @@ def board_told(line: str) -> Offer | None:
     wood = " ".join(sorted(woods, key=lambda each: bool(re.search(words["panel"], each)))) or "pine"
     many = said.one(*called("many").values())
     said.every(words["bought"])
-    sizes = (nominal[0].replace("s", "") if nominal else "") + re.sub(_NO_SIZE, "", said.left).strip()
+    sizes = (re.sub("s$|(?<=[0-9])$", ", ", nominal[0]) if nominal else "") + re.sub(
+        _NO_SIZE, "", said.left
+    ).strip()
     of = {word: size for size, _, word in (each.rpartition(" ") for each in attributes(said))}
     noun = rf"(?!(?:{words['no_name']})\b)[a-z][a-z_]+"
     name = re.sub(r"(?<=[a-z][^s])s$", "", said.one(rf"\b({noun}(?: {noun})?)\b").replace(" ", "_"))

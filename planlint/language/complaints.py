@@ -86,8 +86,8 @@ def strange_first_word(repair: LineRepair, trouble: ParserStop) -> _Said | None:
 def _no_start(place: str, word: str) -> str:
     detail = place in {"part", "join", "plan"}
     told = "`{}` is not a detail of a {}" if detail else "no line starts with `{}`"
-    likely = LIKELY_STARTS.get(place)
-    return f"{told.format(stretch_cut_off(word), place)}; {likely}; a remark stands behind `#`"
+    likely = f"; {LIKELY_STARTS[place]}" if place in LIKELY_STARTS else ""
+    return f"{told.format(stretch_cut_off(word), place)}{likely}; a remark stands behind `#`"
 
 
 def _too_early(repair: LineRepair, end: int, due: str) -> _Said:

@@ -29,9 +29,8 @@ def attributes(said: Said) -> list[str]:
     by = said.cut(r"<N> x <N>(?: x <N>)?")
     if by is not None:
         sizes = sorted(filter(None, by.groups()), key=lambda size: amount_of(size)[0], reverse=True)
-        told.update(
-            (word, f"{size} {word}") for size, word in zip(sizes, ("long", "wide", "thick"), strict=False)
-        )
+        free = (word for word in ("long", "wide", "thick") if word not in told)
+        told.update((word, f"{size} {word}") for size, word in zip(sizes, free, strict=False))
     for word, its in called("worked").items():
         found = said.one(rf"\b(?:{its})(?: down)?(?: to| at)? <N>")
         told.update({word: f"{found} {word}"} if found else {})

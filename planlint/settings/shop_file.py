@@ -168,7 +168,9 @@ class _ShopReading:
             return
         says = str(error["ctx"]["error"]) if kind == "value_error" else _WRONG_KIND.get(kind, error["msg"])
         if kind in {"missing", "too_long"} or (kind.startswith("tuple") and len(loc) > 1):
-            says = 'two values are due here, such as ["56 in", "69 in"]' if kind != "tuple_type" else says
+            pair = '["35 %", "65 %"]' if "humidity" in loc else '["56 in", "69 in"]'
+            listed = kind != "tuple_type" or "humidity" in loc
+            says = f"two values are due here, such as {pair}" if listed else says
         key = next((each for each in reversed(loc) if isinstance(each, str)), "")
         if kind.startswith(("dict", "model")) and len(loc) == 1 and key in _TABLES:
             says += f": write `[{key}]`, and below it such as {' and '.join(_keys_of(model, (key,))[:2])}"
