@@ -242,24 +242,26 @@ class Closings:
 
     def _otherwise(self, fault: Misfit, join: Join) -> Iterator[Unlike]:
         least = self._graph.limits["misfit", "length"]
-        ends = [
+        ends = self._other_ends(join)
+        for other in (*ends, *(fellow_joins(self._graph, join) if self._faults <= _MOST_FAULTS else ())):
+            pairs = [
+                (mine, said) for mine in join.placings for said in other.placings if mine.side is said.side
+            ]
+            for placing, said in pairs:
+                if placing.side is None or placing.side.axis is not fault.axis:
+                    continue
+                if abs(abs(said.inset - placing.inset) - abs(float(fault.amount))) < least:
+                    yield Unlike(join, placing, said.inset, other)
+                    if other in ends:
+                        yield Unlike(other, said, placing.inset, join)
+
+    def _other_ends(self, join: Join) -> list[Join]:
+        part, end = join.part_a.name, join.side_a.opposite
+        return [
             each
             for each in self._graph.joins_of(join.part_a)
-            if each.part_a.name == join.part_a.name and each.side_a is join.side_a.opposite
+            if (each.part_a.name, each.side_a) == (part, end)
         ]
-        for other in (*ends, *(fellow_joins(self._graph, join) if self._faults <= _MOST_FAULTS else ())):
-            for placing in join.placings:
-                for said in other.placings:
-                    if (
-                        placing.side is None
-                        or placing.side is not said.side
-                        or placing.side.axis is not fault.axis
-                    ):
-                        continue
-                    if abs(abs(said.inset - placing.inset) - abs(float(fault.amount))) < least:
-                        yield Unlike(join, placing, said.inset, other)
-                        if other in ends:
-                            yield Unlike(other, said, placing.inset, join)
 
     def _alike(self, unlike: Unlike) -> int:
         """At how many other joints parts of the same stock lie at that distance from a side along that axis."""
@@ -291,12 +293,17 @@ class Closings:
 
     def _laid(self, unlike: Unlike) -> Tried | None:
         """The plan solved with a distance as at the other end: kept, since several questions are asked of it."""
-        join, placing, inset, _ = unlike
+        join, placing, inset, other = unlike
         by, side = inset - placing.inset, placing.side
         assert side is not None
+        from_end = other in self._other_ends(join) and not join.span.also_tells(other.span)
 
         def moved(each: Join) -> Join:
-            ways = ((old, old.inset + by) for old in each.placings)
+            """Laid so, and in each turn of a loop as at the other end of what that lays."""
+            said = [
+                own for end in self._other_ends(each) if from_end for own in end.placings if own.side is side
+            ]
+            ways = ((old, said[0].inset if said else old.inset + by) for old in each.placings)
             laid = (replace(old, inset=to, flush=not to) if old.side is side else old for old, to in ways)
             return replace(each, placings=tuple(laid))
 
@@ -335,12 +342,10 @@ class Closings:
 
     def _meeting(self, best: Closing, closings: Sequence[Closing]) -> Closing:
         """Of changes that take every fault away that by which fewest parts then lie past one another."""
-        lie = self._apart(best)
-        for each in closings[:MOST_RETOLD] if lie else ():
-            other = self._healing(each)
-            if other.heals == self._faults and (fewer := self._apart(other)) < lie:
-                best, lie = other, fewer
-        return best
+        if not self._apart(best):
+            return best
+        ways = [each for each in map(self._healing, closings[:MOST_RETOLD]) if each.heals == self._faults]
+        return min([best, *ways], key=self._apart)
 
     def _apart(self, closing: Closing) -> int:
         tried = self._tried(closing.told(self._graph.plan))

@@ -223,9 +223,7 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
 
 def _runs_past(context: Context, shared: Overlap) -> bool:
     """Whether the one part is to move past the other, as a drawer or a door does: how much play it has nobody knows."""
-    hung, held = (lambda _: True), (lambda join: not join.hangs)
-    first, second = ({*context.piece.graph.held_with(shared.part_a, each)} for each in (hung, held))
-    return shared.part_b in first - second
+    return shared.part_b not in context.piece.graph.held_with(shared.part_a, lambda join: not join.hangs)
 
 
 def _with_play(context: Context, shared: Overlap) -> Iterator[Remedy]:

@@ -6,6 +6,7 @@ from typing import assert_never
 from planlint.checks.meant_lines import Meant, image_words
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
+from planlint.language.expression_tree import Operation
 from planlint.language.syntax_tree import FastenersLine, JoinLine, PlacingLine
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
@@ -136,7 +137,12 @@ def _closings(context: Context, fault: Misfit) -> Iterator[Remedy]:
     closing = fault.closing
     if closing is not None and closing.heals and not isinstance(fault.cause, Unlike):
         yield from made(context, closing)
-    for join, placing, inset, _ in fault.distances:
+    for join, placing, inset, other in fault.distances:
+        for said in (context.at(each.span) for each in other.placings if each.side is placing.side):
+            # In a loop it is told by what counts its turns.
+            if isinstance(context.node(said, PlacingLine).distance, Operation) and other is not join:
+                says = f"say `{context.line(said)}`, as for {other.name}"
+                yield from ((edits, says) for edits in reworded(context, placing, context.line(said)))
         for edits in distance_changed(context, placing, inset - placing.inset):
             yield edits, f"lay {join.part_a.name} on {join.part_b.name} at {context.told(abs(inset))}"
     for each in (closing, *fault.doubts):

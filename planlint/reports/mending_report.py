@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 from planlint.inspection.inspection_result import Inspection
 from planlint.language.plain_lines import line_at
-from planlint.repairs.mended_plan import Mending, RepairMade
+from planlint.repairs.mended_plan import Mending, MendStep, RepairMade
 from planlint.repairs.open_choices import Choices
 from planlint.reports.json_report import plan_entry
 from planlint.reports.line_difference import write_difference
@@ -102,14 +102,13 @@ def mended_entry(mending: Mending, choices: Choices, *, written: bool) -> dict[s
                 "sure": change.repair.sure,
                 "also": list(change.also),
                 "step": number + 1,
-                "passages": _passages(mending, number, step.before, change),
+                "passages": _passages(mending, mending.steps[:number], step.before, change),
             }
         )
     left = plan_entry(mending.before.path, mending.after)
-    steps = len(mending.steps)
     for finding, entry in zip(mending.after.told, left["findings"], strict=True):
         entry["choices"] = [
-            {"says": way.repair.says, "passages": _passages(mending, steps, mending.after, way)}
+            {"says": way.repair.says, "passages": _passages(mending, mending.steps, mending.after, way)}
             for way in choices.get(finding.identity, ())
         ]
     return {
@@ -123,26 +122,18 @@ def mended_entry(mending: Mending, choices: Choices, *, written: bool) -> dict[s
 
 
 def _passages(
-    mending: Mending, steps: int, inspection: Inspection, change: RepairMade
+    mending: Mending, steps: tuple[MendStep, ...], inspection: Inspection, change: RepairMade
 ) -> list[dict[str, Any]]:
-    """What changes, with its lines as they were before the first so many steps."""
-    back = [tuple(e for c in step.changes for e in c.edits) for step in mending.steps[:steps]]
-    return [
-        {
-            "line": _line_before(inspection, passage.line, back, mending.before),
-            "now": list(passage.now),
-            "then": list(passage.then),
-        }
-        for passage in passages(inspection.source.text, change.edits)
-    ]
-
-
-def _line_before(
-    inspection: Inspection, line: int, back: list[tuple[TextEdit, ...]], first: Inspection
-) -> int:
-    """The number that a line had before the edits of earlier steps, the last of them told last."""
+    """What changes, each passage with the number that its line had before all steps."""
     starts = inspection.source.line_starts
-    offset = starts[min(line, len(starts)) - 1]
-    for edits in reversed(back):
-        offset = before(offset, edits)
-    return first.position(offset).line
+
+    def line_before(line: int) -> int:
+        offset = starts[min(line, len(starts)) - 1]
+        for step in reversed(steps):
+            offset = before(offset, [edit for each in step.changes for edit in each.edits])
+        return mending.before.position(offset).line
+
+    return [
+        {"line": line_before(each.line), "now": list(each.now), "then": list(each.then)}
+        for each in passages(inspection.source.text, change.edits)
+    ]
