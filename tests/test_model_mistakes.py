@@ -288,6 +288,11 @@ JOINS = {
         "join apron.left to leg.right\njoin ⟦apron.left to leg.right⟧",
         "apron.left is joined to leg.right already on line 7",
     ),
+    "a name left as it was in a copied line": (
+        "part apron_2 of rail, 17 long, crosswise, facing front\n"
+        "join apron.left to leg.right\njoin ⟦apron.left to leg.right⟧",
+        "already on line 8: if apron_2 is meant, write `apron_2.left` for `apron.left`; else say all of it there",
+    ),
     "joined twice in a loop": (
         "for n in 1 to 5\n    join ⟦apron.left to leg.right⟧",
         "apron.left is joined to leg.right already in another turn of its loop",

@@ -237,6 +237,14 @@ def twins_of(piece: Piece, end: LooseEnd) -> list[Join]:
     ]
 
 
+def like_end(end: LooseEnd, like: Join) -> tuple[Part, Side]:
+    """What a join holds in place of an end left loose: another end of that part, or that of a part like it."""
+    if end.part in like.parts:
+        return end.part, like.side_of(end.part)
+    second = like.side_b is end.side and alike(like.part_b, end.part) and not alike(like.part_a, end.part)
+    return like.sides[second]
+
+
 def _short(piece: Piece, part: Part, join: Join) -> bool:
     """Whether a joint takes hold of less than half of a part's length."""
     grain = piece.body(part).grain

@@ -7,6 +7,7 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from planlint.checks.registry import By, hangs_on, judge
+from planlint.checks.slips_in_joins import slips_in_joins
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import LINE
 from planlint.findings.rulebook import Rule
@@ -17,7 +18,7 @@ from planlint.language.reader import read
 from planlint.language.syntax_tree import PartLine, Statement
 from planlint.model.directions import Axis
 from planlint.model.elaborate import elaborate
-from planlint.model.plan import Part
+from planlint.model.plan import Join, Part
 from planlint.model.provenance import image_of
 from planlint.placement.contradictions import closes
 from planlint.text.edits import TextEdit, apply
@@ -28,11 +29,16 @@ _MOST_TRIED = 24
 
 
 class Meant(NamedTuple):
-    """A part whose line says ``was``: as an edit has it, all lies as it is joined."""
+    """A part whose line says ``was``, or that of a ``join`` of it: as an edit has it, all lies as it is joined."""
 
     part: Part
     was: str
     edit: TextEdit
+    join: Join | None = None
+
+    @property
+    def span(self) -> Span:
+        return self.part.name_span if self.join is None else self.edit.span
 
 
 def meant_line(piece: Piece, found: Iterable[Finding], rule: Rule) -> Iterator[Finding]:
@@ -42,12 +48,14 @@ def meant_line(piece: Piece, found: Iterable[Finding], rule: Rule) -> Iterator[F
     wrong = [each for each in found if each.grade is Grade.STOP and hangs_on(each.rule, by)]
     judging, names = judge(piece.settings), {name for each in wrong for name in each.parts}
     asked = dict.fromkeys((*judging.names(by=By.PLACING), *(each.rule for each in wrong)))
-    ways = chain(_images(piece), _noughts(piece), _notches(piece, names))
+    ways = chain(_images(piece), _noughts(piece), _notches(piece, names), _joins(piece, names))
     for way in islice(ways, _MOST_TRIED) if wrong else ():
         then = _told(piece, way.edit)
         if then is not None and not any(judging.ask(then, *asked)):
-            parts = [each.name for each in piece.plan.parts if way.part.span.also_tells(each.span)]
-            yield rule.finding(kind=LINE, fact=way, span=way.part.name_span, parts=parts, basis="geometry")
+            told = [each for each in piece.plan.parts if way.part.span.also_tells(each.span)]
+            parts = [each.name for each in (way.join.parts if way.join is not None else told)]
+            joint = None if way.join is None else way.join.name
+            yield rule.finding(kind=LINE, fact=way, span=way.span, joint=joint, parts=parts, basis="geometry")
             return
 
 
@@ -106,3 +114,10 @@ def _notches(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
                 at = Span(said.item.depths[0].start, said.item.depths[1].end)
                 words = " x ".join(reversed(text[slice(*said.statement.at(*at))].split(" x ")))
                 yield from _other_words(piece, part, said.statement, at, words)
+
+
+def _joins(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
+    """Joins of some parts told as others are."""
+    text = piece.plan.provenance.tree.source.text
+    for join, part, span, words in slips_in_joins(piece, names):
+        yield Meant(part, text[slice(*span)], TextEdit(span, words), join)

@@ -86,7 +86,10 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
         key = own_name or _sides(each)
         if key in lines:
             if id(statement) not in told:
-                _report_twice(workings, each.said, own_name or sides, lines[key], own=own_name is not None)
+                meant = "" if own_name is not None else _meant(workings, waiting, each)
+                _report_twice(
+                    workings, each.said, own_name or sides, lines[key], meant, own=own_name is not None
+                )
             told.add(id(statement))
             continue
         lines[key] = statement
@@ -104,7 +107,25 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
     return tuple(joins), tuple(said)
 
 
-def _report_twice(workings: Workings, said: JoinSaid, name: str, first: Statement, own: bool) -> None:
+def _meant(workings: Workings, waiting: list[Waiting], twice: Waiting) -> str:
+    """A join that is told nowhere and differs from one told twice by the name of a twin: a line copied, and its name
+    left as it was."""
+    joined = {_sides(each) for each in waiting}
+    names = (twice.said.line.a.part, twice.said.line.b.part)
+    if twice.said.mirrored or None in names:
+        return ""
+    for (part, side), other in zip(twice.join.sides, twice.join.sides[::-1], strict=True):
+        twins = (each for each in workings.parts.values() if each.twin_of(part) and each is not other[0])
+        for twin in sorted(twins, key=lambda each: abs(each.index - part.index)):
+            if frozenset({(twin.name, side), (other[0].name, other[1])}) not in joined:
+                meant, now = f"{twin.name}.{side.value}", f"{part.name}.{side.value}"
+                return f"if {twin.name} is meant, write `{meant}` for `{now}`; else say all of it there"
+    return ""
+
+
+def _report_twice(
+    workings: Workings, said: JoinSaid, name: str, first: Statement, meant: str, own: bool
+) -> None:
     statement, node = said.statement, said.line
     where = (
         f"on line {first.line}"
@@ -117,8 +138,9 @@ def _report_twice(workings: Workings, said: JoinSaid, name: str, first: Statemen
         says = f"a join is already called {name} {where}: give one of them another name"
         workings.log.refuse(statement, Refusal.at(node.name, says))
         return
-    says = (
-        f"{name.replace('/', ' is joined to ')} already {where}: say all of it there. Of several that are not quite "
-        "alike, tell one, and each other as a join of its own `like` it, with what is otherwise under it"
+    says = meant or (
+        "say all of it there. Of several that are not quite alike, tell one, and each other as a join of its own "
+        "`like` it, with what is otherwise under it"
     )
+    says = f"{name.replace('/', ' is joined to ')} already {where}: {says}"
     workings.log.refuse(statement, Refusal.at(node.a, says, last=node.b))

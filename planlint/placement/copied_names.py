@@ -30,7 +30,7 @@ def _copied(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
             both = _by_both_ends(graph, join, named, other)
             for twin in graph.parts if before is not None or both is not None else ():
                 like = any(_joins_like(each, twin, side, other, its) for each in graph.joins_of(twin))
-                if twins(named, twin) and (both is not None or not like):
+                if named.twin_of(twin) and (both is not None or not like):
                     found = both or before
                     assert found is not None
                     yield Copied(join, named, twin, found)
@@ -45,7 +45,7 @@ def other_names(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
             lined = sum(each is join or join.span.also_tells(each.span) for each in theirs)
             for twin in graph.parts:
                 fewer = len(theirs) - len(graph.joins_of(twin)) >= 2 * lined
-                if fewer and twins(named, twin) and twin not in graph.neighbours(other):
+                if fewer and named.twin_of(twin) and twin not in graph.neighbours(other):
                     yield Copied(join, named, twin, None)
 
 
@@ -60,7 +60,7 @@ def across_from(graph: JointGraph, join: Join) -> Part | None:
         ends = (each for each in graph.joins_of(part) if each.part_b is part and each.side_b is facing)
         return any(each.side_a is join.side_a and each.part_a.grain is a.grain for each in ends)
 
-    free = (each for each in graph.parts if twins(b, each) and each not in graph.neighbours(a))
+    free = (each for each in graph.parts if b.twin_of(each) and each not in graph.neighbours(a))
     return next((each for each in free if taken or (ended_on(each) and not ended_on(b))), None)
 
 
@@ -81,14 +81,4 @@ def _by_both_ends(graph: JointGraph, join: Join, named: Part, other: Part) -> Jo
 def _joins_like(join: Join, named: Part, side: Side, other: Part, its: Side) -> bool:
     """Whether a join holds another part like ``other`` by the same side at a side of a part."""
     part, at = (join.part_a, join.side_a) if join.part_b is named else (join.part_b, join.side_b)
-    return (named, side) in join.sides and at is its and part is not other and twins(part, other)
-
-
-def twins(one: Part, other: Part) -> bool:
-    """Whether two parts are of one stock and measure and stand alike."""
-    return (
-        one is not other
-        and one.stock is other.stock
-        and one.size == other.size
-        and (one.grain, one.facing.axis, one.turn) == (other.grain, other.facing.axis, other.turn)
-    )
+    return (named, side) in join.sides and at is its and part is not other and part.twin_of(other)

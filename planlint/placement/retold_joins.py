@@ -9,7 +9,6 @@ from planlint.language.syntax_tree import JoinLine
 from planlint.model.directions import Axis
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join
-from planlint.placement.copied_names import twins
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import FreeAxis, Misfit, Remade, Retold, Unlike
 from planlint.placement.round_lengths import roundness
@@ -21,7 +20,7 @@ def retold_joins(graph: JointGraph, fault: Misfit) -> list[Retold]:
 
     def likely(retold: Retold) -> tuple[bool, int]:
         words = [each.words(str) for each in retold.instead]
-        alike = (join for join in graph.joins if twins(join.part_a, retold.join.part_a))
+        alike = (join for join in graph.joins if join.part_a.twin_of(retold.join.part_a))
         said = sum(each.words(str) in words for join in alike for each in join.placings)
         return retold.placing is not None, -said
 
@@ -43,12 +42,18 @@ def _retold(graph: JointGraph, fault: Misfit) -> Iterator[Retold]:
             continue
         node = said[join.index].statement.node
         theirs = graph.joins_of(join.part_a)
-        ends = [each for each in theirs if each.part_a is join.part_a and each.side_a is join.side_a.opposite]
+        own = [each for each in theirs if each.part_a is join.part_a and each is not join]
+        ends = [
+            each
+            for each in own
+            if each.side_a is join.side_a.opposite
+            or ((each.side_a, each.side_b) == (join.side_a, join.side_b) and each.part_b.twin_of(join.part_b))
+        ]
         # Of a pair the one lies at the left and the other at the right; at what is alike both lie at one height, and
         # on one side of one part at one side.
         on = join.side_a, join.part_b, join.side_b
         beside = (each for each in graph.joins if (each.side_a, each.part_b, each.side_b) == on)
-        alike = (each for each in beside if twins(each.part_a, join.part_a))
+        alike = (each for each in beside if each.part_a.twin_of(join.part_a))
         fellows = fellow_joins(graph, join) if fault.axis is Axis.Z else alike
         for other in chain(ends, fellows):
             mine, its = ([each for each in one.placings if each.axis is fault.axis] for one in (join, other))
@@ -87,8 +92,8 @@ def fellow_joins(graph: JointGraph, join: Join) -> Iterator[Join]:
         each
         for each in graph.joins
         if each.side_a.axis is join.side_a.axis
-        and twins(each.part_a, join.part_a)
-        and twins(each.part_b, join.part_b)
+        and each.part_a.twin_of(join.part_a)
+        and each.part_b.twin_of(join.part_b)
     )
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from planlint.checks.loose_end import LooseEnd, alike, forgotten, forgotten_lap, twins_of
+from planlint.checks.loose_end import LooseEnd, forgotten, forgotten_lap, like_end, twins_of
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
 from planlint.model.plan import Join
@@ -37,7 +37,8 @@ def loose_end(context: Context, finding: Finding) -> Iterator[Proposal]:
                 if not puts_right(context, (edit, *more), finding):
                     continue
                 made = f", and make {end.part.name} as long as that asks for" if short else ""
-                yield Proposal((edit, *more), f"join {name} as {like.name} is{made}", moves=short)
+                part, at = like_end(end, like)
+                yield Proposal((edit, *more), f"join {name} as {part.name}.{at.value} is{made}", moves=short)
     if finding.kind == "touching" and not _on_end_grain(end):
         name, _ = _lines(context, end, end.held, placed=False)
         edit = statements_behind(context, end.held.span, [[f"join {name} as glued"]])
@@ -76,7 +77,7 @@ def _on_end_grain(end: LooseEnd) -> bool:
 
 def _lines(context: Context, end: LooseEnd, like: Join, *, placed: bool) -> tuple[str, list[str]]:
     """The new join in words, and its lines: the head and its details."""
-    second = like.side_b is end.side and alike(like.part_b, end.part) and not alike(like.part_a, end.part)
+    second = like_end(end, like)[0] is like.part_b
     first = not second and like.part_a.stock is end.part.stock and like.side_a.axis is end.side.axis
     mine, theirs = f"{end.part.name}.{end.side.value}", f"{end.other.name}.{end.back.value}"
     name = f"{mine} to {theirs}" if first else f"{theirs} to {mine}"

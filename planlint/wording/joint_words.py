@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from planlint.checks.joint_wood import NoWood
-from planlint.checks.loose_end import LooseEnd
+from planlint.checks.loose_end import LooseEnd, like_end, twins_of
 from planlint.checks.placement_faults import LooseGroup
 from planlint.checks.poor_fit import MORTISES, PoorFit
 from planlint.checks.row_view import Row, listed
@@ -28,11 +28,12 @@ def loose_end(piece: Piece, found: Finding, end: LooseEnd) -> Told:
     where = f"stops {gap} short of" if short else "runs into" if found.kind == "inside" else "touches"
     longer = f", and make {part} {gap} longer" if short else ""
     sides = f"{part}.{end.side.value} to {other}.{end.back.value}"
-    like = end.twin or end.held
+    likes = twins_of(piece, end) or [end.twin or end.held]
+    like, at = like_end(end, likes[0])
     return Told(
         f"The {end.side.value} of {part} {where} {other}, and no join holds it there.",
         [
-            f"Join {sides} as {like.name} is{longer}.",
+            f"Join {sides} as {like.name}.{at.value} is{longer}.",
             *(
                 [f"If it only lies there, say so: `join {sides} as resting`."]
                 if found.kind != "inside"

@@ -41,7 +41,10 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet | Meant) -> Told
     if isinstance(fault, UnevenFeet):
         return _uneven(piece, fault)
     if isinstance(fault, Meant):
-        says = f"With `{fault.was}`, as its line says, {fault.part.name} does not fit the rest of the piece."
+        line = "line" if fault.join is None else "join"
+        says = (
+            f"With `{fault.was}`, as its {line} says, {fault.part.name} does not fit the rest of the piece."
+        )
         return Told(says, [f"Write `{fault.edit.new}` there: then all parts lie as they are joined."])
     unit, names = piece.plan.unit, [part.name for part in fault.loop_parts]
     more = f" and {len(names) - _MOST_NAMED} more" if len(names) > _MOST_NAMED + 1 else ""
