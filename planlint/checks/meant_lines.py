@@ -1,6 +1,6 @@
 """A line that is told otherwise than is meant: with other words in it nothing of the piece lies wrong any more."""
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from difflib import SequenceMatcher
 from itertools import chain, islice
 from operator import itemgetter
@@ -27,6 +27,9 @@ from planlint.text.source import PlanText, Span
 _MOST_TRIED = 24
 """Lines told otherwise in trial for one plan. Basis: our own judgement; each is placed anew."""
 
+_TELL_WHY = frozenset({"misfit", "askew", "loose-end"})
+"""Rules that tell by themselves which join is wrong: beside them none is told otherwise in trial."""
+
 
 class Meant(NamedTuple):
     """A part whose line says ``was``, or that of a ``join`` of it: as an edit has it, all lies as it is joined."""
@@ -41,14 +44,15 @@ class Meant(NamedTuple):
         return self.part.name_span if self.join is None else self.edit.span
 
 
-def meant_line(piece: Piece, found: Iterable[Finding], rule: Rule) -> Iterator[Finding]:
+def meant_line(piece: Piece, found: Sequence[Finding], rule: Rule) -> Iterator[Finding]:
     """The one line, if any, that explains all that lies wrong, or that no order of work puts together; or the notch,
     whose measures are swapped, that a screw or another part runs into."""
     by = By.PLACING | By.ROOM | By.SCREWS
     wrong = [each for each in found if each.grade is Grade.STOP and hangs_on(each.rule, by)]
     judging, names = judge(piece.settings), {name for each in wrong for name in each.parts}
     asked = dict.fromkeys((*judging.names(by=By.PLACING), *(each.rule for each in wrong)))
-    ways = chain(_images(piece), _noughts(piece), _notches(piece, names), _joins(piece, names))
+    joined = () if any(each.rule in _TELL_WHY for each in found) else _joins(piece, names)
+    ways = chain(_images(piece), _noughts(piece), _notches(piece, names), joined)
     for way in islice(ways, _MOST_TRIED) if wrong else ():
         then = _told(piece, way.edit)
         if then is not None and not any(judging.ask(then, *asked)):
