@@ -43,12 +43,14 @@ def _retold(graph: JointGraph, fault: Misfit) -> Iterator[Retold]:
         node = said[join.index].statement.node
         theirs = graph.joins_of(join.part_a)
         own = [each for each in theirs if each.part_a is join.part_a and each is not join]
-        ends = [
-            each
-            for each in own
-            if each.side_a is join.side_a.opposite
-            or ((each.side_a, each.side_b) == (join.side_a, join.side_b) and each.part_b.twin_of(join.part_b))
-        ]
+        ends = [each for each in own if each.side_a is join.side_a.opposite]
+        if (
+            fault.axis is not join.part_a.grain
+        ):  # Along its grain it lies at the left of one, at the right of the other.
+            at = join.side_a, join.side_b
+            ends += [
+                each for each in own if (each.side_a, each.side_b) == at and each.part_b.twin_of(join.part_b)
+            ]
         # Of a pair the one lies at the left and the other at the right; at what is alike both lie at one height, and
         # on one side of one part at one side.
         on = join.side_a, join.part_b, join.side_b
