@@ -30,6 +30,7 @@ def board_told(line: str) -> Offer | None:
     words = called("board")
     line = re.sub(words["numbered"], "", line.lower())
     line = re.sub(r" ?[|\t] ?|(?<=[\w\"]) {2,}", ", ", line)
+    line = re.sub(rf"({NUMBER}) (?:square|sq)\b(?! f)", r"\1 x \1", line)
     of_panel = re.search(words["panel"], line)
     nominal = None if of_panel else re.search(words["nominal"], line)
     said = Said(line.replace(nominal[0], " ; ", 1) if nominal else line)
@@ -51,19 +52,17 @@ def board_told(line: str) -> Offer | None:
     if name in RESERVED - NAMES_TOO or re.search(words["no_board"], line):
         return None
     long, wide, thick = of.get("long", ""), of.get("wide", ""), of.get("thick") or "3/4"
-    bought = not name and re.search(words["bought"], line)
-    if (woods or nominal or bought) and (not name or not long):
+    if (woods or nominal or (not name and re.search(words["bought"], line))) and (not name or not long):
         stocks = stock_in_order(f"stock {name or 'board'} of {wood}, {sizes}")
         return next((Offer(each.text, sure=False) for each in stocks), None)
     if not name or not long or not (nominal or wide):
         return None
     sheet = not nominal and (of_panel or amount_of(wide)[0] > MOST_WIDE * amount_of(thick)[0])
     size = nominal[1] if nominal else f"{thick} thick" if sheet else f"{thick} x {wide}"
-    names, loop = name, ""
-    if many and int(many) > MOST_NAMED:
+    count, loop = int(many or 1), ""
+    names = ", ".join(f"{name}_{n + 1}" for n in range(count)) if count > 1 else name
+    if count > MOST_NAMED:
         names, loop = f"{name}_{{n}}", f"for n in 1 to {many}{SEVERAL}"
-    elif many and many != "1":
-        names = ", ".join(f"{name}_{n + 1}" for n in range(int(many)))
     lies = next(its for each, its in called("lies_often").items() if re.search(each, name))
     measures = f"{long} long, {wide} wide" if sheet else f"{long} long"
     part = f"{loop}part {names} of {name}_wood, {measures}, {lies}"

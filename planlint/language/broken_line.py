@@ -188,7 +188,8 @@ def _elsewhere(line: str, place: str, tools: Tools, of: Sequence[str] = OF_A_KIN
     others = [each for each in of if each != place and not known]
     for where, says in _told_of(line, place, tools, others):
         if says:
-            return says if where == place else f"this is said of a {where}, under its `{where}` line: {says}"
+            own = where == place or (where == "plan" and "at the margin" in says)
+            return says if own else f"this is said of a {where}, under its `{where}` line: {says}"
     return None if known or misspelt_start(first, place) else topic(line, f"any_{place}")
 
 

@@ -14,7 +14,9 @@ def load_told(line: str) -> Offer | None:
     """A load: how heavy, on which part, and whether it pushes sideways."""
     said = Said(line)
     loaded = said.every(r"\bload(?:ed|s|ing)?\b|\b(?:holds?|carr(?:y|ies)|bears?|supports?)\b")
-    if re.search(r"\b(?:each|every(?! f)|all|both)\b|psf|\bsq|\bon \w+(?:,| and) [a-z]", said.left):
+    if re.search(
+        r"\b(?:each|every(?! f)|all|both)\b|psf|\bsq|\ban? [0-9]|\bon \w+(?:,| and) [a-z]", said.left
+    ):
         return None
     found = said.cut(
         rf"(?<![\w.])(?:([0-9]+) x )?([0-9]+/0*[1-9][0-9]*|[0-9]+(?:\.[0-9]+)?(?![0-9./])) ?"
