@@ -7,12 +7,14 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 from math import radians, sin
+from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from planlint.findings.finding import Grade
 from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
 from planlint.geometry.facts import Sight, Vector
 from planlint.geometry.piece import Piece
@@ -23,7 +25,7 @@ from planlint.geometry.shapes.wood_runs import solid_boxes
 from planlint.geometry.sight.eye_shadows import EyePlace, Shadow, tops_over, under_tops
 from planlint.geometry.sight.eyes import arcs
 from planlint.geometry.sight.mouth_sight import walls
-from planlint.inspection.inspect_plan import understand
+from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.directions import Side
 from planlint.model.workshop import DrillingProfile, Settings, Viewer
 from planlint.text.source import PlanText
@@ -497,3 +499,10 @@ def test_eyes_stand_where_the_design_says() -> None:
     assert {round(height, 1) for height, _ in arc.heights} == {55.9, 69.0}
     (low,) = arcs(Box((0, 0, 0), (30, 12, 30)), (Side.LEFT,), Viewer(), None)
     assert len(low.places) * sum(seated for _, seated in low.heights) == 15 * 3 * 2
+
+
+def test_who_looks_along_a_face_sees_little_of_a_mouth_in_it() -> None:
+    """Through a slit of 1/8 in, two degrees from the board's underside: a sliver, whose whole mouth no thing covers."""
+    path = Path(__file__).parent / "pieces" / "wall_desk_shut_but_for_a_slit.plan"
+    (found,) = inspect_text(PlanText("desk.plan", path.read_text("utf-8"))).told
+    assert (found.rule, found.grade) == ("hole-in-sight", Grade.ADVICE)

@@ -271,6 +271,11 @@ def _seeing(mouth: Mouth, eyes: Iterable[Vector], screen: Screen) -> Iterator[Ve
                 break
 
 
+GRAZING = 1 / 6
+"""The sine of the angle to a face below which an eye sees less of a mouth in it the flatter it looks. Basis: our own
+judgement; at 10 degrees a mouth 1-1/2 in long looks 1/4 in high."""
+
+
 def sight(mouth: Mouth, around: Sequence[EyeArc], screen: Screen) -> Sight:
     """The share of all eyes that see the mouth, the nearest that does, and where it stands."""
     total, seeing, most = 0, 0, 0.0
@@ -287,18 +292,14 @@ def sight(mouth: Mouth, around: Sequence[EyeArc], screen: Screen) -> Sight:
                     break
             for eye in _seeing(mouth, [(*place, height) for place in left], screen):
                 seeing += 1
-                if most < 1:
-                    most = max(most, _share(mouth, eye, screen))
                 away = minus(eye, mouth.centre)
                 distance = dot(away, away)
+                whole = min(1.0, -mouth.face.depth(eye) / (distance**0.5 * GRAZING))
+                if most < whole:
+                    clear = sum(screen.clear(point, minus(eye, point), mouth.body) for point in mouth.points)
+                    most = max(most, whole * clear / len(mouth.points))
                 if nearest is None or distance < nearest[0]:
                     nearest = (distance, eye, arc.side, seated)
     if nearest is None:
         return Sight(0.0, None, None, False)
     return Sight(seeing / total, *nearest[1:], most)
-
-
-def _share(mouth: Mouth, eye: Vector, screen: Screen) -> float:
-    """How much of a mouth an eye sees, by its sample points."""
-    points = mouth.points
-    return sum(screen.clear(point, minus(eye, point), mouth.body) for point in points) / len(points)
