@@ -962,10 +962,10 @@ def test_what_is_offered_by_topic_can_stand_where_it_is_said_to(at: int) -> None
 
 def topic_said(says: str, own: str) -> str:
     """What is told of a line, where the topic takes over a name, a length or a load of it."""
-    taken = "50 lb" if "`load {" in says else "3"
+    taken = "50" if "`load {" in says else "3"
     says = re.sub(r"(let \w+|let \{1\}) = \{2\}", r"\1 = 3", says).replace("{2} long", "3 long")
     said = with_its_own(says, own).format(
-        "", *([taken if taken == "50 lb" else "c", "", "", "d", "", ""]), M="white oak"
+        "", *([taken if taken == "50" else "c", "", "", "d", "", ""]), M="white oak"
     )
     return said.replace("NAME", "a").replace("OTHER", "b")
 

@@ -15,7 +15,7 @@ def load_told(line: str) -> Offer | None:
     said = Said(line)
     loaded = said.every(r"\bload(?:ed|s|ing)?\b|\b(?:holds?|carr(?:y|ies)|bears?|supports?)\b")
     if re.search(
-        r"\b(?:each|every(?! f)|all|both)\b|psf|\bsq|\ban? [0-9]|\bon \w+(?:,| and) [a-z]", said.left
+        r"^can |\b(?:(?:each|every(?! f)|all|both)\b|sq|an? [0-9]|on \w+(?:,| and) [a-z])|psf", said.left
     ):
         return None
     found = said.cut(
