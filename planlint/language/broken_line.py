@@ -9,13 +9,13 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
-from planlint.language.any_order import MANY_LEFT
+from planlint.language.any_order import MANY_LEFT, spelt_out
 from planlint.language.complaints import complaint, strange_first_word
 from planlint.language.grammar_cache import Tools
 from planlint.language.guesses import any_of, best_edit
 from planlint.language.indentation import Indented
 from planlint.language.line_repair import Edit, LineRepair, ParserStop, Telling, Wrong
-from planlint.language.misspelt_words import nearest_word
+from planlint.language.misspelt_words import BEYOND_DOUBT, nearest_word
 from planlint.language.odd_characters import odd_character, odd_in
 from planlint.language.rephrasing import rephrased, such_as
 from planlint.language.stock_in_order import stock_in_order
@@ -72,6 +72,9 @@ def mended_line(line: str, above: Indented, tools: Tools) -> Mended:
     if not odd:
         made = _mend(line, above, tools)
         bare = _FILLERS.sub("", line)
+        whole = spelt_out(line, above.kind) if above.kind in OF_A_KIND and made.node is None else line
+        if whole != line and len(rest := _mend(whole, above, tools).wrongs) <= 1:
+            return Mended(None, [Wrong(0, len(line), rest[0].says if rest else f"say `{whole}`")])
         if bare == line or made.node is not None or any(wrong.telling for wrong in made.wrongs):
             return made
         rest = _mend(bare, above, tools).wrongs
@@ -190,7 +193,8 @@ def _elsewhere(line: str, place: str, tools: Tools, of: Sequence[str] = OF_A_KIN
         if says:
             own = where == place or (where == "plan" and "at the margin" in says)
             return says if own else f"this is said of a {where}, under its `{where}` line: {says}"
-    return None if known or misspelt_start(first, place) else topic(line, f"any_{place}")
+    near, likeness = nearest_word(first, FIRST_WORDS.get(place, ()))
+    return None if known or (near and likeness >= BEYOND_DOUBT) else topic(line, f"any_{place}")
 
 
 def _told_of(line: str, place: str, tools: Tools, others: Sequence[str]) -> Iterator[tuple[str, str | None]]:
@@ -313,7 +317,7 @@ def _item_told(repair: LineRepair, trouble: ParserStop, *, a_word: bool) -> Wron
     start = repair.item_start(trouble.start)
     comma = text.find(",", start)
     item = text[start : comma if comma >= 0 else len(text)].rstrip()
-    if not repair.is_part or item == text or (not start and repair.place != "part"):
+    if not (repair.is_part and item) or item == text or (not start and repair.place != "part"):
         return None
     if a_word and not item.isidentifier():
         return None

@@ -111,7 +111,7 @@ def nearest_word(word: str, words: Sequence[str]) -> tuple[str | None, float]:
         matcher.set_seq1(candidate)
         likeness = 1.0 if sorted(candidate) == sorted(word) else matcher.ratio()
         # A word with another first letter is rarely the one that was meant.
-        if candidate[0] != word[0]:
+        if candidate[0] != word[:1]:
             likeness -= 0.1
         if likeness >= NEAR_ENOUGH and likeness > best[0]:
             best = (likeness, candidate)

@@ -17,13 +17,11 @@ _FLAT = (
 def attributes(said: Said) -> list[str]:
     """How large a part is, how it lies and where it looks, in the order in which a plan says it."""
     told: dict[str, str] = {}
+    ahead = re.match(r"[a-z]+ ?[=:]? ?[0-9]", said.left, re.IGNORECASE)
     high = said.one(rf"<N> ?(?:{_HIGH})\b", rf"\b(?:{_HIGH})\b ?[=:]? ?<N>")
     for word, pattern in called("measures").items():
-        found = said.one(
-            rf"<N> ?(?:{pattern})\b",
-            rf"(?<![\w.])(?:{pattern}) ?[=:]? ?(?:of )?<N>",
-            rf"(?<![\w.])(?:{pattern}) ?[=:] ?([a-z_]\w*)",
-        )
+        ways = (rf"<N> ?(?:{pattern})\b", rf"(?<![\w.])(?:{pattern}) ?[=:]? ?(?:of )?<N>")
+        found = said.one(*ways[:: -1 if ahead else 1], rf"(?<![\w.])(?:{pattern}) ?[=:] ?([a-z_]\w*)")
         if found:
             told[word] = f"{found} {word}"
     by = said.cut(r"<N> x <N>(?: x <N>)?")
@@ -70,7 +68,7 @@ def details_told(line: str) -> Offer | None:
     found = attributes(said)
     unsure = len(found) == 1 and said.filled  # `30 high`: which of its measures?
     offer = said.offer(", ".join(found))
-    return offer if found and not unsure and not offer.left else None
+    return offer if found and not unsure and offer.left <= (MOST_FILLED if len(found) > 1 else 0) else None
 
 
 _HEAD = re.compile(
@@ -227,7 +225,9 @@ def end_told(line: str) -> Offer | None:
     angle = said.one(
         r"(?<![\w/.])([0-9]+(?:-[0-9]+/[0-9]+|\.[0-9]+)?)(?: ?degrees?| ?deg\b| ?°|)(?![\w/.])(?! (?:long|wide|x|from))"
     )
-    where = said.cut(r"<S> (end|edge)\b", r"\b(?:both )?(ends|edges)\b()", r"\b(?:at|on) <S>(?! end)()")
+    where = said.cut(
+        r"<S> (end|edge)\b", r"\b(?:both )?(ends|edges)\b()", r"\b(?:at|on) <S>(?! end)()", r"^[ ,]*<S>()"
+    )
     bare = not how and (
         re.search(r"\b(?:from|off|above|below|up)\b", line) or (angle.isdigit() and int(angle) < LEAST_BARE)
     )
