@@ -5,7 +5,6 @@ import tomllib
 from functools import cache
 from typing import NamedTuple
 
-from planlint.language.misspelt_words import nearest_word
 from planlint.language.vocabulary import COUNTED, SIDE_WORDS
 from planlint.text.resources import resource
 
@@ -24,16 +23,6 @@ MANY_LEFT = 3
 """Words that count as left over for a line that is mostly filled in: it is offered for want of any other."""
 _MANY = 9
 """Words that a number counts for, where it was not understood. Basis: our own judgement; no line has so many left."""
-PIECES = "board|plank|rail|stile|leg|post|apron|seat|shelf|shelve|joist|decking|slat|stretcher|cleat|beam|runner|piece"
-"""What builders call the parts of a piece by: such a word tells nothing that the line above it does not."""
-_TABLES = ("called.toml", "topics.toml", "wishes.toml")
-SURELY_MEANT = 0.8
-"""Likeness from which a word is taken for one of the trade. Basis: own judgement."""
-_EMPTY = re.compile(
-    r"\b(?:an?|its|it|with|and|of|is|are|has|at|in|on|by|to|for|using|made|each|from|along|across|per|as|pcs|pieces|"
-    r"joint|side|face|edge|end|corner|through|x|outside|off|onto|into|drive|install|use|put|add|evenly|spaced|fasten|attach|secure|held|hold|drill|bore|keep)s?\b|[,;:.()=+&/*-]"
-)
-"""Words and marks that say nothing by themselves."""
 
 
 @cache
@@ -43,27 +32,6 @@ def called(what: str) -> dict[str, str]:
         resource("grammar", "called.toml").read_text(encoding="utf-8")
     )
     return tables[what]
-
-
-def spelt_out(line: str, place: str) -> str:
-    """A line under one of some kind with its words in full, and those of the trade that are misspelt put right."""
-    for theirs, ours in called("spelt").items():
-        line = re.sub(theirs, ours, line, flags=re.IGNORECASE)
-    glossary = called("glossary").get(place, "").split()
-
-    def meant(word: re.Match[str]) -> str:
-        near, likeness = nearest_word(word[0], glossary)
-        sure = near and near[0] == word[0][0].lower() and likeness >= SURELY_MEANT
-        return near if near and sure and not {word[0].lower(), word[0].lower()[:-1]} & _known() else word[0]
-
-    return re.sub(r"(?<![\w.])[A-Za-z]{5,}(?![\w.])", meant, line) if glossary else line
-
-
-@cache
-def _known() -> frozenset[str]:
-    """All words of the tables of what builders say: none of them is another one misspelt."""
-    tables = (resource("grammar", each).read_text(encoding="utf-8") for each in _TABLES)
-    return frozenset(word for text in tables for word in re.findall("[a-z]{4,}", text))
 
 
 class Offer(NamedTuple):
@@ -84,7 +52,7 @@ class Said:
 
     def __init__(self, text: str) -> None:
         text = re.sub(r"\bthe ", "", re.sub(r"[ \t]+", " ", text), flags=re.IGNORECASE)
-        text = re.sub(rf"\b{SIDE} (?=(?:{PIECES})s?\b(?!\.))", "", text, flags=re.IGNORECASE)
+        text = re.sub(rf"\b{SIDE} (?={called('nouns')['pieces']}(?![.:,]))", "", text, flags=re.IGNORECASE)
         text = re.sub(r"\b([2-9]) pairs of ", lambda pairs: f"{2 * int(pairs[1])} ", text)
         for theirs, ours in called("words").items():
             text = re.sub(theirs, ours, text, flags=re.IGNORECASE)
@@ -142,7 +110,7 @@ class Said:
         return said or otherwise
 
     def offer(self, text: str) -> Offer:
-        left = _EMPTY.sub("", self.left).split()
+        left = re.sub(called("nouns")["empty"], "", self.left).split()
         counted = sum(_MANY if each[:1].isdigit() else 1 for each in left)
         return Offer(text, not left and not self.filled, counted, lost=" ".join(left))
 

@@ -9,13 +9,13 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
-from planlint.language.any_order import MANY_LEFT, spelt_out
+from planlint.language.any_order import MANY_LEFT
 from planlint.language.complaints import complaint, strange_first_word
 from planlint.language.grammar_cache import Tools
 from planlint.language.guesses import any_of, best_edit
 from planlint.language.indentation import Indented
 from planlint.language.line_repair import Edit, LineRepair, ParserStop, Telling, Wrong
-from planlint.language.misspelt_words import BEYOND_DOUBT, nearest_word
+from planlint.language.misspelt_words import BEYOND_DOUBT, nearest_word, spelt_out
 from planlint.language.odd_characters import odd_character, odd_in
 from planlint.language.rephrasing import rephrased, such_as
 from planlint.language.stock_in_order import stock_in_order
@@ -71,11 +71,10 @@ def mended_line(line: str, above: Indented, tools: Tools) -> Mended:
     odd = odd_in(line)
     if not odd:
         made = _mend(line, above, tools)
-        bare = _FILLERS.sub("", line)
-        whole = spelt_out(line, above.kind) if above.kind in OF_A_KIND and made.node is None else line
-        if whole != line and len(rest := _mend(whole, above, tools).wrongs) <= 1:
-            return Mended(None, [Wrong(0, len(line), rest[0].says if rest else f"say `{whole}`")])
-        if bare == line or made.node is not None or any(wrong.telling for wrong in made.wrongs):
+        detail = above.kind in OF_A_KIND
+        bare = spelt_out(_FILLERS.sub("", line), above.kind) if detail else _FILLERS.sub("", line)
+        told = not detail and any(each.telling for each in made.wrongs)
+        if bare == line or made.node is not None or told:
             return made
         rest = _mend(bare, above, tools).wrongs
         stumbled = _FILLERS.match(line[made.wrongs[0].start :])
@@ -187,7 +186,8 @@ def _but_for_its_reason(line: str, place: str, tools: Tools) -> str | None:
 def _elsewhere(line: str, place: str, tools: Tools, of: Sequence[str] = OF_A_KIND) -> str | None:
     """What to say of a line that would be understood under another one, or that is about something of the trade."""
     first = first_word(line)
-    known = first in {*FIRST_WORDS[""], *FIRST_WORDS.get(place, ())}
+    words = {first, *(() if place else line.split())}
+    known = not words.isdisjoint((*FIRST_WORDS[""], *FIRST_WORDS.get(place, ())))
     others = [each for each in of if each != place and not known]
     for where, says in _told_of(line, place, tools, others):
         if says:

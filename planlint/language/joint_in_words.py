@@ -32,7 +32,9 @@ def joint_told(line: str) -> Offer | None:
         order = ("thick", "wide", "long")
     for size, word in zip(bare, (each for each in order if not measures[each]), strict=False):
         measures[word], said.filled = size, True
-    if loose:
+    if loose and len(bare) == 1:
+        measures["thick"], measures["long"], measures["wide"] = bare[0], "", ""
+    elif loose:
         # It lies along itself in both parts, as a spline does across itself.
         measures["wide"], measures["long"], said.filled = measures["long"], measures["wide"], True
     if "tenon" in kind and measures["deep"] and not measures["long"]:  # So far it goes in.

@@ -1,12 +1,15 @@
 """Misspelt words: which word of the language was most likely meant."""
 
+import re
 from collections.abc import Sequence
 from difflib import SequenceMatcher
+from functools import cache
 from typing import NamedTuple
 
 from planlint.language.any_order import called
 from planlint.language.line_repair import Edit, LineRepair, ParserStop, stretch_cut_off
 from planlint.language.vocabulary import FIRST_WORDS, WORDS_OF_TERMINAL
+from planlint.text.resources import resource
 
 NEAR_ENOUGH = 0.6
 """Share of letters in common from which a word counts as misspelt. Basis: own judgement."""
@@ -14,6 +17,8 @@ NEAR_ENOUGH = 0.6
 BEYOND_DOUBT = 0.75
 """The same for a first word when the rest of the line does not fit it either. Basis: own judgement."""
 
+SURELY_MEANT = 0.8
+"""Likeness from which a word is taken for one of the trade. Basis: own judgement."""
 _PHRASES = frozenset({"TRADITION", "SPAN_WORDS"})
 
 
@@ -123,3 +128,26 @@ def nearest_word(word: str, words: Sequence[str]) -> tuple[str | None, float]:
 
 def _alike(word: str, other: str) -> bool:
     return SequenceMatcher(None, other, word).ratio() > 0.85
+
+
+def spelt_out(line: str, place: str) -> str:
+    """A line under one of some kind with its words in full, and those of the trade that are misspelt put right."""
+    for theirs, ours in called("spelt").items():
+        line = re.sub(theirs, ours, line, flags=re.IGNORECASE)
+    glossary = called("glossary").get(place, "").split()
+
+    def meant(word: re.Match[str]) -> str:
+        near, likeness = nearest_word(word[0], glossary)
+        sure = near and near[0] == word[0][0].lower() and likeness >= SURELY_MEANT
+        return near if near and sure and not {word[0].lower(), word[0].lower()[:-1]} & _known() else word[0]
+
+    return re.sub(r"(?<![\w.])[A-Za-z]{5,}(?![\w.])", meant, line) if glossary else line
+
+
+@cache
+def _known() -> frozenset[str]:
+    """All words of the tables of what builders say: none of them is another one misspelt."""
+    tables = [
+        resource("grammar", f"{each}.toml").read_text("utf-8") for each in ("called", "topics", "wishes")
+    ]
+    return frozenset(re.findall("[a-z]{4,}", " ".join(tables)))

@@ -68,7 +68,8 @@ def details_told(line: str) -> Offer | None:
     found = attributes(said)
     unsure = len(found) == 1 and said.filled  # `30 high`: which of its measures?
     offer = said.offer(", ".join(found))
-    return offer if found and not unsure and offer.left <= (MOST_FILLED if len(found) > 1 else 0) else None
+    words = re.sub(called("nouns")["pieces"], "", offer.lost).split()
+    return offer if found and not unsure and len(words) < len(found) and offer.left <= MANY_LEFT else None
 
 
 _HEAD = re.compile(
@@ -231,7 +232,8 @@ def end_told(line: str) -> Offer | None:
     bare = not how and (
         re.search(r"\b(?:from|off|above|below|up)\b", line) or (angle.isdigit() and int(angle) < LEAST_BARE)
     )
-    if bare or "corner" in line or not (where or how) or not (angle or how.startswith(("mit", "bevel"))):
+    nowhere = "corner" in line or (how[:5] in {"", "angle"} and not where)
+    if bare or nowhere or not (angle or how.startswith(("mit", "bevel"))):
         return None
     angle = angle or said.or_else("", "45")
     which = " ".join(filter(None, where.groups())).lower() if where else said.or_else("", "ends")

@@ -10,7 +10,7 @@ from difflib import SequenceMatcher
 from functools import cache
 from typing import Any, NamedTuple
 
-from planlint.language.any_order import PIECES, SIDE, Offer, called, seen_told
+from planlint.language.any_order import SIDE, Offer, called, seen_told
 from planlint.language.board_listed import board_told
 from planlint.language.join_any_order import OF_JOINS, join_told
 from planlint.language.line_repair import Edit, LineRepair, Wrong
@@ -139,30 +139,23 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
                 return f"each of these has a line of its own: `{offer.text}`, `{offer.beside}`"
             if " every " in offer.text and " from " not in repair.text:
                 return f"say where the first and the last lie, such as `{offer.text}`"
-            lost = re.sub(rf"\b(?:{PIECES})s?\b" * bool(repair.place), "", offer.lost).strip()
-            return (
-                f"say such as `{offer.text}`{_or_through(repair.text, offer.text)}{_no_place(repair, lost)}"
-            )
+            also = _or_through(repair.text, offer.text)
+            return f"say such as `{offer.text}`{also}{_no_place(repair, offer.lost)}"
     return None
 
 
 def _or_through(line: str, ours: str) -> str:
     """The other way to say screws of which it is not told whether they sit in pockets."""
     where = re.fullmatch(r"pockets (.*) in (?:\w+\.)?\w+(, plugged)?", ours)
-    if where is None or "pocket" in line.lower():
-        return ""
-    return f" or, through a face, `screws {where[1]} through side, gauge 8, 2 long{where[2] or ''}`"
+    told = where and f" or, through a face, `screws {where[1]} through side, gauge 8, 2 long{where[2] or ''}`"
+    return told if told and "pocket" not in line.lower() else ""
 
 
 def _no_place(repair: LineRepair, lost: str) -> str:
-    """What is left over of a line, and where it is said, if that is known."""
-    if not lost:
-        return ""
-    if about := topic(repair.text, repair.place, aside=True, of=lost):
-        return f"; {about}"
-    others = {"join", "part"} - {repair.place, first_word(repair.text)}
-    of = next((place for place in others if LineRepair(lost, place, repair.tools).reads(lost)), "")
-    return f"; `{lost}` has no place in it" + f": it is said under a `{of}` line" * bool(of)
+    """What is left over of a line, but for what parts are called by, and what is said of it, if that is known."""
+    lost = re.sub(called("nouns")["pieces"] * bool(repair.place), "", lost).strip()
+    about = topic(repair.text, repair.place, aside=True, of=lost) if lost else None
+    return f"; {about}" if about else f"; `{lost}` has no place in it" * bool(lost)
 
 
 _DENIED = re.compile(r"\b(?:no|not|none|never|without|instead)\b", re.IGNORECASE)

@@ -78,15 +78,18 @@ def wish(line: str, place: str) -> Wrong | None:
 
 
 def topic(line: str, place: str, *, aside: bool = False, of: str = "") -> str | None:
-    """What is said, or cannot be said, under a line of what some line is about, by the words of the trade in it.
-    ``aside``: of what may be only beside what else it says, too; ``of``: just by words that hold one of these."""
+    """What is said, or cannot be said, under a line of what some line is about, by the words of the trade in it: the
+    topic of which most stands there. ``aside``: of what may be only beside what else it says, too; ``of``: just by
+    words that hold one of these."""
     place = _AT_MARGIN.get(place, place)
+    best, most = None, 0
     for each in _patterns("topics.toml"):
-        found = each.written.search(line) if place in each.under and each.aside <= aside else None
-        own = found is not None and {*found[0].lower().split()} & {*of.lower().split()}
-        if found is not None and (not of or (own and found[0] != line)):
-            return _taken_over(each, found, line)
-    return None
+        found = [*each.written.finditer(line)] if place in each.under and each.aside <= aside else []
+        words = " ".join(one[0] for one in found)
+        own = {*words.lower().split()} & {*of.lower().split()}
+        if len(words) > most and (not of or (own and words != line)):
+            best, most = (each, found[0]), len(words)
+    return _taken_over(*best, line) if best is not None else None
 
 
 def _taken_over(of: _Pattern, found: re.Match[str], line: str) -> str:
