@@ -68,8 +68,8 @@ class Closings:
         lined = self._faults > 1 and any(self._fewer_by(self._laid(each)) == self._faults for each in unlikes)
         copied = None if lined else self._copied(fault, likely)
         if copied is not None:
-            best = self._best(likely)
-            if best is None or best.heals <= self._heals_named(copied):
+            heals, best = self._heals_named(copied), self._best(likely)
+            if best is None or best.heals <= heals:
                 return fault._replace(cause=copied, closing=best)
         ways = retold_joins(self._graph, fault)[:MOST_RETOLD] if self._faults <= _MOST_FAULTS else []
         retold = next((each for each in ways if each.placing is None and self._heals_retold(each)), None)
