@@ -426,6 +426,27 @@ join mast.back to cross_t.front as half lap
 join mast.back to cross_b.front as half lap
     glued
 """
+TRAY = """\
+plan "Frame with a slat"
+    unit inch
+    seen from nowhere
+stock bar of pine, 3/4 x 3
+part front, back of bar, 30 long, crosswise, facing front
+part end_l, end_r of bar, {} long, deep, facing left
+part slat of bar, 12 long, deep, facing up
+join end_l.front, end_l.back to front.back, back.front as dowels 2, dowel 3/8 thick, 1-1/2 long
+    flush left, top
+    glued
+join end_r.front, end_r.back to front.back, back.front as dowels 2, dowel 3/8 thick, 1-1/2 long
+    flush right, top
+    glued
+join slat.bottom to front.top
+    flush front
+    10 from left
+    glued
+join slat.bottom to back.top
+    glued
+"""
 PLINTH = """\
 plan "Cabinet on a plinth"
     unit inch
@@ -452,6 +473,8 @@ join toe.left, toe.right to side_l.right, side_r.left
         # From 20 to 22 down the mast laps all three bars; 30 up it does too.
         (STAND, "20", "30"),
         # The floor lies on the bottom of the toe board: either of the two may be meant to lie elsewhere.
+        # The slat is too short for the frame, or the ends of the frame are too long.
+        (TRAY, "10-1/2", "12"),
         (PLINTH, "4 from bottom\n    flush front", "flush bottom, front"),
     ],
 )

@@ -35,7 +35,8 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The part moved along the joint until the whole of it lies on the other."""
     fault = finding.judged(LyingPast)
     if isinstance(fault.meant, Closing):
-        yield from fitting(context, finding, made(context, fault.meant))
+        for way in fitting(context, finding, made(context, fault.meant)):
+            yield way._replace(asks=not _as_fellows(context, way.edits))
     elif isinstance(fault.meant, Misturned):
         yield from fitting(context, finding, turned_round(context, fault.meant))
     elif fault.meant is not None:
@@ -254,7 +255,7 @@ def _lines(context: Context, way: Proposal) -> set[Span]:
 
 
 def _as_fellows(context: Context, edits: Edits) -> bool:
-    """Whether a part that edits make smaller is then as large as one like it that they leave as it is."""
+    """Whether a part that edits make larger or smaller is then as large as one like it that they leave as it is."""
     after = changed_piece(context, edits)
     pairs = [*zip(context.plan.parts, after.plan.parts, strict=False)] if after is not None else []
     kept = [old for old, new in pairs if old.size == new.size]

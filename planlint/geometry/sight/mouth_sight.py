@@ -272,8 +272,7 @@ def _seeing(mouth: Mouth, eyes: Iterable[Vector], screen: Screen) -> Iterator[Ve
 
 
 GRAZING = 1 / 6
-"""The sine of the angle to a face below which an eye sees less of a mouth in it the flatter it looks. Basis: our own
-judgement; at 10 degrees a mouth 1-1/2 in long looks 1/4 in high."""
+"""The sine of the angle to a face below which an eye sees ever less of a mouth in it. Basis: our own judgement."""
 
 
 def sight(mouth: Mouth, around: Sequence[EyeArc], screen: Screen) -> Sight:
