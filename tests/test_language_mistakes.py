@@ -1037,6 +1037,7 @@ def test_a_middle_names_the_one_way_in_which_nothing_lies_yet() -> None:
         ),
         ("", "need 3 boards 1x6x8", "`stock board of pine, 1x6, 8 ft`"),
         ("", "8/4 maple for legs", "`stock leg of maple, 8/4 thick`"),
+        ("", "999999999 slats 1x4 x 60", "`for n in 1 to 999999999`"),
         ("", "repeat for other side", "`part side_r mirrors side_l`"),
         ("", "drawer box 12 x 18 x 4", "`place drawer as drawer_1, wide 12, deep 18, high 4`"),
         ("", "rail -> leg_1", "`join rail.left to leg_1.right`"),
@@ -1060,3 +1061,7 @@ def test_a_whole_line_in_a_builders_words_is_told_once(place: str, line: str, sa
     assert says in said
     for offered in re.findall(r"`((?:stock|part) [^`]+,[^`]+)`", said):
         assert told(offered) == []
+
+
+def test_a_board_as_wide_as_a_name_says_is_no_number() -> None:
+    assert len(told("shelf 30 long, width = deep")) == 1

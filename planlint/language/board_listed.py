@@ -44,7 +44,8 @@ def board_told(line: str) -> Offer | None:
     sizes = (re.sub("s$|(?<=[0-9])$", ", ", nominal[0]) if nominal else "") + re.sub(
         _NO_SIZE, "", said.left
     ).strip()
-    of = {word: size for size, _, word in (each.rpartition(" ") for each in attributes(said))}
+    told = (each.rpartition(" ") for each in attributes(said))
+    of = {word: size for size, _, word in told if re.fullmatch(NUMBER, size)}
     noun = rf"(?!(?:{words['no_name']})\b)[a-z][a-z_]+"
     name = re.sub(r"(?<=[a-z][^s])s$", "", said.one(rf"\b({noun}(?: {noun})?)\b").replace(" ", "_"))
     lone = "long" if nominal else "thick"
@@ -60,11 +61,10 @@ def board_told(line: str) -> Offer | None:
     sheet = not nominal and (of_panel or amount_of(wide)[0] > MOST_WIDE * amount_of(thick)[0])
     size = nominal[1] if nominal else f"{thick} thick" if sheet else f"{thick} x {wide}"
     count, loop = int(many or 1), ""
-    names = ", ".join(f"{name}_{n + 1}" for n in range(count)) if count > 1 else name
+    names = ", ".join(f"{name}_{n + 1}" for n in range(min(count, MOST_NAMED))) if count > 1 else name
     if count > MOST_NAMED:
         names, loop = f"{name}_{{n}}", f"for n in 1 to {many}{SEVERAL}"
     lies = next(its for each, its in called("lies_often").items() if re.search(each, name))
-    measures = f"{long} long, {wide} wide" if sheet else f"{long} long"
-    part = f"{loop}part {names} of {name}_wood, {measures}, {lies}"
+    part = f"{loop}part {names} of {name}_wood, {long} long{f', {wide} wide' * bool(sheet)}, {lies}"
     said.filled = True
     return said.offer(f"stock {name}_wood of {wood}, {size}")._replace(beside=part)
