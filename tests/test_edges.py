@@ -241,19 +241,18 @@ join slat.{end} to rail.{into} as dado, 1/2 deep
 # ---------------------------------------------------------------- beds, feet, screws
 
 
-def test_a_bed_is_judged_alike_whichever_post_is_written_first() -> None:
-    """What is written first lies at 0: all else to the left of it and before it lies below 0."""
-    for case in rule_book()["bunk-guard"].cases[1:3]:
+@pytest.mark.parametrize(("rule", "which"), [("bunk-guard", slice(1, 3)), ("guard-gap", slice(-3, -1))])
+def test_a_bed_is_judged_alike_whichever_part_is_written_first(rule: str, which: slice) -> None:
+    """The order in which a piece is written is no part of it."""
+    for case in rule_book()[rule].cases[which]:
         head, *parts = re.split(r"\n(?=part )", case.plan)
-        moved = "\n".join([head, *parts[:-1][::-1], parts[-1]])
-        one, other = (
-            [(each.kind, each.measured, each.limit) for each in found(text, "bunk-guard")]
-            for text in (
-                case.plan,
-                re.sub(r"post_fl, post_fr, post_bl, post_br", "post_br, post_bl, post_fr, post_fl", moved),
-            )
+        posts = "post_fl, post_fr, post_bl, post_br"
+        turned = case.plan.replace(posts, ", ".join(reversed(posts.split(", "))))
+        one, *others = (
+            [(each.kind, each.measured, each.limit) for each in found(text, rule)]
+            for text in (case.plan, turned, "\n".join([head, *reversed(parts)]) + "\n")
         )
-        assert one == other
+        assert all(each == one for each in others)
 
 
 PLANK = """\
@@ -335,3 +334,33 @@ join stretcher.right to post_fr.left as dowels
         assert [(each.rule, each.kind, each.measured) for each in before] == [
             (each.rule, each.kind, each.measured) for each in after
         ]
+
+
+TRESTLE = """\
+plan "Three posts"
+    seen from nowhere
+stock bar of red oak, 1-1/2 x 3
+stock pad of red oak, 3/4 x 3
+part beam of bar, 48 long, crosswise, facing up
+part post_l, post_r of bar, 10 long, upright, facing left
+part post_m of bar, 9-1/4 long, upright, facing left
+part pad of pad, 45 long, crosswise, facing up
+join post_l.top to beam.bottom as mortise and tenon, tenon 1 long, 1/2 thick
+    flush left, front
+join post_m.top to beam.bottom as mortise and tenon, tenon 1 long, 1/2 thick
+    centred left to right
+    flush front
+join post_r.top to beam.bottom as mortise and tenon, tenon 1 long, 1/2 thick
+    flush right, front
+join pad.left to post_l.right as dowels
+    {low} from bottom
+    flush front
+    glued
+"""
+
+
+@pytest.mark.parametrize(("low", "stands"), [("0", True), ("2", False)])
+def test_a_shorter_post_on_a_pad_that_it_is_not_joined_to_stands(low: str, stands: bool) -> None:
+    """3/4 in shorter than its fellows, on a pad 3/4 in thick that lies on the floor; or over none."""
+    told = [each for each in found(TRESTLE.format(low=low), "misfit") if each.kind == "foot"]
+    assert not told if stands else told
