@@ -11,8 +11,10 @@ from planlint.checks.registry import By, hangs_on
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.stock import Stock
+from planlint.model.workshop import Settings
 from planlint.repairs.mended_plan import Mending
 from planlint.repairs.mending import mend
+from planlint.repairs.open_choices import open_choices
 from planlint.rulebook.rule_files import Case
 from planlint.text.source import PlanText
 from tests.test_mend import asked
@@ -895,9 +897,135 @@ join rail_b.left, rail_b.right to stile_l.right, stile_r.left
 """
 
 
+SEAT = """\
+plan "Hall bench"
+    seen from front, left, right
+let deep = 15
+stock ply of birch plywood, 3/4 thick
+stock rail_wood of maple, 3/4 x 3
+part end_l, end_r of ply, 17-1/4 long, deep - 1 wide, upright, facing left
+part seat of ply, 42 long, deep wide, crosswise, facing up
+part rail_f, rail_b of rail_wood, 36-1/2 long, crosswise, facing front
+join end_l.top to seat.bottom
+    2 from left
+    flush back
+    pockets 3 in right, plugged
+    screws coarse 1-1/4
+join end_r.top to seat.bottom
+    2 from right
+    flush back
+    pockets 3 in left, plugged
+    screws coarse 1-1/4
+join rail_f.left to end_l.right
+    flush top
+    set back 1/2 from front
+    pockets 2 in back, plugged
+    screws coarse 1-1/4
+join rail_f.right to end_r.left like rail_f.left
+join rail_b.left, rail_b.right to end_l.right, end_r.left
+    flush top, back
+    pockets 2 in front, plugged
+    screws coarse 1-1/4
+join seat.bottom to rail_f.top as glued
+join seat.bottom to rail_b.top as glued
+"""
+SHELL = """\
+plan "Shell"
+    unit mm
+    seen from front
+let board = 18
+let wide = 600
+stock mpx of birch plywood, 18 mm thick
+stock thin of birch plywood, 6 mm thick
+part side_l of mpx, 700 long, 300 wide, upright, facing left
+    rabbet 6 x 9 along back right
+part side_r mirrors side_l
+part top, floor of mpx, wide - 2 * board long, 294 wide, crosswise, facing up
+part back of thin, 582 long, 700 wide, crosswise, facing front
+part middle of mpx, 700 - 2 * board long, 294 wide, upright, facing left
+join top.left, top.right to side_l.right, side_r.left
+    flush top, front
+    pockets 2 in top, plugged
+    screws coarse 32
+join floor.left, floor.right to side_l.right, side_r.left
+    flush bottom, front
+    pockets 2 in bottom
+    screws coarse 32
+join middle.top to top.bottom as glued
+    centred left to right
+    flush front
+join middle.bottom to floor.top as glued
+join back.left, back.right to side_l.right, side_r.left as rabbet
+    flush back, top
+    nails every 150 from 50 to 50 through back, 25 long
+"""
+BOX = """\
+plan "Blanket chest"
+    seen from nowhere
+stock sheet of cherry plywood, 3/4 thick
+part front of sheet, 40-1/2 long, 18 wide, crosswise, facing front
+part back mirrors front front to back
+part end_l of sheet, 18 long, 18 wide, deep, facing left
+part end_r mirrors end_l
+part floor of sheet, 40-1/2 long, 16-1/2 wide, crosswise, facing up
+join front.left, front.right to end_l.right, end_r.left
+    flush top, front
+    pockets every 7 from 2 to 2 in back
+    screws coarse 1-1/4
+join back.left, back.right to end_l.right, end_r.left
+    flush top, back
+    pockets every 7 from 2 to 2 in front
+    screws coarse 1-1/4
+join floor.front to front.back
+    3 from bottom
+    centred left to right
+    pockets every 8 from 3 to 3 in bottom
+    screws coarse 1-1/4
+join floor.back to back.front
+    pockets every 8 from 3 to 3 in bottom
+    screws coarse 1-1/4
+join floor.left, floor.right to end_l.right, end_r.left
+    pockets 3 in bottom
+    screws coarse 1-1/4
+"""
+COT_SIDE = """\
+plan "Side of a pen"
+    seen from nowhere
+let rail_wide = 2-1/2
+let tenon = 1/2
+stock frame_wood of beech, 1 x 2-1/2
+stock slat_wood of beech, 1/2 x 1-1/4
+part stile_l, stile_r of frame_wood, 30 long, upright, facing front
+part rail_t, rail_b of frame_wood, 20 long, crosswise, facing front
+join rail_t.left, rail_t.right to stile_l.right, stile_r.left as mortise and tenon, 1 long, 3/8 thick
+    flush top, front
+    glued
+join rail_b.left, rail_b.right to stile_l.right, stile_r.left as mortise and tenon, 1 long, 3/8 thick
+    2 from bottom
+    flush front
+    glued
+for n in 1 to 4
+    part slat_{n} of slat_wood, 28 - 2 * rail_wide + 2 * tenon long, upright, facing front
+    join slat_{n}.bottom to rail_b.top as mortise and tenon, tenon long, stub
+        centred front to back
+        n * 4 - 1-1/4 from left
+        glued
+    join slat_{n}.top to rail_t.bottom as mortise and tenon, tenon long, stub
+        glued
+"""
+
+
 @pytest.mark.parametrize(
     ("sound", "old", "new", "nth"),
     [
+        # A rail flush with the far end of its sides is not what the sides are cut short to, though 14 in are missing.
+        (SEAT, "    flush top\n    set back", "    flush bottom\n    set back", 1),
+        # What is cut along the wrong edge lies off what is let in by the whole width of the side.
+        (SHELL, "along back right", "along front right", 1),
+        # A length that stands for the stock's thickness, and opens two rings at once, is mended, and not each ring.
+        (SHELL, "board = 18", "board = 19", 1),
+        (BOX, "deep, facing left", "deep, facing up", 1),
+        (COT_SIDE, "- 2 * rail_wide", "- rail_wide", 1),
         # No part is cut to clear what a groove told at the wrong side, or a length that counts one end only, lets in.
         (DOOR, "deep along top", "deep along bottom", 1),
         (CHEST, "high - 2 * thick wide", "high - thick wide", 1),
@@ -906,12 +1034,109 @@ join rail_b.left, rail_b.right to stile_l.right, stile_r.left
         # Screws that come out are made as long as those of the twin, though others would do.
         (RAILS, "screws fine 2", "screws fine 2-1/2", 2),
     ],
-    ids=["groove", "one-end", "just-short", "as-twin"],
+    ids=["flush", "rabbet", "let", "face", "counted", "groove", "one-end", "just-short", "as-twin"],
 )
 def test_a_slip_is_mended_as_the_rest_of_the_plan_is_told(sound: str, old: str, new: str, nth: int) -> None:
     before, after = old.join(sound.split(old)[:nth]), old.join(sound.split(old)[nth:])
     assert not mended(sound).before.findings
     assert mended(before + new + after).source.text == sound
+
+
+HORSE = """\
+plan "Saw horse"
+    seen from nowhere
+stock stud of spruce, 2x4
+assembly trestle
+    part leg_f, leg_b of stud, 28 long, upright, facing left
+    part head, foot of stud, 11 long, deep, facing left
+    join head.front, head.back to leg_f.back, leg_b.front
+        flush top, left
+        pockets 2 in right
+        screws coarse 2-1/2
+    join foot.front to leg_f.back
+        6 from bottom
+        flush left
+        pockets 2 in right
+        screws coarse 2-1/2
+end
+place trestle as near
+place trestle as far mirrored
+part beam of stud, 40 long, crosswise, facing up
+join beam.bottom to near_head.top
+    proud 3 at left
+    centred front to back
+    screws 2 through beam, gauge 10, 3 long
+join beam.bottom to far_head.top
+    proud 3 at right
+    screws 2 through beam, gauge 10, 3 long
+part rail of stud, 31 long, crosswise, facing front
+join rail.left, rail.right to near_foot.right, far_foot.left
+    flush top
+    centred front to back
+    pockets 2 in back
+    screws coarse 2-1/2
+"""
+
+
+def test_a_join_that_an_assembly_lacks_is_told_in_it_as_its_parts_are_called_there() -> None:
+    mending = mended(HORSE)
+    assert {each.rule for each in mending.before.findings} == {"loose-end"}
+    assert "\n    join foot.back to leg_b.front\n        6 from bottom\n" in mending.source.text
+    assert mending.after.sound
+
+
+def test_a_board_that_a_loop_leaves_out_at_two_rails_is_joined_to_both() -> None:
+    fence = """\
+plan "Gate"
+    seen from front
+stock post of cedar, 2x6
+stock board of cedar, 1x6
+part stile_l, stile_r of post, 44 long, 3-1/2 wide, upright, facing front
+part rail_t, rail_m, rail_b of post, 29 long, crosswise, facing front
+join rail_t.left, rail_t.right to stile_l.right, stile_r.left
+    flush top, front
+    pockets 2 in back
+    screws coarse 2-1/2
+join rail_m.left, rail_m.right to stile_l.right, stile_r.left
+    centred top to bottom
+    flush front
+    pockets 2 in back
+    screws coarse 2-1/2
+join rail_b.left, rail_b.right to stile_l.right, stile_r.left
+    flush bottom, front
+    pockets 2 in back
+    screws coarse 2-1/2
+for n in 1 to 4
+    part board_{n} of board, 44 long, upright, facing front
+    join board_{n}.back to rail_t.front
+        flush top
+        1 + (n - 1) * 6-1/2 from left
+        screws 2 through board_{n}, gauge 8, 1-3/4 long
+for n in 1 to 3
+    join board_{n}.back to rail_m.front
+        screws 2 through board_{n}, gauge 8, 1-3/4 long
+    join board_{n}.back to rail_b.front
+        screws 2 through board_{n}, gauge 8, 1-3/4 long
+"""
+    mending = mended(fence)
+    assert all(f"join board_4.back to {rail}.front\n" in mending.source.text for rail in ("rail_m", "rail_b"))
+    assert mending.after.sound
+
+
+def test_a_step_less_than_the_boards_are_wide_is_asked_about_at_the_length_it_stands_for() -> None:
+    deck = SLATS.replace("for n in", "let step = 3\nfor n in").replace("* 8", "* step")
+    mending = mended(deck)
+    (told,) = mending.after.told
+    assert deck[told.span.start : told.span.end] == "3"
+    assert mending.source.text == deck
+    ((choice,),) = open_choices(mending.after, Settings()).values()
+    assert [each.new for each in choice.repair.edits] == ["3-1/2"]
+
+
+def test_a_rail_told_where_another_lies_may_be_meant_at_the_far_side() -> None:
+    frame = RAILS.replace("flush bottom, front", "flush top, front")
+    (ways,) = open_choices(mended(frame).after, Settings()).values()
+    assert ways[0].repair.says == "lay rail_b flush bottom"
 
 
 SCREWED_BED = """\

@@ -111,7 +111,6 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
                 free = twin and index not in joined and fixed(part, other)
                 if free and _touches(piece, part, side, other):
                     yield LooseEnd(part, side, other, _opposed(piece, part, side, other), 0.0, held, twin)
-                    break
 
 
 @of_piece
@@ -204,8 +203,8 @@ def _settles(piece: Piece, end: LooseEnd) -> bool:
 def _fewer(
     part: Part, holding: list[Join], twins: dict[tuple[object, ...], list[Join]]
 ) -> Iterator[tuple[Side, Join, list[Join]]]:
-    """A side at which a part is joined once, where most like parts are joined more often: a slat and its bearers; or an
-    end that is joined to fewer than its other end.
+    """A side at which a part is joined, where most like parts are joined more often: a slat and its bearers; or an end
+    that is joined to fewer than its other end.
 
     With the joins of those like parts; of what is only screwed or nailed, else its own.
     """
@@ -215,12 +214,13 @@ def _fewer(
         )
         if part.is_end(side) and 0 < len(mine) < len(its):
             yield side, mine[0], its
-    for side in _named(holding[0], part) if len(holding) == 1 else ():
+    laid = [join for join in holding if join.part_a is part]  # Of a bearer the slats are told, not it.
+    for side in _named(holding[0], part) if laid == holding or len(holding) == 1 else ():
         theirs = [join for join in twins[_like(part, side)] if part not in join.parts]
         many = Counter(_like_part(join, side, part).name for join in theirs)
-        if many and 2 * sum(each > 1 for each in many.values()) > len(many):
+        if many and 2 * sum(each > len(holding) for each in many.values()) > len(many):
             yield side, holding[0], theirs
-        elif part.is_face(side) and holding[0].driven and not holding[0].glue:
+        elif len(holding) == 1 and part.is_face(side) and holding[0].driven and not holding[0].glue:
             yield side, holding[0], holding  # What is like its own bearer, and lies there as well.
 
 

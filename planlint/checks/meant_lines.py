@@ -15,13 +15,14 @@ from planlint.geometry.giving_way import given_way
 from planlint.geometry.piece import Piece
 from planlint.language.expression_tree import Number
 from planlint.language.reader import read
-from planlint.language.syntax_tree import PartLine, Statement
+from planlint.language.syntax_tree import Let, PartLine, Statement
 from planlint.model.directions import Axis
 from planlint.model.elaborate import elaborate
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import image_of
 from planlint.placement.contradictions import closes
 from planlint.text.edits import TextEdit, apply
+from planlint.text.measures import length
 from planlint.text.source import PlanText, Span
 
 _MOST_TRIED = 24
@@ -32,16 +33,18 @@ _TELL_WHY = frozenset({"misfit", "askew", "loose-end"})
 
 
 class Meant(NamedTuple):
-    """A part whose line says ``was``, or that of a ``join`` of it: as an edit has it, all lies as it is joined."""
+    """A part whose line says ``was``, or that of a ``join`` of it, or a let, which is meant to be as its stock measures
+    (``of_stock``): as an edit has it, all lies as it is joined."""
 
     part: Part
     was: str
     edit: TextEdit
     join: Join | None = None
+    of_stock: bool = False
 
     @property
     def span(self) -> Span:
-        return self.part.name_span if self.join is None else self.edit.span
+        return self.part.name_span if self.join is None and not self.of_stock else self.edit.span
 
 
 def meant_line(piece: Piece, found: Sequence[Finding], rule: Rule) -> Iterator[Finding]:
@@ -52,7 +55,7 @@ def meant_line(piece: Piece, found: Sequence[Finding], rule: Rule) -> Iterator[F
     judging, names = judge(piece.settings), {name for each in wrong for name in each.parts}
     asked = dict.fromkeys((*judging.names(by=By.PLACING), *(each.rule for each in wrong)))
     joined = () if any(each.rule in _TELL_WHY for each in found) else _joins(piece, names)
-    ways = chain(_images(piece), _noughts(piece), _notches(piece, names), joined)
+    ways = chain(_lets(piece, names), _images(piece), _noughts(piece), _notches(piece, names), joined)
     for way in islice(ways, _MOST_TRIED) if wrong else ():
         then = _told(piece, way.edit)
         if then is not None and not any(judging.ask(then, *asked)):
@@ -84,6 +87,23 @@ def image_words(line: str, node: PartLine) -> Span:
     """Where a part's line says what it is like, or mirrors and which way."""
     start = node.names[-1].end + 1
     return Span(start, start + len((line[start:].partition(",")[0]).rstrip()))
+
+
+def _lets(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
+    """Lengths with a name that no part measures, each as stock near to it does, first that of some parts."""
+    unit, measured = piece.plan.unit, {size for part in piece.plan.parts for size in part.size}
+    for statement in piece.plan.provenance.tree.statements if measured else ():
+        let = statement.node
+        if not isinstance(let, Let) or not isinstance(let.value, Number):
+            continue
+        now = let.value.inches(unit)
+        parts = sorted(piece.plan.parts, key=lambda each: each.name not in names)
+        sold = [(size, each) for each in parts for size in (each.stock.width, each.thickness) if size]
+        size, part = min(sold, key=lambda each: abs(each[0] - now))
+        if now not in measured and 3 * abs(size - now) <= max(now, size):
+            words = length(size, unit).removesuffix("" if let.value.unit else f" {unit}")
+            for way in _other_words(piece, part, statement, Span(let.value.start, let.value.end), words):
+                yield way._replace(was=f"{let.name.text} = {way.was}", of_stock=True)
 
 
 def _images(piece: Piece) -> Iterator[Meant]:

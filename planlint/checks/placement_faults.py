@@ -17,11 +17,12 @@ from planlint.geometry.let_in import let_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.language.joint_table import Form
-from planlint.model.directions import Axis, Side
+from planlint.model.directions import Axis, Side, side_of
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.provenance import meant_as_image
 from planlint.placement.contradictions import closes
+from planlint.placement.fellow_parts import akin
 from planlint.placement.opposing import off_level
 from planlint.placement.placement_results import Closing, Misturned, Remade, Retold
 from planlint.placement.retold_joins import as_fellows, counted_otherwise, remade_joins
@@ -123,6 +124,12 @@ def _meant(piece: Piece, number: int, axis: Axis) -> Remade | Retold | Misturned
         swapped = replace(part, length=part.width, width=part.length)
         if all_meet(piece, plan.with_parts({part.name: swapped})):
             return Misturned(part, part.length, part.width, None)
+    for part in (each for each in join.parts if each.grain is not axis and each.turn is None):
+        facing = side_of(part.across, 1 if part.across is Axis.Z else -1)
+        takes, instead = (part.width, part.thickness) if axis is part.across else (part.thickness, part.width)
+        alike = [part, *(each for each in graph.parts if akin(each, part) and each.size == part.size)]
+        if all_meet(piece, plan.with_parts({each.name: replace(each, facing=facing) for each in alike})):
+            return Misturned(part, takes, instead, facing)
     ways = chain[Remade | Retold](
         remade_joins(graph, joins, axis), as_fellows(graph, joins, axis), counted_otherwise(joins, axis)
     )

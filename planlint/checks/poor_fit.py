@@ -286,7 +286,7 @@ def _uncut(piece: Piece, lies: LetIn, cut: set[str], limit: float) -> list[PoorF
 def _elsewhere(piece: Piece, lies: LetIn, used: set[Removal], loose: float) -> Iterator[PoorFit]:
     """The one cut of its kind and width in the side that a part is let into, in which nothing lies, however far off."""
     join, body, axis = lies.join, piece.body(lies.join.part_b), lies.join.side_b.axis
-    kinds = {"dado", "groove"} & {*_cuts(join)}
+    kinds = {"dado", "groove", "rabbet"} & {*_cuts(join)}
     idle = [each for each in join.part_b.removals if each.kind in kinds and each not in used]
     for cut in idle if len(idle) == 1 and _open(lies, idle[0], body) else ():
         across, _ = channel(cut_box(cut), axis, join.part_b.grain)

@@ -331,8 +331,12 @@ class Plan:
         return replace(self, parts=tuple(map(now, self.parts)), joins=tuple(joins))
 
     def with_line(self, join: Join, made: Callable[[Join], Join]) -> Plan:
-        """The plan with a join made otherwise, and all that its line tells."""
-        lined = (each.name == join.name or join.span.also_tells(each.span) for each in self.joins)
+        """The plan with a join made otherwise, all that its line tells, and what is told like it and nowhere else."""
+        said = enumerate(each.line.like for each in self.provenance.joins)
+        like = {number for number, name in said if name is not None and name.text == join.name}
+        like -= {each.index for each in self.joins if any(way.span != each.span for way in each.placings)}
+        own = (each.name == join.name or each.index in like for each in self.joins)
+        lined = (told or join.span.also_tells(each.span) for told, each in zip(own, self.joins, strict=True))
         joins = (made(each) if told else each for each, told in zip(self.joins, lined, strict=True))
         return replace(self, joins=tuple(joins))
 

@@ -224,12 +224,12 @@ def _made(way: Straightened) -> Part:
 
 
 def likeliest(graph: JointGraph, place: _Place, ways: Iterable[Straightened]) -> list[Straightened]:
-    """Ways in their order, those that tip a level foot last, and those by which a part leans as its fellows do before
-    others."""
+    """Ways in their order, those first that level a foot and last that tip a level one, and those by which a part leans
+    as its fellows do before others."""
 
-    def tips(way: Straightened) -> bool:
+    def tips(way: Straightened) -> float:
         end = foot(way.part) if way.turn or way.also else None
-        return end is not None and level_by(_made(way), end) > level_by(way.part, end) + ROUNDING
+        return 0.0 if end is None else round(level_by(_made(way), end) - level_by(way.part, end), 6)
 
     return sorted(ways, key=lambda way: (tips(way), -_leans_like_fellows(graph, place, _made(way))))
 

@@ -205,6 +205,7 @@ class Closings:
             if placing.side and placing.side.axis is fault.axis
             if (placing.inset > -by and (placing.inset > 0 or proved is None))
             or (placing.inset + by == -placing.inset and -placing.inset in said)
+            or (placing.flush and any(told_across(Unlike(join, placing, by, join))))
         ]
         heals = [self._fewer_by(self._laid(each)) for each in ways]
         found = [way for way, many in zip(ways, heals, strict=True) if many == max(heals) > 0]
@@ -218,22 +219,22 @@ class Closings:
         usual = distance.inset in said or any(distance.inset == part.thickness for part in self._graph.parts)
         from_across = () if usual and not distance.placing.inset else told_across(distance)
         across = next(filter(self._heals_retold, from_across), None)
+        # Flush at the one side or the other by no chance, and yet a part may rather have another length: asked about.
+        flush = distance.placing.flush and any(told_across(distance))
+        either = (proved,) if proved and flush and 2 * abs(float(proved.by)) < proved.now else ()
+        cause = fault._replace(cause=across or distance, doubts=either)
         if across is not None:
-            return fault._replace(cause=across)
+            return cause
         likelier = Fraction(1)
         # One counted the other way, as is said elsewhere, leaves it open by just twice itself: by no chance.
         if proved is not None and distance.inset != -distance.placing.inset:
             # More than 0 where a distance is rather wrong than a length, less where the length is.
             _, fewer, _, _, _, less_round = self._rank(fault, proved)
-            now, then = (
-                roundness(self._graph.plan.unit, each) for each in (distance.placing.inset, distance.inset)
-            )
-            rounder = then - now
+            unit = self._graph.plan.unit
+            rounder = roundness(unit, distance.inset) - roundness(unit, distance.placing.inset)
             tells = (Fraction(cut_there(distance)), Fraction(fewer), rounder + less_round)
             likelier = next(filter(None, tells), Fraction(0))
-        if likelier < 0:
-            return fault
-        return fault._replace(cause=distance) if likelier else fault._replace(doubts=(distance,))
+        return fault if likelier < 0 else cause if likelier else fault._replace(doubts=(distance,))
 
     def _unlike(self, fault: Misfit) -> list[Unlike]:
         """Distances that differ at the two ends of a part by what is missing: those with most fellows first."""

@@ -205,14 +205,14 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     yield from _of_the_loop(context, finding, (shared.part_a, shared.part_b))
     parts = sorted((shared.part_a, shared.part_b), key=lambda part: -part.index) if meeting is None else []
     yield from fitting(context, finding, chain(*(_cut_otherwise(context, part) for part in parts)))
-    other_ends = chain(*(_from_the_other_end(context, part) for part in parts))
+    alike = laid_alike(context.piece, shared.part_a, shared.part_b) is not None
+    other_ends = chain(*(_from_the_other_end(context, part, flush=alike) for part in parts))
     ends = [*fitting(context, finding, other_ends, asks=True)]
     yield from ends
     nearest, others = (_clear(context, shared.part_a, shared.part_b, nearest=each) for each in (True, False))
     yield from fitting(context, finding, _with_play(context, shared))
     found = [*fitting(context, finding, chain(units, ways, nearest))]
-    same = laid_alike(context.piece, shared.part_a, shared.part_b) is not None
-    unsure = bool(ends or laps or same) or meeting is not None or _runs_past(context, shared)
+    unsure = bool(ends or laps or alike) or meeting is not None or _runs_past(context, shared)
     doubtful = unsure or _size_or_place(context, found)
     further = [*fitting(context, finding, others, asks=True)] if found and not doubtful else None
     for way in found:
@@ -280,16 +280,21 @@ def _cut_otherwise(context: Context, part: Part) -> Iterator[Remedy]:
         yield (change(statement, word, away),), f"cut {part.name} {how} {away}, not at {word.text}"
 
 
-def _from_the_other_end(context: Context, part: Part) -> Iterator[Remedy]:
-    """A distance of a part counted from the side across: a word copied from what lies at the other end."""
-    placings = [each for join in context.piece.graph.joins_of(part) for each in join.placings if each.inset]
+def _from_the_other_end(context: Context, part: Part, *, flush: bool) -> Iterator[Remedy]:
+    """A distance of a part counted from the side across: a word copied from what lies at the other end; of what is
+    ``flush`` too, or centred."""
+    placings = [each for join in context.piece.graph.joins_of(part) for each in join.placings if each.side]
     for one in placings:
-        alike = {each.span for each in placings if (each.side, each.inset) == (one.side, one.inset)}
+        alike = {each.span: each for each in placings if (each.side, each.inset) == (one.side, one.inset)}
         nodes = ((each, each.node) for each in map(context.at, alike))
         away = one.side.opposite.value if one.side else ""
         edits = [change(each, node.sides[-1], away) for each, node in nodes if isinstance(node, PlacingLine)]
-        if edits:
+        if edits and one.inset:
             yield tuple(edits), f"lay {part.name} as far from the {away}"
+        ways = (f"flush {away}", f"centred {one.side.axis.words}") if one.flush and flush and one.side else ()
+        for words in ways:
+            told = [next(reworded(context, each, words), ()) for each in alike.values()]
+            yield tuple(chain(*told)), f"lay {part.name} {words}"
 
 
 def _moves_others(context: Context, finding: Finding, edits: Edits) -> bool:

@@ -56,12 +56,13 @@ def add_line(context: Context, before: Statement, words: str) -> TextEdit:
     return TextEdit(Span(start, start), f"{white}{words}{line_end(context.text)}")
 
 
-def statements_behind(context: Context, span: Span, statements: list[list[str]]) -> TextEdit:
+def statements_behind(context: Context, span: Span, said: list[list[str]], unit: str = "") -> TextEdit:
     """New statements, each its head and its details, behind the one at a place or the loop that it stands in. Raises
-    ``Elsewhere`` in an assembly."""
-    end = block_end(context.text, _outermost(context, context.at(span)))
-    step, feed = step_of(context), line_end(context.text)
-    lines = [line for head, *details in statements for line in (head, *(f"{step}{each}" for each in details))]
+    ``Elsewhere`` in an assembly, unless they are told as its parts, of a ``unit``, are called there."""
+    behind = context.at(span) if unit else _outermost(context, context.at(span))
+    end, white = block_end(context.text, behind), indent_of(context.text, behind.span.start)
+    step, feed = step_of(context), line_end(context.text) + white
+    lines = [line for head, *details in said for line in (head, *(f"{step}{each}" for each in details))]
     return TextEdit(Span(end, end), "".join(f"{feed}{line}" for line in lines))
 
 

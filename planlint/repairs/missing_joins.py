@@ -29,7 +29,7 @@ def loose_end(context: Context, finding: Finding) -> Iterator[Proposal]:
     for like in {each.index: each for each in (*twins, *own)}.values():
         for placed in (True, False):
             name, lines = _lines(context, end, like, placed=placed)
-            edit = statements_behind(context, end.held.span, [lines])
+            edit = statements_behind(context, end.held.span, [lines], _unit(context, end))
             if edit in seen:
                 continue
             seen.add(edit)
@@ -79,14 +79,22 @@ def _lines(context: Context, end: LooseEnd, like: Join, *, placed: bool) -> tupl
     """The new join in words, and its lines: the head and its details."""
     second = like_end(end, like)[0] is like.part_b
     first = not second and like.part_a.stock is end.part.stock and like.side_a.axis is end.side.axis
-    mine, theirs = f"{end.part.name}.{end.side.value}", f"{end.other.name}.{end.back.value}"
+    part, other = (each.name.removeprefix(_unit(context, end)) for each in (end.part, end.other))
+    mine, theirs = f"{part}.{end.side.value}", f"{other}.{end.back.value}"
     name = f"{mine} to {theirs}" if first else f"{theirs} to {mine}"
     tradition = f" as {_text(context, like.tradition.span)}" if like.tradition else ""
     lines = [f"join {name}{tradition}"]
     if placed:
         lines += [each.words(context.spelt) for each in like.placings]
-    a, b = (end.part.name, end.other.name) if first else (end.other.name, end.part.name)
+    a, b = (part, other) if first else (other, part)
     return name, lines + held_like(context, like, a, b)
+
+
+def _unit(context: Context, end: LooseEnd) -> str:
+    """What the names of a unit's parts begin with, where an end and what it meets are both of it; of an image none."""
+    scope = context.plan.provenance.joins[end.held.index].scope
+    prefix = "" if scope.flips else scope.prefix
+    return prefix if all(each.name.startswith(prefix) for each in (end.part, end.other)) else ""
 
 
 def _text(context: Context, span: Span) -> str:

@@ -45,10 +45,12 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
         return
     if isinstance(finding.fact, Meant):
         told = (finding.fact.edit,), f"write `{finding.fact.edit.new}`"
-        yield from fitting(context, finding, iter([told]), larger=True)
+        # Of two that lie in one another, or so, a step may as well be meant that leaves a gap.
+        asks = finding.fact.of_stock and len(context.piece.placement.misfits) < 2
+        yield from fitting(context, finding, iter([told]), asks=asks, larger=True)
         return
     fault = finding.judged(Misfit)
-    cause, turned, either = fault.cause, fault.turned, False
+    cause, turned, either, sure = fault.cause, fault.turned, False, False
     if isinstance(cause, DrawerFit):
         yield from fitting(context, finding, _drawer(context, cause))
     known = cause is None and fault.closing is not None and fault.closing.sure
@@ -68,7 +70,19 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
         known = known and (number > 0 or resizes(context, way.edits, finding))
         # A part that is turned would explain it too, but for its screws.
         asks = unsure or either or turned is not None or (known and number > 0)
+        sure = sure or not asks
         yield way._replace(asks=asks, larger=known and not number)
+    if not sure:
+        yield from fitting(context, finding, _resized(context, fault), asks=True)
+
+
+def _resized(context: Context, fault: Misfit) -> Iterator[Remedy]:
+    """Any part of a ring made longer or shorter by what is missing, with those of its line or alone."""
+    by = context.exact(abs(float(fault.amount)))
+    for part in (each for each in fault.loop_parts if each.grain is fault.axis and by < each.length):
+        for others in dict.fromkeys((context.plan.lined_with(part), ())):
+            for way in (-by, by):
+                yield from made(context, Closing(part, way, False, others))
 
 
 def _drawer(context: Context, fit: DrawerFit) -> Iterator[Remedy]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from fractions import Fraction
+from operator import itemgetter
 
 from planlint.language.expression_tree import Expression, Name, Number, Operation
 from planlint.model.scope import Scope
@@ -120,15 +121,18 @@ def changed_sum(
 
 
 def _counted(total: Operation, said: Callable[[Expression], str], by: Fraction, scope: Scope) -> str | None:
-    """A sum with the name at its end taken another number of times: `wide - t`, `wide - 2 * t`."""
-    found = last_term(total, scope)
-    if found is None or not isinstance(found[2], Name) or total.end != total.right.end:
-        return None
-    times, value, term = found
-    count = times + by / value
-    if count.denominator != 1 or times.denominator != 1:
-        return None
-    if not count:
-        return said(total.left)
-    many = said(term) if abs(count) == 1 else f"{abs(count)} * {said(term)}"
-    return f"{said(total.left)} {'+' if count > 0 else '-'} {many}"
+    """A sum with a name in it taken another number of times, as `wide - 2 * t`: the one that changes least."""
+    ways, words = [], said(total)
+    node: Expression = total
+    while isinstance(node, Operation) and node.operator in {"+", "-"}:
+        found = last_term(node, scope)
+        if found is not None and isinstance(found[2], Name) and node.end == node.right.end:
+            times, value, term = found
+            count = times + by / value
+            if count.denominator == times.denominator == 1 and (count * times >= 0 or count == -times):
+                many = said(term) if abs(count) == 1 else f"{abs(count)} * {said(term)}"
+                new = f" {'+' if count > 0 else '-'} {many}" if count else ""
+                new = f"{words[: node.left.end - total.start]}{new}{words[node.end - total.start :]}"
+                ways.append((abs(count - times), new))
+        node = node.left
+    return min(ways, key=itemgetter(0))[1] if ways else None

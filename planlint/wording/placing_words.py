@@ -45,6 +45,8 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet | Meant) -> Told
         says = (
             f"With `{fault.was}`, as its {line} says, {fault.part.name} does not fit the rest of the piece."
         )
+        if fault.of_stock:
+            says = f"With `{fault.was}` parts do not fit: {fault.part.stock.name} measures {fault.edit.new}."
         return Told(says, [f"Write `{fault.edit.new}` there: then all parts lie as they are joined."])
     unit, names = piece.plan.unit, [part.name for part in fault.loop_parts]
     more = f" and {len(names) - _MOST_NAMED} more" if len(names) > _MOST_NAMED + 1 else ""
