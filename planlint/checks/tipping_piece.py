@@ -28,6 +28,8 @@ CLOTHING = (
 """What the title of a plan calls clothing storage. Basis: 16 CFR 1261 names chests, bureaus, dressers, armoires and
 wardrobes; the other words are our own judgement."""
 CUBIC_FOOT = 1728.0
+_IN_A_ROW = 1 / 3
+"""Share of its depth within which all feet of a piece stand that leans on something. Basis: our own judgement."""
 OPEN_SHARE = 2 / 3
 """Of its depth that a drawer is pulled out where the plan does not tell a stop. Basis: our own judgement."""
 
@@ -91,7 +93,7 @@ def tip_over(piece: Piece, rule: Rule) -> Iterator[Finding]:
 def _pushed(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Finding]:
     settings = piece.settings
     found = balance(piece, standing)
-    if not found:
+    if not found or _leans(piece, standing):
         return
     soonest = [balance(piece, each)[0] for each in everywhere(piece, standing)]
     edge, keeps, turns = min(soonest, key=lambda each: round(each.keeps - each.turns, 6))
@@ -127,6 +129,15 @@ def _pushed(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Finding]:
                 fact = Tips(edge.falls, left, tips, whole.pounds, edge.inside, at, push, 0.0, aside, loaded)
                 yield _tips(rule, fact, edge.falls.value, load.span, load.part, "push")
                 return
+
+
+def _leans(piece: Piece, standing: Standing) -> bool:
+    """Whether a piece falls by its own weight over feet in a row: a ladder leans on something that is not drawn."""
+    edge, keeps, _ = balance(piece, replace(standing, bears=()))[0]
+    axis = edge.falls.axis
+    feet = [corner[axis] for corner in footprint(standing.structure.ties)]
+    box = round_all(piece.body(part) for part in standing.parts)
+    return keeps < 0 and max(feet) - min(feet) < _IN_A_ROW * (box.high[axis] - box.low[axis])
 
 
 def _drawers_out(piece: Piece, rule: Rule, drawers: list[Part]) -> Iterator[Finding]:
