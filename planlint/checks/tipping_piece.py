@@ -15,7 +15,7 @@ from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.footing import balance, footing_edges, footprint, loaded_weight
-from planlint.statics.joint_ties import floor_ties
+from planlint.statics.joint_ties import LEVEL, floor_ties
 from planlint.statics.people import everywhere
 from planlint.statics.weights import part_weight, piece_weight, together
 from planlint.text.source import Span
@@ -132,12 +132,18 @@ def _pushed(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Finding]:
 
 
 def _leans(piece: Piece, standing: Standing) -> bool:
-    """Whether a piece falls by its own weight over feet in a row: a ladder leans on something that is not drawn."""
+    """Whether a piece of which all that stands on the floor leans falls by its own weight over feet in a row: a ladder
+    leans on something that is not drawn."""
+    bodies = [piece.body(part) for part in standing.parts]
     edge, keeps, _ = balance(piece, replace(standing, bears=()))[0]
-    axis = edge.falls.axis
+    axis, box = edge.falls.axis, round_all(bodies)
     feet = [corner[axis] for corner in footprint(standing.structure.ties)]
-    box = round_all(piece.body(part) for part in standing.parts)
-    return keeps < 0 and max(feet) - min(feet) < _IN_A_ROW * (box.high[axis] - box.low[axis])
+    on_floor = [body.part for body in bodies if body.bounds.low[2] < standing.floor + LEVEL]
+    return (
+        keeps < 0
+        and all(part.turn is not None for part in on_floor)
+        and max(feet) - min(feet) < _IN_A_ROW * (box.high[axis] - box.low[axis])
+    )
 
 
 def _drawers_out(piece: Piece, rule: Rule, drawers: list[Part]) -> Iterator[Finding]:
