@@ -127,6 +127,16 @@ def told_across(unlike: Unlike) -> Iterator[Retold]:
         yield Retold(join, join, placing, (replace(placing, side=placing.side.opposite),))
 
 
+def may_be_across(graph: JointGraph, unlike: Unlike) -> bool:
+    """Whether what is flush may be meant to be so at the side across: not where it mirrors what another join says, as
+    one stile lies at the left and one at the right."""
+    join, side = unlike.join, unlike.placing.side
+    if graph.plan.provenance.joins[join.index].mirrored or not any(told_across(unlike)):
+        return False
+    theirs = (each.side for other in fellow_joins(graph, join) for each in other.placings)
+    return side is None or side.axis is Axis.Z or side.opposite not in theirs
+
+
 def remade_joins(graph: JointGraph, joins: Iterable[Join], axis: Axis | None) -> Iterator[Remade]:
     """Joins along an axis copied from that of twins and not turned round, or let in otherwise than most like them."""
     for join in joins:

@@ -23,6 +23,7 @@ from planlint.placement.retold_joins import (
     cut_there,
     disagreeing,
     fellow_joins,
+    may_be_across,
     remade_joins,
     retold_joins,
     told_across,
@@ -205,7 +206,7 @@ class Closings:
             if placing.side and placing.side.axis is fault.axis
             if (placing.inset > -by and (placing.inset > 0 or proved is None))
             or (placing.inset + by == -placing.inset and -placing.inset in said)
-            or (placing.flush and any(told_across(Unlike(join, placing, by, join))))
+            or (placing.flush and may_be_across(self._graph, Unlike(join, placing, by, join)))
         ]
         heals = [self._fewer_by(self._laid(each)) for each in ways]
         found = [way for way, many in zip(ways, heals, strict=True) if many == max(heals) > 0]

@@ -36,7 +36,7 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     fault = finding.judged(LyingPast)
     if isinstance(fault.meant, Closing):
         for way in fitting(context, finding, made(context, fault.meant)):
-            yield way._replace(asks=not _as_fellows(context, way.edits))
+            yield way._replace(asks=not _as_fellows(context, way.edits, beside=True))
     elif isinstance(fault.meant, Misturned):
         yield from fitting(context, finding, turned_round(context, fault.meant))
     elif fault.meant is not None:
@@ -254,13 +254,15 @@ def _lines(context: Context, way: Proposal) -> set[Span]:
     return {spans[0] for spans in at} if all(at) else set()
 
 
-def _as_fellows(context: Context, edits: Edits) -> bool:
-    """Whether a part that edits make larger or smaller is then as large as one like it that they leave as it is."""
+def _as_fellows(context: Context, edits: Edits, *, beside: bool = False) -> bool:
+    """Whether a part that edits make larger or smaller is then as large as one like it that they leave as it is; or as
+    long as any that runs ``beside`` it."""
     after = changed_piece(context, edits)
     pairs = [*zip(context.plan.parts, after.plan.parts, strict=False)] if after is not None else []
     kept = [old for old, new in pairs if old.size == new.size]
     return any(
-        akin(new, each) and new.size == each.size
+        (akin(new, each) and new.size == each.size)
+        or (beside and each.grain is new.grain and each.length == new.length)
         for old, new in pairs
         if old.size != new.size
         for each in kept
