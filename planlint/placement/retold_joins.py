@@ -44,9 +44,8 @@ def _retold(graph: JointGraph, fault: Misfit) -> Iterator[Retold]:
         theirs = graph.joins_of(join.part_a)
         own = [each for each in theirs if each.part_a is join.part_a and each is not join]
         ends = [each for each in own if each.side_a is join.side_a.opposite]
-        if (
-            fault.axis is not join.part_a.grain
-        ):  # Along its grain it lies at the left of one, at the right of the other.
+        # Along its grain a part lies at the left of one of two hosts and at the right of the other.
+        if fault.axis is not join.part_a.grain:
             at = join.side_a, join.side_b
             ends += [
                 each for each in own if (each.side_a, each.side_b) == at and each.part_b.twin_of(join.part_b)
