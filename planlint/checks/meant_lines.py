@@ -15,7 +15,7 @@ from planlint.geometry.giving_way import given_way
 from planlint.geometry.piece import Piece
 from planlint.language.expression_tree import Number
 from planlint.language.reader import read
-from planlint.language.syntax_tree import Let, PartLine, Statement
+from planlint.language.syntax_tree import Let, Statement
 from planlint.model.directions import Axis
 from planlint.model.elaborate import elaborate
 from planlint.model.plan import Join, Part
@@ -83,12 +83,6 @@ def _other_words(piece: Piece, part: Part, statement: Statement, at: Span, words
         yield Meant(part, was, TextEdit(span, words))
 
 
-def image_words(line: str, node: PartLine) -> Span:
-    """Where a part's line says what it is like, or mirrors and which way."""
-    start = node.names[-1].end + 1
-    return Span(start, start + len((line[start:].partition(",")[0]).rstrip()))
-
-
 def _lets(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
     """Lengths with a name that no part measures, each as stock near to it does, first that of some parts."""
     unit, measured = piece.plan.unit, {size for part in piece.plan.parts for size in part.size}
@@ -108,14 +102,15 @@ def _lets(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
 
 def _images(piece: Piece) -> Iterator[Meant]:
     """Mirror images the other way round, then of other parts of that stock: first of those with a name like theirs."""
-    text, ways = piece.plan.provenance.tree.source.text, []
+    ways: list[tuple[float, Meant]] = []
     for part in piece.plan.parts:
         statement, line, *_ = piece.plan.provenance.parts[part.name]
-        at = image_words(text[slice(*statement.span)], line)
+        if line.image is None:
+            continue
         for of in (each.name for each in piece.plan.parts[: part.index] if each.stock is part.stock):
             unlike = of != line.stock.text and 1 - SequenceMatcher(None, part.name, of).ratio()
             for axis in Axis if line.mirrors and len(line.names) == 1 else ():
-                told = _other_words(piece, part, statement, at, image_of(of, axis))
+                told = _other_words(piece, part, statement, line.image, image_of(of, axis))
                 ways += [(unlike, each) for each in told]
     return (way for _, way in sorted(ways, key=itemgetter(0)))
 
@@ -135,8 +130,10 @@ def _notches(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
     for part in (each for each in piece.plan.parts if each.name in names):
         for said in piece.plan.provenance.parts[part.name].removals:
             if said.item.kind.text == "notch" and len(said.item.depths) == 2:
-                at = Span(said.item.depths[0].start, said.item.depths[1].end)
-                words = " x ".join(reversed(text[slice(*said.statement.at(*at))].split(" x ")))
+                one, other = said.item.depths
+                at = Span(one.start, other.end)
+                told = (text[slice(*said.statement.at(each.start, each.end))] for each in (other, one))
+                words = " x ".join(told)
                 yield from _other_words(piece, part, said.statement, at, words)
 
 

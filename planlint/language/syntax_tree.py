@@ -239,6 +239,8 @@ class PartLine(NamedTuple):
     """Each detail with its start and end."""
     like: bool = False
     mirrors: str | None = None
+    image: Span | None = None
+    """Where it says what they are like, or mirror and which way."""
 
 
 class PartDetails(NamedTuple):

@@ -10,6 +10,7 @@ from planlint.language.cut_nodes import Cuts, Told, end_of, start_of, token_text
 from planlint.language.expression_tree import Name
 from planlint.language.syntax_tree import Word
 from planlint.language.vocabulary import SIDE_WORDS, USUAL_MIRROR
+from planlint.text.source import Span
 
 
 def _placing(verb: str) -> Callable[[Any, list[Any]], syntax_tree.PlacingLine]:
@@ -108,12 +109,19 @@ class Builder(Cuts):
         return syntax_tree.PartLine(children[0], children[1], self._items(children[2:]))
 
     def part_like(self, children: list[Any]) -> syntax_tree.PartLine:
-        return syntax_tree.PartLine(children[0], children[1], self._items(children[2:]), True)
+        names, other, *items = children
+        return syntax_tree.PartLine(names, other, self._items(items), True, None, self._image(names, other))
 
     def part_mirrors(self, children: list[Any]) -> syntax_tree.PartLine:
         names, other, across, *items = children
         how = across.text if across is not None else USUAL_MIRROR
-        return syntax_tree.PartLine(names, other, self._items(items), True, how)
+        image = self._image(names, across or other)
+        return syntax_tree.PartLine(names, other, self._items(items), True, how, image)
+
+    def _image(self, names: tuple[Name, ...], last: Name | Word) -> Span:
+        """From behind the names of a part to the last word of what it is the image of."""
+        behind = self.line[names[-1].end :]
+        return Span(names[-1].end + len(behind) - len(behind.lstrip()), last.end)
 
     def part_details(self, children: list[Any]) -> syntax_tree.PartDetails:
         return syntax_tree.PartDetails(self._items(children))

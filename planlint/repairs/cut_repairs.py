@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from planlint.checks.joint_wood import NoWood
-from planlint.checks.meant_lines import image_words
 from planlint.checks.poor_fit import PoorFit
 from planlint.findings.finding import Finding
 from planlint.geometry.let_in import NEAR, cut_box, let_in, overlap_of, width
@@ -124,18 +123,15 @@ def _mirrored_otherwise(context: Context, host: Part, axis: Axis) -> Iterator[Pr
     head = context.at(host.span)
     node = head.node
     _, image = mirror_meant(context.plan.provenance, host.name, axis)
-    if isinstance(node, PartLine) and image:
-        made = change(head, image_words(context.line(head), node), image)
-        yield Proposal((made,), f"make {host.name} the image of {node.stock.text}", moves=True)
-    if not isinstance(node, PartLine) or node.mirrors is None:
+    if not isinstance(node, PartLine) or node.image is None:
         return
-    end = node.items[0][1] if node.items else head.span.end - head.span.start
-    said = context.line(head)[node.stock.end : end]
-    said = said.rstrip().removesuffix(",").rstrip()
-    for way in SPANS:
+    if image:
+        made = change(head, node.image, image)
+        yield Proposal((made,), f"make {host.name} the image of {node.stock.text}", moves=True)
+    for way in SPANS if node.mirrors is not None else ():
         if way != node.mirrors:
             words = "" if way == USUAL_MIRROR else f" {way}"
-            edit = change(head, Span(node.stock.end, node.stock.end + len(said)), words)
+            edit = change(head, Span(node.stock.end, node.image.end), words)
             yield Proposal((edit,), f"mirror {host.name} {way}", moves=True)
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import assert_never
 
-from planlint.checks.meant_lines import Meant, image_words
+from planlint.checks.meant_lines import Meant
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.language.expression_tree import Operation
@@ -118,8 +118,8 @@ def unjoined(context: Context, finding: Finding) -> Iterator[Proposal]:
     part = finding.fact
     ways = meant_as_image(context.plan.provenance, part.name, part.grain)[1]
     head, node = context.at(part.span), context.plan.provenance.parts[part.name].line
-    at = image_words(context.line(head), node)
-    edits = (((change(head, at, way),), f"say that {part.name} `{way}`") for way in ways)
+    at = node.image
+    edits = (((change(head, at, way),), f"say that {part.name} `{way}`") for way in ways if at)
     yield from fitting(context, finding, edits)
 
 
