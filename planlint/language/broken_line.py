@@ -169,7 +169,7 @@ def _piece_by_piece(line: str, place: str, tools: Tools) -> str | None:
     told = [
         _meant(each, place, tools) or _wished(each, place) or topic(each, place)
         for each in pieces
-        if place and 1 < len(pieces) <= MOST_PIECES
+        if place in OF_A_KIND and 1 < len(pieces) <= MOST_PIECES
     ]
     if not told or None in told or len({*told}) < len(told):
         return None
@@ -222,8 +222,13 @@ def _in_its_join(says: str, line: str, above: Indented) -> str:
     for stands, end in (("NAME", join.a), ("OTHER", join.b)):
         says = says.replace(stands, end.part.text) if end.part is not None else says
     named = "side" in line and any(end.part and end.part.text == "side" for end in (join.a, join.b))
-    if join.a.part is not None and not named:
-        says = says.replace("through side", f"through {join.a.part.text}")
+    ended = join.a.side.text in {
+        "left",
+        "right",
+        "top",
+    }  # a rail or a post ends there: no screw goes through all of it
+    if join.a.part is not None and join.b.part is not None and not named:
+        says = says.replace("through side", f"through {(join.b.part if ended else join.a.part).text}")
     if "sides" in line and join.a.side.text in {"left", "right"}:
         says = says.replace("flush left, right", "flush front, back")
     placings = [each.node for each in above.children if isinstance(each.node, PlacingLine)]

@@ -151,6 +151,10 @@ def _of_pockets(said: Said, thread: str, gauge: str) -> Offer | None:
 
 
 def _pockets(said: Said, through: str, words: list[str], thread: str) -> Offer:
+    no_name = rf"{called('nouns')['pieces']}|(?:each|both|all)\b"
+    said.left = re.sub(
+        rf"\b({SIDE})(?: (?:face|side|edge))? of (?!{no_name})([a-z_]\w*)", r"\2.\1", said.left
+    )
     both = said.cut(r"\b([1-9]) (?:on |in |from |per )?(?:each|either|both) (?:sides?|faces?)\b")
     if both is not None:
         said.every(_COUNT)

@@ -181,7 +181,9 @@ def cut_told(line: str) -> Offer | None:
         r"\b(?:(?:in|at|on) )?(?:dead )?(?:cent(?:red|ered|re|er)|middle)\b(?: of)?"
     )
     said.every(r"\b45 ?(?:degrees?|deg\b|°)", *([r"\b45\b"] if kind == "chamfer" else []))
-    said.every(r"\b(?:up|upwards|inwards?|(?:in|at) middle|for (?:an? )?\w+(?: \w+)?$)(?!\w)(?! from)")
+    said.every(
+        r"\b(?:up|upwards|inwards?|(?:in|at) middle|for (?:an? )?\w+(?: \w+)?(?= *(?:,|$)))(?!\w)(?! from)"
+    )
     said.left = re.sub(rf"\bfrom ({SIDE})(?:,| and)? ({SIDE})\b", r"at \1 \2", said.left)
     more = (
         said.cut(rf"\bat ({NUMBER}(?:,? ?(?:and|&|,) ?{NUMBER})+) {_UP} <S>") if kind in _CHANNELS else None
@@ -219,6 +221,7 @@ LEAST_BARE = 5
 def end_told(line: str) -> Offer | None:
     """Ends and edges that are not square."""
     said = Said(line)
+    said.left = re.sub(rf"^(end|edge)\b([^,]*?)\b({SIDE})\b(?! (?:end|edge)s?\b)", r"\3 \1\2", said.left)
     how = said.one(r"\b(mit(?:re|er)(?:ed|d|s)?|bevel(?:led|ed|s)?|cut|angled?)\b")
     said.filled = not how
     point = said.cut(r"\b(long|short)(?:er|est)?(?: (?:point|side|edge))?(?: (?:at|on|to))? <S>")

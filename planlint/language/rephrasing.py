@@ -164,7 +164,7 @@ _DENIED = re.compile(r"\b(?:no|not|none|never|without|instead)\b", re.IGNORECASE
 _BESIDE = re.compile(
     r"(?:,|;|\band\b|&|\+| )+"
     r"(?=(?:flush|even|set ?back|proud|glued?|[0-9]* ?pockets?|(?<![0-9] )screws|centred|as|"
-    r"[0-9.]+\S* (?:from|proud|back))\b)",
+    r"(?<!pockets )[0-9.]+\S* (?:from|proud|back))\b)",
     re.IGNORECASE,
 )
 """Where another detail of a join begins in the same line."""
@@ -190,6 +190,7 @@ def _several(repair: LineRepair) -> list[str] | None:
             else:
                 break
         if pieces and len(lines) == len(pieces):  # `dowel joint, 2 dowels 3/8 x 2` tells one thing
+            lines = list(dict.fromkeys(lines))
             own = [one for one in lines if not any(other != one and other.startswith(one) for other in lines)]
             return own if len(own) > 1 else None
     return None
