@@ -11,6 +11,7 @@ from math import dist, inf
 
 import pytest
 
+from planlint.checks.guard_gap import Gaps
 from planlint.checks.row_trial import shows
 from planlint.checks.row_view import rows
 from planlint.checks.stock_sizes import NotKept, TooShort
@@ -25,7 +26,7 @@ from planlint.geometry.shapes.vectors import cross, dot, minus, plus
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.fastener_sizes import pilot_hole
 from planlint.model.stock import Stock
-from planlint.model.workshop import Settings
+from planlint.model.workshop import DrillingProfile, Settings
 from planlint.placement.fellow_parts import ends_forgotten
 from planlint.placement.placement_results import Closing
 from planlint.reports.run_marks import RunMarks
@@ -364,3 +365,68 @@ def test_a_shorter_post_on_a_pad_that_it_is_not_joined_to_stands(low: str, stand
     """3/4 in shorter than its fellows, on a pad 3/4 in thick that lies on the floor; or over none."""
     told = [each for each in found(TRESTLE.format(low=low), "misfit") if each.kind == "foot"]
     assert not told if stands else told
+
+
+@pytest.mark.parametrize("swapped", [False, True])
+def test_the_side_of_a_bed_whose_guard_is_open_is_named(swapped: bool) -> None:
+    """The guard in front lies 45-1/4 in up, that at the back 43-1/2; or the other way round."""
+    (text,) = (
+        each.plan
+        for each in rule_book()["guard-gap"].cases
+        if "Loft bed" in each.plan[:20] and "45-1/4" in each.plan
+    )
+    if swapped:
+        text = text.replace("45-1/4", "there").replace("43-1/2", "45-1/4", 1).replace("there", "43-1/2")
+    (told,) = found(text, "guard-gap")
+    assert isinstance(told.fact, Gaps)
+    assert told.fact.where == ("back" if swapped else "front")
+    assert told.measured == 5
+
+
+def test_of_openings_of_a_guard_the_widest_is_measured() -> None:
+    """Three slats 3-1/2, 9-1/2 and 16 in along a rail: 4-1/2 in lie between two of them, 5 between the others."""
+    text = rule_book()["guard-gap"].cases[0].plan
+    wider = text.replace("(n - 1) * (4-1/2 + 1-1/2)", "(n - 1) * 6 + (n - 1) * (n - 2) / 4")
+    assert wider != text
+    (told,) = found(wider, "guard-gap")
+    assert isinstance(told.fact, Gaps)
+    assert [round(each.size, 6) for each in told.fact.openings] == [5, 4.5]
+    assert told.measured == 5
+
+
+def test_what_a_bridle_leaves_of_each_part_is_a_third() -> None:
+    """1-1/2 in: the rail's tongue from 1/2 to 1, the post's cheeks on both sides of it."""
+    shares = piece_of("""\
+plan "Bridle"
+stock bar of red oak, 1-1/2 x 3
+part rail of bar, 20 long, crosswise, facing front
+part post of bar, 20 long, upright, facing front
+join rail.left to post.right as bridle, 3 deep
+    flush top, front
+    glued
+""").tenons
+    assert [(each.body.part.name, each.box.low[1], each.box.high[1]) for each in shares] == [
+        ("rail", 0.5, 1.0),
+        ("post", 0.0, 0.5),
+        ("post", 1.0, 1.5),
+    ]
+
+
+def test_other_bits_and_other_drivers_are_tried_by_turns_before_both_are_changed() -> None:
+    tried = DrillingProfile(bits=(6.0, 3.0), drivers=((8.0, 2.0), (5.5, 2.0), (3.0, 1.5))).set_ups
+    assert [(each[0], each[1]) for each in tried] == [
+        (6.0, 8.0),
+        (6.0, 5.5),
+        (3.0, 8.0),
+        (6.0, 3.0),
+        (3.0, 5.5),
+        (3.0, 3.0),
+    ]
+
+
+@pytest.mark.parametrize("points", ["1 at 0, 1/4 at 10, 2 at 28", "1 at 1, 1/4 at 10, 2 at 30"])
+def test_all_points_of_a_bow_that_does_not_run_from_end_to_end_are_marked(points: str) -> None:
+    text = BOARD.replace("facing up", "facing front") + f"    bow through {points} along top\n"
+    _, (mistake,) = understand(PlanText("a.plan", text), Settings())
+    assert "its first point is at 0, its last at 30 in" in mistake.says
+    assert text[mistake.span.start : mistake.span.end] == points

@@ -81,7 +81,10 @@ def test_what_hangs_on_an_unsettled_joint_is_told_and_not_counted(
     assert [(each.needed, each.bought) for each in dowels] == [(2, 3)]
     # 2 long asks for 1-1/16 in each part: the side, 3/4 thick, has not so much.
     words = told(LOOSE.replace("front to back", "front to back\n    flush bottom"), tmp_path, capsys)
-    assert "3/8 in across, less than 3/4 in deep, which is all the wood there" in words
+    assert (
+        "3/8 in across, less than 3/4 in deep, which is all the wood there: as much deeper in the other part"
+        in words
+    )
     assert "3/8 in across, more than 1-3/8 in deep, for the other part is only 3/4 in thick there" in words
 
 
@@ -310,6 +313,25 @@ def test_boards_kept_tell_how_wide_a_stock_of_one_thickness_is_sold() -> None:
     ).buying
     assert (buy.why, buy.count, buy.board_feet) == (None, 1, 3)
     assert sheet.areas.finish * 144 == pytest.approx(670)
+
+
+@pytest.mark.parametrize(
+    ("thick", "then"), [("1-1/2", "as much deeper in the other part"), ("3/4", "shorter ones are needed")]
+)
+def test_how_deep_dowels_go_between_two_faces(thick: str, then: str) -> None:
+    """Bevels of both edges are told once. Dowels 2 in long take 2-1/8: 2-1/4 are there, or 1-1/2."""
+    sheet = sheet_of(
+        'plan "Faces"\n    seen from nowhere\nstock board of poplar, 3/4 x 5\n'
+        f"stock other of poplar, {thick} x 5\n"
+        "part a of board, 20 long, crosswise, facing front\n"
+        "    top edge cut 30, long at front\n    bottom edge cut 30, long at front\n"
+        "part b of other, 20 long, crosswise, facing front\n"
+        "join b.back to a.front as dowels, 3/8 thick, 2 long\n    flush left, top\n    glued\n"
+    )
+    a = next(part for group in sheet.parts for part in group.parts if "a" in part.names)
+    bevels, *others = works(a, "in")
+    assert bevels == "both edges 30 degrees, blade tilted, long at front"
+    assert f"less than 3/4 in deep, which is all the wood there: {then}" in " ".join(others)
 
 
 def test_a_thin_bottom_goes_whole_into_its_groove_and_a_silent_haunch_is_told_so() -> None:
