@@ -29,10 +29,12 @@ from planlint.model.stock import Stock
 from planlint.model.workshop import DrillingProfile, Settings
 from planlint.placement.fellow_parts import ends_forgotten
 from planlint.placement.placement_results import Closing
+from planlint.reports.mending_report import Passage, passages
 from planlint.reports.run_marks import RunMarks
 from planlint.reports.sarif_report import SarifReport
 from planlint.reports.tally import Tally
-from planlint.text.source import PlanText
+from planlint.text.edits import TextEdit
+from planlint.text.source import PlanText, Span
 from tests.builders import stock
 
 
@@ -430,3 +432,53 @@ def test_all_points_of_a_bow_that_does_not_run_from_end_to_end_are_marked(points
     _, (mistake,) = understand(PlanText("a.plan", text), Settings())
     assert "its first point is at 0, its last at 30 in" in mistake.says
     assert text[mistake.span.start : mistake.span.end] == points
+
+
+STEPPED = """\
+plan "Stepped"
+stock thick of red oak, 3/4 x 5
+stock thin of red oak, 1/2 x 5
+part a of thick, 24 long, crosswise, facing up
+part b of thin, 24 long, crosswise, facing up
+join a.back to b.front
+    flush left, top{more}
+    glued
+"""
+
+
+@pytest.mark.parametrize(("more", "steps"), [("", [0.25]), ("\n    1/4 from bottom", [])])
+def test_a_step_that_is_told_at_the_side_where_it_is_is_meant(more: str, steps: list[float]) -> None:
+    told = found(STEPPED.format(more=more), "stepped-face")
+    assert [each.measured for each in told] == steps
+
+
+@pytest.mark.parametrize(("long", "refused"), [("24", False), ("24-1/16", True)])
+def test_the_longest_screw_there_is_may_be_told(long: str, refused: bool) -> None:
+    text = BOARD.replace("part a", "part a, b") + (
+        f"join a.back to b.front\n    flush left, top\n    pockets 2 in bottom\n    screws coarse {long}\n"
+    )
+    assert bool(understand(PlanText("a.plan", text), Settings())[1]) is refused
+
+
+def test_a_change_of_several_lines_shows_those_alone_that_change() -> None:
+    text = "a\nb\nc\nd\ne\n"
+    (told,) = passages(text, (TextEdit(Span(0, len("a\nb\nc\nd")), "a\nx\nc\nd"),))
+    assert told == Passage(2, ("b",), ("x",))
+
+
+def test_assemblies_that_place_one_another_are_told_without_a_file() -> None:
+    text = """\
+plan "Ring"
+stock board of red oak, 3/4 x 5
+assembly one
+    part a of board, 20 long, crosswise, facing up
+    place two as inner
+end
+assembly two
+    part b of board, 20 long, crosswise, facing up
+    place one as inner
+end
+place one as x
+"""
+    says = [each.says for each in understand(PlanText("a.plan", text), Settings())[1]]
+    assert any("in a ring: one places two places one" in each for each in says)

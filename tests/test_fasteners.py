@@ -379,6 +379,7 @@ def test_what_is_not_driven_is_set_out_on_both_parts() -> None:
     The shelf's under side is 12 up; 2 pins over 11 in stand at its quarters. The door begins 1/2 up."""
     piece = piece_of(FITTED)
     pins, slides, hinges = (fastener_places(piece.fasteners(join)[0], "in") for join in piece.plan.joins)
+    assert [each.called for each in piece.plan.joins[0].fastenings] == ["5 mm"]
     assert pins == "in side at 2-3/4 and 8-1/4 in from front, their tops 12 in from bottom"
     assert slides == (
         "its front end 1/2 in from front of box, its middle line 2 in from bottom; "

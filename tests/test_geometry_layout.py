@@ -90,6 +90,8 @@ def test_layouts_by_hand() -> None:
     assert two(1, (5 / 16, 1 - 5 / 16)) == [5 / 16, 11 / 16]
     assert two(0.5, (5 / 16, 3 / 16)) == [0.125, 0.375]
     assert laid_out(3, FRAME._replace(high=11.25), (5 / 16, 11)) == [1.875, 5.625, 9.375]
+    # 1-1/16, 2 and 3 are marks too near for 0.95: from the first in reach to the last, and half-way.
+    assert laid_out(3, FRAME._replace(high=5), (1.03, 3), 0.95) == [1.0625, 2.03125, 3.0]
 
 
 def asked(

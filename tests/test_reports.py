@@ -103,6 +103,17 @@ def test_finding_is_told_whole() -> None:
     ]
 
 
+def test_what_a_terminal_would_make_a_picture_of_stays_as_it_is_written(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("FORCE_COLOR", "1")
+    file = io.StringIO()
+    page = Page(file, 80)
+    page.prose("Rack for an :apple: and a [bold]pear[/bold].")
+    page.flush()
+    assert "Rack for an :apple: and a [bold]pear[/bold]." in file.getvalue()
+
+
 def test_findings_stand_under_their_joint_or_part_in_the_order_of_the_text() -> None:
     headings = [line for line in report(FOUND).splitlines() if line.startswith(("Joint", "Part"))]
     assert headings == ["Part rail", "Joint rail.left"]
