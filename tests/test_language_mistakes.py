@@ -659,6 +659,8 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
             "`for n in 1 to 3`, and under it `part rail_{n} of board, 22 long`",
         ),
         ("part legs 4 of b, 28 long, upright", "", "`part leg_{n} of b, 28 long, upright`"),
+        ("20 kg of plates on shelf", "", "`load 20 kg on shelf`"),
+        ("two dowels 3/8 x 1-1/2 and two pockets behind", "join", "1-1/2 long`, `pockets 2 in back"),
         ("repeat the last part 3 times", "", "`for n in 1 to 3`"),
     ],
 )

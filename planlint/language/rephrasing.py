@@ -163,7 +163,8 @@ _DENIED = re.compile(r"\b(?:no|not|none|never|without|instead)\b", re.IGNORECASE
 
 _BESIDE = re.compile(
     r"(?:,|;|\band\b|&|\+| )+"
-    r"(?=(?:flush|even|set ?back|proud|glued?|[0-9]* ?pockets?|(?<![0-9] )screws|centred|as|"
+    r"(?=(?:flush|even|set ?back|proud|glued?|(?<![0-9] )screws|centred|as|"
+    r"(?:[0-9]+|two|three|four) ?pockets?|(?<![0-9] )(?<!two )(?<!three )(?<!four )pockets?|"
     r"(?<!pockets )[0-9.]+\S* (?:from|proud|back))\b)",
     re.IGNORECASE,
 )
