@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
 from dataclasses import replace
@@ -12,10 +13,12 @@ from math import dist, inf
 import pytest
 
 from planlint.checks.guard_gap import Gaps
+from planlint.checks.looped_parts import LoopedParts
 from planlint.checks.row_trial import shows
 from planlint.checks.row_view import rows
 from planlint.checks.stock_sizes import NotKept, TooShort
 from planlint.checks.tipping_piece import PushedOver
+from planlint.conversion.conversion_result import Conversion
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.facts import Vector
@@ -24,12 +27,17 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.convex import gap_between, point
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus
 from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.inspection.inspection_result import Trouble
 from planlint.model.fastener_sizes import pilot_hole
+from planlint.model.nearest_name import nearest
 from planlint.model.stock import Stock
 from planlint.model.workshop import DrillingProfile, Settings
 from planlint.placement.fellow_parts import ends_forgotten
 from planlint.placement.placement_results import Closing
+from planlint.reports.conversion_record import json_conversion
+from planlint.reports.joint_explanations import write_joints
 from planlint.reports.mending_report import Passage, passages
+from planlint.reports.page_layout import Page
 from planlint.reports.run_marks import RunMarks
 from planlint.reports.sarif_report import SarifReport
 from planlint.reports.tally import Tally
@@ -146,7 +154,7 @@ join shelf.right to right.left as dado, {inset} deep
 # ---------------------------------------------------------------- geometry
 
 
-def nearest(a: Vector, b: Vector, c: Vector) -> float:
+def nearest_of(a: Vector, b: Vector, c: Vector) -> float:
     """How far a triangle lies from the origin: at the foot on its plane where that is in it, else on an edge."""
     ways = []
     for p, q in combinations((a, b, c), 2):
@@ -173,7 +181,7 @@ def test_how_far_a_point_is_from_small_triangles_all_round_it() -> None:
     ]
     for a, b, c in permutations(corners, 3):
         gap = gap_between([point(a), point(b), point(c)], [point((0.0, 0.0, 0.0))], inf)
-        assert gap == pytest.approx(nearest(a, b, c), abs=1e-9)
+        assert gap == pytest.approx(nearest_of(a, b, c), abs=1e-9)
 
 
 @pytest.mark.parametrize(("diameter", "hole"), [("1/64", "1/64"), ("1/32", "1/64"), ("1/4", "9/64")])
@@ -482,3 +490,98 @@ place one as x
 """
     says = [each.says for each in understand(PlanText("a.plan", text), Settings())[1]]
     assert any("in a ring: one places two places one" in each for each in says)
+
+
+def test_of_a_panel_of_boards_too_wide_the_widest_is_measured() -> None:
+    (told,) = found(
+        """\
+plan "Panel"
+stock narrow of red oak, 3/4 x 10
+stock wide of red oak, 3/4 x 11
+part a of narrow, 20 long, crosswise, facing up
+part b of wide, 20 long, crosswise, facing up
+join a.back to b.front
+    flush left, top
+    glued
+""",
+        "wide-boards",
+    )
+    assert told.measured == 11
+
+
+def test_a_board_of_which_nothing_is_cut_is_wood_all_through() -> None:
+    (whole,) = piece_of(BOARD).bodies[0].own_solid
+    assert (whole.low, whole.high) == ((0.0, 0.0, 0.0), (30.0, 5.0, 0.75))
+
+
+SLIDES = """\
+plan "Drawer side"
+stock ply of birch plywood, 3/4 thick
+part side of ply, 30 long, 12 wide, upright, facing left
+part box of ply, 10 long, 5 wide, deep, facing left
+join box.left to side.right
+    flush front
+    3 from top
+    slides 9 long, 1/2 thick, 2 from bottom
+"""
+
+
+def test_the_screws_of_a_slide_go_in_37_mm_from_its_ends() -> None:
+    """9 in long, in the middle of 10."""
+    holes = [
+        each for each in piece_of(SLIDES).bored if each.fitted == "slides" and each.body.part.name == "box"
+    ]
+    middles = [(each.box.low[1] + each.box.high[1]) / 2 for each in holes]
+    assert middles == pytest.approx([0.5 + 37 / 25.4, 9.5 - 37 / 25.4])
+
+
+@pytest.mark.parametrize(("first", "late"), [("7", True), ("5", False), ("2", False)])
+def test_a_row_each_of_which_lies_one_too_far_is_known(first: str, late: bool) -> None:
+    """Three of 1 in, 3 apart, along 15: from 7 they end 1 before the end, which is 6 less, and from 4 they would end
+    evenly."""
+    text = BOARD.replace("part a", "part a, b") + "join a.back to b.front\n    5 from left\n"
+    (placing,) = piece_of(text).plan.joins[0].placings
+    row = LoopedParts(placing, 3, Fraction(first), Fraction(3), Fraction(1), Fraction(15))
+    assert row.one_late is late
+
+
+def test_what_kept_a_conversion_from_running_is_told_at_the_first_line() -> None:
+    source = PlanText("a.plan", BOARD)
+    told = json.loads(
+        json_conversion(Conversion(source, source, troubles=(Trouble("it", "it broke"),)), None)
+    )
+    assert told["unread"] == [{"line": 1, "column": 1, "says": "it broke"}]
+
+
+def test_rows_of_pockets_are_numbered_from_1() -> None:
+    file = io.StringIO()
+    page = Page(file, 100)
+    write_joints(
+        page,
+        piece_of("""\
+plan "Two rows"
+stock post of red oak, 3 x 3
+part post of post, 20 long, upright, facing front
+part rail of post, 20 long, crosswise, facing front
+join rail.left to post.right
+    flush top, front
+    pockets 1 in back
+    pockets 1 in front
+    screws fine 1-1/4
+"""),
+    )
+    page.flush()
+    assert set(re.findall("row ([0-9]+)", file.getvalue())) == {"1", "2"}
+
+
+def test_a_line_far_down_a_plan_is_told_with_room_behind_its_number() -> None:
+    file = io.StringIO()
+    page = Page(file, 80)
+    page.marked("Line 12345", "part rail of post", 5, 9)
+    page.flush()
+    assert file.getvalue().splitlines() == ["    Line 12345  part rail of post", "                     ├──┤"]
+
+
+def test_the_nearest_to_a_name_of_64_letters_is_told_yet() -> None:
+    long = "a" * 63
+    assert [nearest(long + end, [long + "b"]) for end in ("c", "cc")] == [long + "b", None]
