@@ -283,6 +283,11 @@ JOINS = {
     ),
     "unknown part": ("join ⟦apran⟧.left to leg.right", "no part called apran; the nearest is apron"),
     "unknown second part": ("join apron.left to ⟦lg⟧.right", "no part called lg; the nearest is leg"),
+    "a part whose own line is misspelt, told once": (
+        "part stille of rail, 9 long, upright, facing front\n"
+        "join apron.left to ⟦stile⟧.right\njoin leg.left to stile.right",
+        "no part called stile; the nearest is stille (line 9 calls it so too)",
+    ),
     "joined to itself": ("join ⟦leg.left to leg.right⟧", "leg is joined to itself"),
     "joined twice": (
         "join apron.left to leg.right\njoin ⟦apron.left to leg.right⟧",
@@ -635,8 +640,8 @@ join shelf.left to side.right as dado
 """
     said = " ".join(each.says for each in understand(PlanText("rack.plan", text), Settings())[1])
     assert "`as dado, 3/8 in deep`" in said
-    assert "`nails every 150 from 2 in to 2 in through shelf, 1-1/2 in long`" in said
+    assert "`nails every 150 from 2 in to 2 in through side, 1-1/2 in long`" in said
     inches = text.replace("    unit mm\n", "").replace("150", "6").replace("19 x 200", "3/4 x 8")
     said = " ".join(each.says for each in understand(PlanText("rack.plan", inches), Settings())[1])
     assert "`as dado, 3/8 deep`" in said
-    assert "`nails every 6 from 2 to 2 through shelf, 1-1/2 long`" in said
+    assert "`nails every 6 from 2 to 2 through side, 1-1/2 long`" in said

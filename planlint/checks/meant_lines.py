@@ -55,7 +55,8 @@ def meant_line(piece: Piece, found: Sequence[Finding], rule: Rule) -> Iterator[F
     judging, names = judge(piece.settings), {name for each in wrong for name in each.parts}
     asked = dict.fromkeys((*judging.names(by=By.PLACING), *(each.rule for each in wrong)))
     joined = () if any(each.rule in _TELL_WHY for each in found) else _joins(piece, names)
-    ways = chain(_lets(piece, names), _images(piece), _noughts(piece), _notches(piece, names), joined)
+    lets = _lets(piece, names) if any(hangs_on(each.rule, By.PLACING) for each in wrong) else ()
+    ways = chain(lets, _images(piece), _noughts(piece), _notches(piece, names), joined)
     for way in islice(ways, _MOST_TRIED) if wrong else ():
         then = _told(piece, way.edit)
         if then is not None and not any(judging.ask(then, *asked)):

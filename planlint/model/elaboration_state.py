@@ -8,7 +8,7 @@ from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side
 from planlint.model.expressions import name_of
 from planlint.model.foreign_lines import Elsewhere
 from planlint.model.mirrored_parts import mirrored_part
-from planlint.model.mistake_log import FollowOn, MistakeLog, Refusal
+from planlint.model.mistake_log import FollowOn, Missing, MistakeLog, Refusal
 from planlint.model.nearest_name import nearest, offered
 from planlint.model.plan import Part
 from planlint.model.provenance import JoinSaid, PartSaid, SpacingSaid, StockSaid
@@ -162,7 +162,7 @@ def _unknown(kind: str, words: str, name: Name, known: Iterable[str], home: File
     if words in home.dropped[kind] or words in home.unread:
         return FollowOn()
     offer = offered(home.offers.nearest(words, known), f"; write a `{kind} {words} of …` line for it")
-    return Refusal.at(name, f"there is no {kind} called {words}{offer}")
+    return Missing.at(name, f"there is no {kind} called {words}{offer}")
 
 
 def side_of_word(word: Word) -> Side:

@@ -49,7 +49,11 @@ class Refusal(Exception):  # noqa: N818  (it refuses one statement; it is not an
     ) -> Refusal:
         """Of a word or a sum, or of all from there to the ``last`` one; ``quoted``: ``{0}`` is that place itself."""
         own = ((place.start, place.end),) if quoted else quotes
-        return Refusal(place.start, (last or place).end, says, own)
+        return cls(place.start, (last or place).end, says, own)
+
+
+class Missing(Refusal):
+    """A name that nothing has: what several lines call so is told once, with those lines."""
 
 
 class FollowOn(Refusal):
@@ -72,6 +76,8 @@ class MistakeLog:
         self.unit_name = ""
         self._turn_of: dict[tuple[str, Span], tuple[int, int]] = {}
         self._said: set[Mistake] = set()
+        self._missing: dict[str, list[int]] = {}
+        """Of names that nothing has by what is said of them the lines, the first one first."""
 
     def enter(self, statement: Statement, scope: Scope, place: int = 0) -> None:
         """From here on mistakes are those of this statement, or of one of its joins, read with these names."""
@@ -99,7 +105,7 @@ class MistakeLog:
 
     def told(self) -> list[Mistake]:
         """What a builder is told, in the order of the places: not more than can be mended at a time."""
-        told = sorted(self.mistakes)
+        told = sorted(map(self._with_lines, self.mistakes))
         more = len(told) - MOST_MISTAKES
         if more > 0:
             del told[MOST_MISTAKES:]
@@ -108,6 +114,16 @@ class MistakeLog:
             says = f"{MOST_MISTAKES} mistakes up to here, and {many} below: mend these first"
             told.append(Mistake(Span(place, place), says))
         return told
+
+    def _with_lines(self, mistake: Mistake) -> Mistake:
+        """A mistake with the other lines that it stands on."""
+        first, *more = dict.fromkeys(self._missing.get(mistake.says, [0]))
+        if not more or first != self.line_of(mistake.span):
+            return mistake
+        lines = (
+            f"line{'s' * (len(more) > 1)} {', '.join(map(str, more))} call{'s' * (len(more) == 1)} it so too"
+        )
+        return mistake._replace(says=f"{mistake.says} ({lines})")
 
     def _note(self, path: str, place: Span, span: Span, says: str) -> None:
         if self._turn_of.setdefault((path, place), self.turn) != self.turn:
@@ -128,6 +144,11 @@ class MistakeLog:
             quotes = [_short(text[one:other]) for one, other in refusal.quotes]
             for number, quote in enumerate(quotes):
                 says = says.replace(f"{{{number}}}", quote)
+        if isinstance(refusal, Missing) and not isinstance(statement, Elsewhere):
+            lines = self._missing.setdefault(says, [])
+            lines.append(self.line_of(span))
+            if len(lines) > 1:
+                return
         if isinstance(statement, Elsewhere):
             start = statement.own.start + (refusal.start or 0)
             first = statement.first

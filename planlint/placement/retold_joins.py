@@ -130,7 +130,8 @@ def may_be_across(graph: JointGraph, unlike: Unlike) -> bool:
     """Whether what is flush may be meant to be so at the side across: not where it mirrors what another join says, as
     one stile lies at the left and one at the right."""
     join, side = unlike.join, unlike.placing.side
-    if graph.plan.provenance.joins[join.index].mirrored or not any(told_across(unlike)):
+    mirrored = any(each.mirrored for each in graph.plan.provenance.joins[join.index : join.index + 1])
+    if mirrored or not any(told_across(unlike)):
         return False
     theirs = (each.side for other in fellow_joins(graph, join) for each in other.placings)
     return side is None or side.axis is Axis.Z or side.opposite not in theirs

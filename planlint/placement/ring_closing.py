@@ -258,12 +258,8 @@ class Closings:
                         yield Unlike(other, said, placing.inset, join)
 
     def _other_ends(self, join: Join) -> list[Join]:
-        part, end = join.part_a.name, join.side_a.opposite
-        return [
-            each
-            for each in self._graph.joins_of(join.part_a)
-            if (each.part_a.name, each.side_a) == (part, end)
-        ]
+        part, theirs = join.part_a, self._graph.joins_of(join.part_a)
+        return [each for each in theirs if (each.part_a, each.side_a) == (part, join.side_a.opposite)]
 
     def _alike(self, unlike: Unlike) -> int:
         """At how many other joints parts of the same stock lie at that distance from a side along that axis."""
@@ -305,7 +301,8 @@ class Closings:
             said = [
                 own for end in self._other_ends(each) if from_end for own in end.placings if own.side is side
             ]
-            ways = ((old, said[0].inset if said else old.inset + by) for old in each.placings)
+            lone = sum(old.side is side for old in each.placings) == len(said) == 1
+            ways = ((old, said[0].inset if lone else old.inset + by) for old in each.placings)
             laid = (replace(old, inset=to, flush=not to) if old.side is side else old for old, to in ways)
             return replace(each, placings=tuple(laid))
 
