@@ -82,6 +82,7 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         ),
         ("part leg of post,", ",", "a detail of the part is due behind this comma"),
         ("part", "", "this line stops too early: a name is due"),
+        ("let gap = 1 +", "", "this line stops too early: a name or a number is due"),
         ("partleg of post", "partleg", "a space is missing in `partleg`: `part leg`"),
         ("join a.left b.right", "b", "`to` is missing before `b`"),
         ("join a left to b.right", "left", "a dot is missing before `left`"),

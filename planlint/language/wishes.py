@@ -80,7 +80,8 @@ def wish(line: str, place: str) -> Wrong | None:
 def topic(line: str, place: str, *, aside: bool = False, of: str = "") -> str | None:
     """What is said, or cannot be said, under a line of what some line is about, by the words of the trade in it: the
     topic of which most stands there. ``aside``: of what may be only beside what else it says, too; ``of``: just by
-    words that hold one of these."""
+    words that hold one of these. The name of a let is no such word."""
+    line = re.sub(r"^let \w+ ?=(?=[^,=]*$)", "", line)
     place = _AT_MARGIN.get(place, place)
     best, most = None, 0
     for each in _patterns("topics.toml"):
