@@ -26,12 +26,13 @@ _MANY = 9
 
 
 @cache
+def _tables() -> dict[str, dict[str, str]]:
+    return tomllib.loads(resource("grammar", "called.toml").read_text(encoding="utf-8"))
+
+
 def called(what: str) -> dict[str, str]:
     """How builders call the things of a kind, by the plan's word for each: a table of ``grammar/called.toml``."""
-    tables: dict[str, dict[str, str]] = tomllib.loads(
-        resource("grammar", "called.toml").read_text(encoding="utf-8")
-    )
-    return tables[what]
+    return _tables()[what]
 
 
 class Offer(NamedTuple):

@@ -34,6 +34,8 @@ _REASON = re.compile(
     re.IGNORECASE,
 )
 """Why something is done, or when."""
+_ENDS = frozenset({"left", "right", "top"})
+"""Sides at which a rail or a post ends, so that no screw goes through all of it. Basis: own judgement."""
 _BARE = str.maketrans("", "", " ,")
 OF_A_KIND = ("join", "part", "plan")
 """What details are of."""
@@ -222,13 +224,9 @@ def _in_its_join(says: str, line: str, above: Indented) -> str:
     for stands, end in (("NAME", join.a), ("OTHER", join.b)):
         says = says.replace(stands, end.part.text) if end.part is not None else says
     named = "side" in line and any(end.part and end.part.text == "side" for end in (join.a, join.b))
-    ended = join.a.side.text in {
-        "left",
-        "right",
-        "top",
-    }  # a rail or a post ends there: no screw goes through all of it
     if join.a.part is not None and join.b.part is not None and not named:
-        says = says.replace("through side", f"through {(join.b.part if ended else join.a.part).text}")
+        driven = join.b.part if join.a.side.text in _ENDS else join.a.part
+        says = says.replace("through side", f"through {driven.text}")
     if "sides" in line and join.a.side.text in {"left", "right"}:
         says = says.replace("flush left, right", "flush front, back")
     placings = [each.node for each in above.children if isinstance(each.node, PlacingLine)]

@@ -41,14 +41,14 @@ def _retold(graph: JointGraph, fault: Misfit) -> Iterator[Retold]:
         if not 0 <= join.index < len(said) or said[join.index].mirrored:
             continue
         node = said[join.index].statement.node
-        theirs = graph.joins_of(join.part_a)
-        own = [each for each in theirs if each.part_a is join.part_a and each is not join]
-        ends = [each for each in own if each.side_a is join.side_a.opposite]
+        ends = other_ends(graph, join)
         # Along its grain a part lies at the left of one of two hosts and at the right of the other.
         if fault.axis is not join.part_a.grain:
-            at = join.side_a, join.side_b
+            at = join.part_a, join.side_a, join.side_b
             ends += [
-                each for each in own if (each.side_a, each.side_b) == at and each.part_b.twin_of(join.part_b)
+                each
+                for each in graph.joins_of(join.part_a)
+                if (each.part_a, each.side_a, each.side_b) == at and each.part_b.twin_of(join.part_b)
             ]
         # Of a pair the one lies at the left and the other at the right; at what is alike both lie at one height, and
         # on one side of one part at one side.
@@ -85,6 +85,13 @@ def along_a_free_axis(fault: Misfit, free: Sequence[FreeAxis]) -> tuple[str, ...
     if fault.placing is None or len(fault.loop) > 1 or len(found) != 1:
         return ()
     return (f"centred {found[0].axis.words}",) if fault.placing.centred is not None else found[0].words[:2]
+
+
+def other_ends(graph: JointGraph, join: Join) -> list[Join]:
+    """The joins of the other end of its A, told from that as well."""
+    name, end = join.part_a.name, join.side_a.opposite
+    theirs = graph.joins_of(join.part_a)
+    return [each for each in theirs if each.part_a.name == name and each.side_a is end]
 
 
 def fellow_joins(graph: JointGraph, join: Join) -> Iterator[Join]:

@@ -24,6 +24,7 @@ from planlint.placement.retold_joins import (
     disagreeing,
     fellow_joins,
     may_be_across,
+    other_ends,
     remade_joins,
     retold_joins,
     told_across,
@@ -244,7 +245,7 @@ class Closings:
 
     def _otherwise(self, fault: Misfit, join: Join) -> Iterator[Unlike]:
         least = self._graph.limits["misfit", "length"]
-        ends = self._other_ends(join)
+        ends = other_ends(self._graph, join)
         for other in (*ends, *(fellow_joins(self._graph, join) if self._faults <= _MOST_FAULTS else ())):
             pairs = [
                 (mine, said) for mine in join.placings for said in other.placings if mine.side is said.side
@@ -256,10 +257,6 @@ class Closings:
                     yield Unlike(join, placing, said.inset, other)
                     if other in ends:
                         yield Unlike(other, said, placing.inset, join)
-
-    def _other_ends(self, join: Join) -> list[Join]:
-        part, theirs = join.part_a, self._graph.joins_of(join.part_a)
-        return [each for each in theirs if (each.part_a, each.side_a) == (part, join.side_a.opposite)]
 
     def _alike(self, unlike: Unlike) -> int:
         """At how many other joints parts of the same stock lie at that distance from a side along that axis."""
@@ -294,12 +291,16 @@ class Closings:
         join, placing, inset, other = unlike
         by, side = inset - placing.inset, placing.side
         assert side is not None
-        from_end = other in self._other_ends(join) and not join.span.also_tells(other.span)
+        from_end = other in other_ends(self._graph, join) and not join.span.also_tells(other.span)
 
         def moved(each: Join) -> Join:
             """Laid so, and in each turn of a loop as at the other end of what that lays."""
             said = [
-                own for end in self._other_ends(each) if from_end for own in end.placings if own.side is side
+                own
+                for end in other_ends(self._graph, each)
+                if from_end
+                for own in end.placings
+                if own.side is side
             ]
             lone = sum(old.side is side for old in each.placings) == len(said) == 1
             ways = ((old, said[0].inset if lone else old.inset + by) for old in each.placings)
