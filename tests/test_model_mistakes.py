@@ -298,6 +298,11 @@ JOINS = {
         "join apron.left to leg.right\njoin ⟦apron.left to leg.right⟧",
         "already on line 8: if apron_2 is meant, write `apron_2.left` for `apron.left`; else say all of it there",
     ),
+    "a line copied for the other end, its names left as they were": (
+        "part leg_2 of post, 34 long, upright, facing front\n"
+        "join apron.left to leg.right\njoin ⟦apron.left to leg.right⟧",
+        "already on line 8: if its other end is meant, write `apron.right to leg_2.left`; else say all of it there",
+    ),
     "joined twice in a loop": (
         "for n in 1 to 5\n    join ⟦apron.left to leg.right⟧",
         "apron.left is joined to leg.right already in another turn of its loop",

@@ -108,12 +108,18 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
 
 
 def _meant(workings: Workings, waiting: list[Waiting], twice: Waiting) -> str:
-    """A join that is told nowhere and differs from one told twice by the name of a twin: a line copied, and its name
-    left as it was."""
+    """A join that is told nowhere and differs from one told twice by the other end of A, or by the name of a twin: a
+    line copied, and its names left as they were."""
     joined = {_sides(each) for each in waiting}
     names = (twice.said.line.a.part, twice.said.line.b.part)
     if twice.said.mirrored or None in names:
         return ""
+    (a, end), (b, facing) = twice.join.sides
+    if a.is_end(end) and all((a.name, end.opposite) not in sides for sides in joined):
+        for twin in sorted(workings.parts.values(), key=lambda each: abs(each.index - b.index)):
+            if twin.twin_of(b):
+                ends = f"{a.name}.{end.opposite.value} to {twin.name}.{facing.opposite.value}"
+                return f"if its other end is meant, write `{ends}`; else say all of it there"
     for (part, side), other in zip(twice.join.sides, twice.join.sides[::-1], strict=True):
         twins = (each for each in workings.parts.values() if each.twin_of(part) and each is not other[0])
         for twin in sorted(twins, key=lambda each: abs(each.index - part.index)):
