@@ -407,6 +407,39 @@ def test_rails_stay_at_the_legs_of_what_bears_people(
     assert all(each.startswith(why) for each in found_.values())
 
 
+def test_what_bears_people_stands_under_them() -> None:
+    """By paper: the seat lies on the rail, that ends on the legs, a stretcher ends on the legs lower down, and a stub
+    stands on the stretcher. A tall post beside a leg, face on face, bears nothing, nor does what hangs on it."""
+    text = (
+        SEAT.format(title="Table", high=17, joint=STRONG, load="load 150 lb on seat\n", seat="seat")
+        + f"""part tie of board, 20 long, crosswise, facing front
+join tie.left, tie.right to leg_l.right, leg_r.left as {STRONG}
+    3 from bottom
+part peg of post, 5 long, upright, facing front
+part brace of board, 6 long, crosswise, facing front
+join peg.bottom to tie.top
+    8 from left
+    centred front to back
+join brace.left to peg.right as {STRONG}
+    1 from bottom
+part tall of post, 40 long, upright, facing front
+part shelf of board, 10 long, crosswise, facing front
+join tall.right to leg_l.left
+    flush bottom, front
+join shelf.right to tall.left as {STRONG}
+    20 from bottom
+"""
+    )
+    found_ = kept_in(text)
+    assert {joint: why.split(", and ")[1].split(":")[0] for joint, why in found_.items()} == {
+        "rail.left": "leg_l stands under it",
+        "rail.right": "leg_r stands under it",
+        "tie.left": "leg_l stands under it",
+        "tie.right": "leg_r stands under it",
+        "brace.left": "peg stands under it",
+    }
+
+
 STEPS = """\
 plan "{title}"
 stock plank of oak, 3/4 x 8

@@ -396,6 +396,28 @@ def test_what_is_not_driven_is_set_out_on_both_parts() -> None:
     assert "its front end 1/4 in from front of side" in slides
 
 
+@pytest.mark.parametrize(
+    ("long", "drawer", "stile", "place"),
+    [
+        # The drawer's back lies 1/4 in before that of the stile: the slide ends with it.
+        ("9 long", "set back 1/4 from back", "3 wide", "its front end 1 in from front of box"),
+        # As long as the drawer, to the last bit; and shorter than the stile, where it lies in the middle of both.
+        ("10 long", "set back 1/4 from front", "3 wide", "its front end flush with the front of box"),
+        ("2 long", "set back 1/4 from front", "3 wide", "its front end 3/8 in from front of box"),
+        # Longer than drawer and stile it lies in the middle of where they meet.
+        ("11 long", "set back 1/4 from front", "3 wide", "the middle at 1-3/8 in from front of box"),
+        # A case deeper than the drawer: along the case, whose front is 6 in before the drawer's.
+        ("11 long", "6 from front", "18 wide", "the middle at 5 in from front of box"),
+    ],
+)
+def test_where_a_slide_lies_along_the_longer_part(long: str, drawer: str, stile: str, place: str) -> None:
+    text = FITTED.replace("9 long", long).replace("12 wide", stile)
+    piece = piece_of(
+        text.replace("set back 1/4 from front", drawer).replace("2 from bottom", "5/2 from bottom")
+    )
+    assert fastener_places(piece.fasteners(piece.plan.joins[1])[0], "in").startswith(place)
+
+
 def test_of_several_joins_the_face_says_through_which_they_go() -> None:
     """By its face the part on either side is told; a head may lie deep in a rail."""
     text = """plan "Slats"

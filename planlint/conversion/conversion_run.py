@@ -106,8 +106,7 @@ class Run:
             taken = self._taken(change, bare, drilled)
             if taken and (heavy := self._overloaded(change, taken[1])):
                 drilled = search.under_loads(self.settings, heavy)
-                if search.current != self.chosen:
-                    taken = self._taken(change, bare, drilled)
+                taken = self._taken(change, bare, drilled)
             if taken:
                 return self._told(change, drilled, *taken)
 

@@ -152,20 +152,13 @@ class Search(DrillingState):
         return stops, fewer, cautions + len(plugged), sum(choice.outward for choice in plugged), advice
 
     def _start(self, start: Mapping[Key, Choice]) -> None:
-        """Begin from what was chosen before, or from the inside of the piece or its outside, whichever stands better as
-        a whole."""
-        if start:
-            for key in self.alike:
-                choice = start.get(key)
-                faces = {(way.in_b, way.face) for way in self.ways[key]}
-                if choice is not None and (choice.in_b, choice.face) in faces:
-                    self.ways[key] += [choice] if replace(choice, plugged=False) not in self.ways[key] else []
-                    self.current = self.chosen_too(self.current, key, choice)
-            return
-        outside = {key: ways[1] if len(ways) > 1 else ways[0] for key, ways in self.ways.items()}
-        found = self.inspect(self.current)
-        if self.total(found)[0] and self.total(self.inspect(outside)) < self.total(found):
-            self.current = outside
+        """Begin from what was chosen before, where it is a way still."""
+        for key in self.alike:
+            choice = start.get(key)
+            faces = {(way.in_b, way.face) for way in self.ways[key]}
+            if choice is not None and (choice.in_b, choice.face) in faces:
+                self.ways[key] += [choice] if replace(choice, plugged=False) not in self.ways[key] else []
+                self.current = self.chosen_too(self.current, key, choice)
 
     def _try(self, open_: list[Key], *, shifts: bool) -> None:
         """All ways of joins that do not touch one another, at once, and the best of each taken.

@@ -152,10 +152,6 @@ class Slice:
         term = self.cuts.get(side)
         return term.value if term is not None else Fraction(0)
 
-    @property
-    def whole(self) -> bool:
-        return not self.cuts and not self.number
-
     def size(self, axis: Axis) -> Fraction:
         return self.part.size[axis] - self.cut(side_of(axis, -1)) - self.cut(side_of(axis, 1))
 

@@ -279,8 +279,6 @@ def _beside(one: ExactBox, other: ExactBox, axis: Axis) -> bool:
 
 
 def _still_met(piece: Piece, change: Change, join: Join, a: Slice, b: Slice) -> bool:
-    if a.whole and b.whole and join.index not in change.converted:
-        return True
     looks_a, looks_b = piece_side(join.part_a, join.side_a), piece_side(join.part_b, join.side_b)
     placement = piece.placement
     was_a, was_b = Slice(a.part).box(placement), Slice(b.part).box(placement)

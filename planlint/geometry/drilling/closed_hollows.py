@@ -109,7 +109,7 @@ class Hollows:
         }
         found += [pair for pair in sorted(pairs) if not self._hollow(place, self._without(*pair)).walls]
         left = tuple(unit for unit in behind if not any(unit in each for each in found))
-        if len(left) > 2 and not self._hollow(place, self._without(*left)).walls:
+        if left and not self._hollow(place, self._without(*left)).walls:
             found.append(left)
         return tuple(frozenset(i for unit in each for i in self._parts[unit]) for each in found)
 
