@@ -41,10 +41,15 @@ def outside(body: Body, but: set[Side]) -> Iterator[Manifold]:
     """What is not wood round a part, as far as the planes of the sides ``but``, beyond which it is open: the faces that
     are there, not their planes run on through the air before a slanted end."""
     for solid in _half_spaces(body, but):
-        for side in but:
-            plane = body.planes[side]
-            solid = solid.trim_by_plane([-each for each in plane.normal], -plane.offset)  # noqa: PLW2901
-        yield solid
+        yield _within(solid, body, but)
+
+
+def _within(solid: Manifold, body: Body, sides: set[Side]) -> Manifold:
+    """What of a solid lies on the wood's own side of the planes of some sides."""
+    for side in sides:
+        plane = body.planes[side]
+        solid = solid.trim_by_plane([-each for each in plane.normal], -plane.offset)
+    return solid
 
 
 def _half_spaces(body: Body, but: set[Side]) -> Iterator[Manifold]:
@@ -150,13 +155,15 @@ def test_breakout_and_cover(d: Drilled) -> None:
     """
     assume(d.frame.thickness >= 0.65)
     holes = list(taken(d.body))
+    # What a cut takes away past a slanted end is air anyway, where the pilot has left the part.
+    beside = [_within(hole, d.body, {d.pocket.side}) for hole in holes]
     # Before the joint plane only the shoulder counts: the bore's flat end must not come through.
     toward = list(outside(d.body, {d.pocket.face}))
     away = list(outside(d.body, {d.pocket.face, d.pocket.side}))
     for at in along(d):
         found = clearance(at.pocket, d.frame, d.body, SHOP)
         assert agree(found.bore.wood, gap(bore_solid(at), [*toward, *holes]), COVER)
-        assert agree(found.pilot.wood, gap(pilot_solid(at), [*away, *holes]), COVER)
+        assert agree(found.pilot.wood, gap(pilot_solid(at), [*away, *beside]), COVER)
 
 
 @given(drillings(removals=True), st.sampled_from([1.0, 1.25, 1.5, 2.0, 2.5]))
