@@ -74,10 +74,12 @@ def _told_otherwise(bodies: list[Body], mesh: trimesh.Trimesh, view: View) -> li
             at = plus(a, minus(b, a), float(t))
             toward = view.toward if view.eye is None else unit(minus(view.eye, at))
             aside = cross(minus(b, a), toward)
-            if min(abs(t - end) for end in ends) * far < 0.01 or norm(aside) < 0.05 * far:
+            off = min(abs(t - end) for end in ends) * far
+            if off < 0.01 or norm(aside) < 0.05 * far:
                 continue
             leans = [abs(dot(plane.normal, toward)) for plane in planes if abs(plane.depth(at)) < 1e-5]
-            if any(1e-9 < lean < GRAZING for lean in leans):
+            # Near an end of the edge a line of sight may leave the wood before it has gone in as far as rays lie aside.
+            if any(1e-9 < lean < max(GRAZING, 2 * BESIDE[1] / off) for lean in leans):
                 continue
             told.append((at, any(low <= t <= high for low, high in spans)))
             for beside in BESIDE:
