@@ -6,7 +6,8 @@ from fractions import Fraction
 from itertools import chain
 
 from planlint.findings.finding import Finding
-from planlint.language.syntax_tree import CutItem, JoinLine, PartDetails, Turned
+from planlint.geometry.shapes.vectors import dot
+from planlint.language.syntax_tree import CutItem, PartDetails, Turned
 from planlint.model.cuts import STEEPEST
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import EndCut, Join, Part
@@ -145,8 +146,7 @@ def _as_its_other_end(way: Straightened) -> Straightened:
 
 
 def _other_sides(context: Context, join: Join) -> Iterator[Remedy]:
-    head = context.at(join.span)
-    node = context.node(head, JoinLine)
+    head, node = context.at(join.span), context.plan.provenance.joins[join.index].line
     end, many = other_end(context.piece.graph, join), node.others
     if end is not None and many and all(a.start == node.a.start for a, _ in many):
         # One side named for several: each of those meets an end of its own.
@@ -156,13 +156,19 @@ def _other_sides(context: Context, join: Join) -> Iterator[Remedy]:
     if twin is not None and node.b.part is not None:
         meant = f"{twin.name}.{join.side_b.opposite.value}"
         yield (change(head, Span(node.b.part.start, node.b.side.end), meant),), f"join {meant} instead"
-    a, b = (context.piece.body(part) for part in join.parts)
-    names = ((node.b, join.part_b, b, a.planes[join.side_a].normal),
-             (node.a, join.part_a, a, b.planes[join.side_b].normal))  # fmt: skip
-    for said, part, body, toward in names:
+    ways = []
+    for said, (part, _, other, its) in zip((node.b, node.a), reversed(join.both_ways), strict=True):
+        fellows = [
+            each for each in context.piece.graph.joins_of(other) if each.other(other).stock is part.stock
+        ]
+        told = [(each.side_of(each.other(other)), each.side_of(other)) for each in fellows]
+        body, meets = context.piece.body(part), context.piece.body(other).planes[its].normal
         for side in SIDES:
-            if sum(x * y for x, y in zip(body.planes[side].normal, toward, strict=True)) < -0.999:
-                yield ((change(head, said.side, side.value),), f"join {part.name}.{side.value} instead")
+            if dot(body.planes[side].normal, meets) < -0.999:
+                edit = change(head, said.side, side.value)
+                ways.append((told.count((side, its)), edit, f"join {part.name}.{side.value} instead"))
+    for _, edit, says in sorted(ways, key=lambda way: -way[0]):
+        yield (edit,), says
 
 
 def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) -> Iterator[Remedy]:
