@@ -9,14 +9,14 @@ from typing import NamedTuple
 from planlint.checks.registry import By, hangs_on, judge
 from planlint.checks.slips_in_joins import slips_in_joins
 from planlint.findings.finding import Finding, Grade
-from planlint.findings.one_cause import LINE
+from planlint.findings.one_cause import LINE, MISTURNED
 from planlint.findings.rulebook import Rule
 from planlint.geometry.giving_way import given_way
 from planlint.geometry.piece import Piece
 from planlint.language.expression_tree import Number
 from planlint.language.reader import read
-from planlint.language.syntax_tree import Let, Statement
-from planlint.model.directions import Axis
+from planlint.language.syntax_tree import Flag, Let, Statement
+from planlint.model.directions import Axis, side_of
 from planlint.model.elaborate import elaborate
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import image_of
@@ -28,19 +28,29 @@ from planlint.text.source import PlanText, Span
 _MOST_TRIED = 24
 """Lines told otherwise in trial for one plan. Basis: our own judgement; each is placed anew."""
 
+_MOST_TURNED = 6
+"""Parts turned to face another way in trial. Basis: our own judgement."""
+
+_BY_FACING = frozenset({"poor-fit", "fastener-fit"})
+"""Rules besides those on places and screws that a part may offend since it faces another way than is meant."""
+
+_TOO_DEEP = frozenset({MISTURNED, "none", "no-reach"})
+"""Kinds of findings of screws that do not come out of the part that they go through."""
+
 _TELL_WHY = frozenset({"misfit", "askew", "loose-end"})
 """Rules that tell by themselves which join is wrong: beside them none is told otherwise in trial."""
 
 
 class Meant(NamedTuple):
     """A part whose line says ``was``, or that of a ``join`` of it, or a let, which is meant to be as its stock measures
-    (``of_stock``): as an edit has it, all lies as it is joined."""
+    (``of_stock``): as an edit has it, all lies as it is joined. What is only ``likely`` is for its builder to say."""
 
     part: Part
     was: str
     edit: TextEdit
     join: Join | None = None
     of_stock: bool = False
+    likely: bool = False
 
     @property
     def span(self) -> Span:
@@ -50,17 +60,28 @@ class Meant(NamedTuple):
 def meant_line(piece: Piece, found: Sequence[Finding], rule: Rule) -> Iterator[Finding]:
     """The one line, if any, that explains all that lies wrong, or that no order of work puts together; or the notch,
     whose measures are swapped, that a screw or another part runs into."""
-    by = By.PLACING | By.ROOM | By.SCREWS
-    wrong = [each for each in found if each.grade is Grade.STOP and hangs_on(each.rule, by)]
-    judging, names = judge(piece.settings), {name for each in wrong for name in each.parts}
-    asked = dict.fromkeys((*judging.names(by=By.PLACING), *(each.rule for each in wrong)))
+    by, judging = By.PLACING | By.ROOM | By.SCREWS, judge(piece.settings)
+    stops = [each for each in found if each.grade is Grade.STOP]
+    wrong = [each for each in stops if hangs_on(each.rule, by)]
+    turned = [each for each in stops if hangs_on(each.rule, by | By.PLACES) or each.rule in _BY_FACING]
+    names = {name for each in wrong for name in each.parts}
     joined = () if any(each.rule in _TELL_WHY for each in found) else _joins(piece, names)
     lets = _lets(piece, names) if any(hangs_on(each.rule, By.PLACING) for each in wrong) else ()
-    ways = chain(lets, _images(piece), _noughts(piece), _notches(piece, names), joined)
-    for way in islice(ways, _MOST_TRIED) if wrong else ():
+    others = chain(lets, _images(piece), _noughts(piece), _notches(piece, names), joined)
+    ways = chain(
+        ((way, turned) for way in _facings(piece, turned)), ((way, wrong) for way in others if wrong)
+    )
+    for way, heals in islice(ways, _MOST_TRIED):
+        asked = dict.fromkeys((*judging.names(by=By.PLACING), *(each.rule for each in heals)))
         then = _told(piece, way.edit)
         if then is not None and not any(judging.ask(then, *asked)):
-            told = [each for each in piece.plan.parts if way.part.span.also_tells(each.span)]
+            made = then.plan.part_by_name
+            told = [
+                each
+                for each in piece.plan.parts
+                if way.part.span.also_tells(each.span)
+                or (each.name in made and made[each.name].facing is not each.facing)
+            ]
             parts = [each.name for each in (way.join.parts if way.join is not None else told)]
             joint = None if way.join is None else way.join.name
             yield rule.finding(kind=LINE, fact=way, span=way.span, joint=joint, parts=parts, basis="geometry")
@@ -99,6 +120,35 @@ def _lets(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
             words = length(size, unit).removesuffix("" if let.value.unit else f" {unit}")
             for way in _other_words(piece, part, statement, Span(let.value.start, let.value.end), words):
                 yield way._replace(was=f"{let.name.text} = {way.was}", of_stock=True)
+
+
+def _facings(piece: Piece, stops: Sequence[Finding]) -> Iterator[Meant]:
+    """Parts at fault that face otherwise than all like them do; then those of which none is like, where what is driven
+    through them does not reach the other part."""
+    said, names = piece.plan.provenance, {name for each in stops for name in each.parts}
+    known = {each.parts[0] for each in stops if each.kind == MISTURNED}
+    unreached = {name for each in stops if each.kind in _TOO_DEEP for name in each.parts}
+    told = [
+        (part, statement, Span(start, end))
+        for part in piece.plan.parts
+        for statement, item, start, end in said.parts[part.name].details
+        if isinstance(item, Flag) and item.name.startswith("facing ")
+    ]
+    ways: list[Meant] = []
+    for part, statement, at in told:
+        fellows = [each for each, line, _ in told if line is not statement and _measures_as(part, each)]
+        same = any(each.facing.axis is part.facing.axis for each in fellows)
+        blamed = names if fellows else unreached
+        if part.name in blamed and part.thickness < part.width and not same:
+            side = fellows[0].facing if fellows else side_of(part.across, 1 if part.across is Axis.Z else -1)
+            turned = _other_words(piece, part, statement, at, f"facing {side.looks}")
+            ways += [each._replace(likely=not fellows and part.name not in known) for each in turned]
+    yield from sorted(ways, key=lambda way: way.likely)[:_MOST_TURNED]
+
+
+def _measures_as(part: Part, other: Part) -> bool:
+    one, its = ((each.stock, each.length, each.width, each.thickness, each.grain) for each in (part, other))
+    return one == its
 
 
 def _images(piece: Piece) -> Iterator[Meant]:

@@ -183,7 +183,7 @@ class _Causes:
             elif each.rule == "loose-end":
                 self.loose.setdefault(each.parts[0], number)
                 self.ends.setdefault(frozenset(each.parts), number)
-        places = [number for number, each in enumerate(found) if each.rule in _PLACES]
+        places = [n for n, each in enumerate(found) if each.rule in _PLACES or each.kind == MISTURNED]
         self.open = next(iter(places), None)
         """The first that says that something does not close: a sliver of a hole may be seen through it."""
         self.away = next((number for number in places if (found[number].measured or _FAR) >= _FAR), None)

@@ -41,6 +41,12 @@ class Side(Enum):
     def opposite(self) -> Side:
         return _OPPOSITE[self]
 
+    @property
+    def looks(self) -> str:
+        """The word for it behind ``facing``."""
+        word: str = self.value
+        return {"top": "up", "bottom": "down"}.get(word, word)
+
     # Members are compared by identity, and hashed in every hot loop: the enum's own hash goes through the name.
     __hash__ = object.__hash__
 

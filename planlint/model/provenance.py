@@ -15,6 +15,7 @@ from planlint.language.syntax_tree import (
     JoinLine,
     Lone,
     PartDetails,
+    PartItem,
     PartLine,
     PlacingLine,
     PocketsLine,
@@ -73,6 +74,13 @@ class PartSaid(NamedTuple):
     cuts: tuple[CutSaid, ...]
     """The detail behind each of the part's cuts, in their order."""
     removals: tuple[RemovalSaid, ...]
+
+    @property
+    def details(self) -> Iterator[tuple[Statement, PartItem, int, int]]:
+        """Every detail of its own lines: the line, the detail, and where in the line it starts and ends."""
+        for line in (self.statement, *self.statement.details):
+            if isinstance(line.node, PartLine | PartDetails):
+                yield from ((line, *each) for each in line.node.items)
 
 
 class JoinSaid(NamedTuple):
@@ -173,11 +181,7 @@ def meant_as_image(provenance: Provenance, name: str, grain: Axis) -> tuple[str,
     its line may say instead, from behind its own name, the likeliest first. Of any other part nothing."""
 
     def takes(said: PartSaid) -> bool:
-        lines = (each.node for each in (said.statement, *said.statement.details))
-        items = (
-            item for node in lines if isinstance(node, PartLine | PartDetails) for item, _, _ in node.items
-        )
-        return any(isinstance(item, Flag) and item.name == "with its joins" for item in items)
+        return any(isinstance(item, Flag) and item.name == "with its joins" for _, item, *_ in said.details)
 
     said = provenance.parts.get(name)
     images = [each.line for each in provenance.parts.values() if each.line.mirrors and takes(each)]

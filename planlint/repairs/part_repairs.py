@@ -5,7 +5,7 @@ from fractions import Fraction
 from typing import Generic, NamedTuple, TypeVar
 
 from planlint.language.plain_lines import block_end, line_at, line_end
-from planlint.language.syntax_tree import Flag, PartDetails, PartLine, SizeItem, Statement, StockLine
+from planlint.language.syntax_tree import Flag, PartLine, SizeItem, Statement, StockLine
 from planlint.model.directions import Side
 from planlint.model.foreign_lines import Elsewhere as Foreign
 from planlint.model.plan import Part
@@ -36,13 +36,10 @@ class DetailPlace(NamedTuple, Generic[_Item]):
 
 def details_of(context: Context, part: Part, kind: type[_Item]) -> Iterator[DetailPlace[_Item]]:
     """The details of one kind that a part's own lines tell."""
-    head = context.at(part.span)
-    for statement in (head, *head.details):
-        for item, start, end in (
-            statement.node.items if isinstance(statement.node, PartLine | PartDetails) else ()
-        ):
-            if isinstance(item, kind):
-                yield DetailPlace(statement, item, start, end)
+    context.at(part.span)  # Only of a part of this file.
+    for statement, item, start, end in context.plan.provenance.parts[part.name].details:
+        if isinstance(item, kind):
+            yield DetailPlace(statement, item, start, end)
 
 
 def measure_of(context: Context, part: Part, word: str) -> DetailPlace[SizeItem] | None:
@@ -156,12 +153,11 @@ def turned_round(context: Context, turned: Misturned) -> Iterator[tuple[tuple[Te
 
 def facing_changed(context: Context, part: Part, facing: Side) -> Iterator[tuple[tuple[TextEdit, ...], str]]:
     """A part made to face another way: alone, or with those of its statement."""
-    look = {"top": "up", "bottom": "down"}.get(facing.value, facing.value)
     for each in details_of(context, part, Flag):
         if each.item.name.startswith("facing "):
-            edit = change(each.statement, each, f"facing {look}")
+            edit = change(each.statement, each, f"facing {facing.looks}")
             for edits in (*alone(context, part, edit), (edit,)):
-                yield edits, f"let {part.name} face {look}"
+                yield edits, f"let {part.name} face {facing.looks}"
 
 
 def add_item(context: Context, part: Part, words: str) -> Iterator[tuple[TextEdit, ...]]:

@@ -46,7 +46,7 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
     if isinstance(finding.fact, Meant):
         told = (finding.fact.edit,), f"write `{finding.fact.edit.new}`"
         # Of two that lie in one another, or so, a step may as well be meant that leaves a gap.
-        asks = finding.fact.of_stock and len(context.piece.placement.misfits) < 2
+        asks = finding.fact.likely or (finding.fact.of_stock and len(context.piece.placement.misfits) < 2)
         yield from fitting(context, finding, iter([told]), asks=asks, larger=True)
         return
     fault = finding.judged(Misfit)
@@ -245,25 +245,27 @@ def in_the_usual_unit(context: Context, *parts: Part) -> Iterator[Remedy]:
 
 
 def words_that_fix(context: Context, finding: Finding) -> Iterator[Proposal]:
-    """What is said at a joint like this one; else flush, else centred."""
+    """What is said at a joint like this one; else flush where both sides are then, and by its builder's word alone
+    flush or centred."""
     free = finding.judged(FreeAxis)
     head = context.at(free.join.span)
     after = [each for each in head.details if isinstance(each.node, PlacingLine)]
-
-    def ways() -> Iterator[Remedy]:
-        said = tuple(_said_alike(context, free.join, free.axis))
-        as_long = free.join.part_a.size[free.axis] == free.join.part_b.size[free.axis]
-        for words in dict.fromkeys((*free.words, *said) if as_long else (*said, *free.words)):
-            yield (add_detail(context, head, words, after[-1] if after else head),), f"say `{words}`"
-
-    yield from fitting(context, finding, ways())
+    said = list(_said_alike(context, free.join, free.axis))
+    as_long = len({(each.size[free.axis], each.turn) for each in free.join.parts}) == 1
+    twice = sum(each.join is free.join for each in context.piece.placement.free) > 1
+    for words in dict.fromkeys((*free.words, *said) if as_long else (*said, *free.words)):
+        edits = (add_detail(context, head, words, after[-1] if after else head),)
+        asks = twice or not (as_long or words in said)
+        yield from fitting(context, finding, iter([(edits, f"say `{words}`")]), asks=asks)
 
 
 def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[str]:
-    """How other joints place their parts along an axis: those of the same part first, then of the same stock."""
+    """How other joints place their parts along an axis: those of its twins first, then of the same part, then of the
+    same stock."""
 
-    def likeness(other: Join) -> tuple[bool, bool, bool]:
+    def likeness(other: Join) -> tuple[bool, ...]:
         return (
+            not (join.part_a is other.part_a or join.part_a.twin_of(other.part_a)),
             not set(join.parts) & set(other.parts),
             join.part_a.stock is not other.part_a.stock or join.part_b.stock is not other.part_b.stock,
             join.side_a.axis is not other.side_a.axis,
@@ -271,7 +273,7 @@ def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[str]:
 
     alike = sorted((other for other in context.plan.joins if other is not join), key=likeness)
     for other in alike[:12]:
-        if likeness(other)[0] and likeness(other)[1]:
+        if all(likeness(other)[1:3]):
             return
         for placing in other.placings:
             if placing.centred is axis:

@@ -147,8 +147,7 @@ def _turned(turned: Misturned, unit: str) -> str:
     name, takes, instead = turned.part.name, length(turned.takes, unit), length(turned.instead, unit)
     if turned.facing is None:
         return f"Check the measures of {name}: with its length and width swapped it takes {instead} here, not {takes}."
-    look = {"top": "up", "bottom": "down"}.get(turned.facing.value, turned.facing.value)
-    return f"Check how {name} faces: facing {look} it takes {instead} here, not {takes}."
+    return f"Check how {name} faces: facing {turned.facing.looks} it takes {instead} here, not {takes}."
 
 
 def _misfit(fault: Misfit, amount: str, unit: str) -> str:

@@ -39,8 +39,7 @@ def short_grip(piece: Piece, found: Finding, fact: Grip) -> Told:
 
 
 def _faced(part: Part, facing: Side) -> list[str]:
-    look = {"top": "up", "bottom": "down"}.get(facing.value, facing.value)
-    return [f"Check how {part.name} faces: facing {look} all its pockets are in its faces."]
+    return [f"Check how {part.name} faces: facing {facing.looks} all its pockets are in its faces."]
 
 
 def _in_a_face(row: Row) -> list[str]:

@@ -1,0 +1,63 @@
+"""A slip of the pen in a sound piece: mended as it was, or asked about with what it was among the choices."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from planlint.model.workshop import Settings
+from planlint.repairs.mending import mend
+from planlint.repairs.open_choices import open_choices
+from planlint.text.edits import apply
+from planlint.text.source import PlanText
+
+MENDED = [
+    # Of several joins on a line the side of one is wrong.
+    ("rack_on_four_rails", "rail_f.right to leg_fl.right, leg_fr.left", "rail_f.right to leg_fl.right, leg_fr.right"),
+    ("slatted_hall_bench", "rail_l.front, rail_l.back to", "rail_l.front, rail_l.front to"),
+    ("hall_bench_boot_shelf", "bearer_l.back to leg_fl.back, leg_bl.front",
+     "bearer_l.back to leg_fl.back, leg_bl.back"),
+    ("wall_cabinet_with_frame_door", "side_l.right, side_r.left\n    flush bottom",
+     "side_l.right, side_r.right\n    flush bottom"),
+    # Its twin hangs by the other end.
+    ("sawhorse_beam_shelf", "join leg_l.top to", "join leg_l.bottom to"),
+    # A part lies flat where its fellow stands on edge, or the screws of all its joints would go in at its edges.
+    ("grille_cross_lapped", "part up_2 of strip, 24 long, upright, facing front",
+     "part up_2 of strip, 24 long, upright, facing left"),
+    ("stool_square", "part rail_l, rail_r of rail_wood, span long, deep, facing left",
+     "part rail_l, rail_r of rail_wood, span long, deep, facing up"),
+    ("shoe_rack_mirrored_ladder", "of lat, 220 long, deep, facing left", "of lat, 220 long, deep, facing up"),
+]  # fmt: skip
+
+ASKED = [
+    ("planter_boards_in_a_loop", "long long, crosswise, facing front", "long long, crosswise, facing up"),
+    ("step_stool_angled", "part end_l of board, 11 long, 10 wide, upright, facing left",
+     "part end_l of board, 11 long, 10 wide, upright, facing front"),
+    ("workbench_vise_apron", "part top_1 of top_wood, long long, crosswise, facing up",
+     "part top_1 of top_wood, long long, crosswise, facing front"),
+    ("corner_shelf", "36 long, crosswise, facing front, fixed", "36 long, crosswise, facing up, fixed"),
+]  # fmt: skip
+
+
+def _slip(piece: str, right: str, wrong: str) -> tuple[str, PlanText]:
+    text = (Path(__file__).parent / "pieces" / f"{piece}.plan").read_text("utf-8")
+    assert text.count(right) == 1, right
+    return text, PlanText(f"{piece}.plan", text.replace(right, wrong))
+
+
+@pytest.mark.parametrize(("piece", "right", "wrong"), MENDED)
+def test_a_slip_that_the_rest_of_the_piece_belies_is_mended(piece: str, right: str, wrong: str) -> None:
+    text, slip = _slip(piece, right, wrong)
+    assert mend(slip).source.text == text
+
+
+@pytest.mark.parametrize(("piece", "right", "wrong"), ASKED)
+def test_a_slip_that_something_else_may_be_meant_by_is_asked_about(
+    piece: str, right: str, wrong: str
+) -> None:
+    text, slip = _slip(piece, right, wrong)
+    mending = mend(slip)
+    assert mending.source.text == slip.text
+    choices = open_choices(mending.after, Settings())
+    assert text in {apply(slip.text, list(way.edits)) for ways in choices.values() for way in ways}
