@@ -27,6 +27,8 @@ MENDED = [
      "part up_2 of strip, 24 long, upright, facing left"),
     ("stool_square", "part rail_l, rail_r of rail_wood, span long, deep, facing left",
      "part rail_l, rail_r of rail_wood, span long, deep, facing up"),
+    ("toe_kick_box", "of sheet, 21 long, 4 wide, deep, facing left", "of sheet, 21 long, 4 wide, deep, facing up"),
+    ("base_with_loose_door", "20 long, 12 wide, crosswise, facing up", "20 long, 12 wide, crosswise, facing front"),
     ("shoe_rack_mirrored_ladder", "of lat, 220 long, deep, facing left", "of lat, 220 long, deep, facing up"),
 ]  # fmt: skip
 
@@ -36,6 +38,8 @@ ASKED = [
      "part end_l of board, 11 long, 10 wide, upright, facing front"),
     ("workbench_vise_apron", "part top_1 of top_wood, long long, crosswise, facing up",
      "part top_1 of top_wood, long long, crosswise, facing front"),
+    # Nothing like it is placed so.
+    ("bunk_ladder", "        centred front to back\n", ""),
     ("corner_shelf", "36 long, crosswise, facing front, fixed", "36 long, crosswise, facing up, fixed"),
 ]  # fmt: skip
 

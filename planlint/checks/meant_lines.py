@@ -34,7 +34,7 @@ _MOST_TURNED = 6
 _BY_FACING = frozenset({"poor-fit", "fastener-fit"})
 """Rules besides those on places and screws that a part may offend since it faces another way than is meant."""
 
-_TOO_DEEP = frozenset({MISTURNED, "none", "no-reach"})
+_TOO_DEEP = frozenset({"none", "no-reach"})
 """Kinds of findings of screws that do not come out of the part that they go through."""
 
 _TELL_WHY = frozenset({"misfit", "askew", "loose-end"})
@@ -64,6 +64,8 @@ def meant_line(piece: Piece, found: Sequence[Finding], rule: Rule) -> Iterator[F
     stops = [each for each in found if each.grade is Grade.STOP]
     wrong = [each for each in stops if hangs_on(each.rule, by)]
     turned = [each for each in stops if hangs_on(each.rule, by | By.PLACES) or each.rule in _BY_FACING]
+    if any(each.kind == MISTURNED for each in stops):
+        turned = []
     names = {name for each in wrong for name in each.parts}
     joined = () if any(each.rule in _TELL_WHY for each in found) else _joins(piece, names)
     lets = _lets(piece, names) if any(hangs_on(each.rule, By.PLACING) for each in wrong) else ()
@@ -126,7 +128,6 @@ def _facings(piece: Piece, stops: Sequence[Finding]) -> Iterator[Meant]:
     """Parts at fault that face otherwise than all like them do; then those of which none is like, where what is driven
     through them does not reach the other part."""
     said, names = piece.plan.provenance, {name for each in stops for name in each.parts}
-    known = {each.parts[0] for each in stops if each.kind == MISTURNED}
     unreached = {name for each in stops if each.kind in _TOO_DEEP for name in each.parts}
     told = [
         (part, statement, Span(start, end))
@@ -142,7 +143,7 @@ def _facings(piece: Piece, stops: Sequence[Finding]) -> Iterator[Meant]:
         if part.name in blamed and part.thickness < part.width and not same:
             side = fellows[0].facing if fellows else side_of(part.across, 1 if part.across is Axis.Z else -1)
             turned = _other_words(piece, part, statement, at, f"facing {side.looks}")
-            ways += [each._replace(likely=not fellows and part.name not in known) for each in turned]
+            ways += [each._replace(likely=not fellows) for each in turned]
     yield from sorted(ways, key=lambda way: way.likely)[:_MOST_TURNED]
 
 

@@ -100,7 +100,7 @@ def other_screws(context: Context, finding: Finding) -> Iterator[Proposal]:
         grip = finding.judged(Grip)
         if grip.facing is not None:
             for edits, says in facing_changed(context, grip.row.part, grip.facing):
-                yield Proposal(edits, says, moves=True)
+                yield Proposal(edits, says, moves=True, larger=True)
     fitted = fit_screws(context, join)
     if fitted is not None and fitted.screws != join.screws and clears(context, fitted, finding.rule):
         assert fitted.screws is not None

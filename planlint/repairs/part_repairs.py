@@ -152,11 +152,11 @@ def turned_round(context: Context, turned: Misturned) -> Iterator[tuple[tuple[Te
 
 
 def facing_changed(context: Context, part: Part, facing: Side) -> Iterator[tuple[tuple[TextEdit, ...], str]]:
-    """A part made to face another way: alone, or with those of its statement."""
+    """A part made to face another way: with those of its statement, or alone."""
     for each in details_of(context, part, Flag):
         if each.item.name.startswith("facing "):
             edit = change(each.statement, each, f"facing {facing.looks}")
-            for edits in (*alone(context, part, edit), (edit,)):
+            for edits in ((edit,), *alone(context, part, edit)):
                 yield edits, f"let {part.name} face {facing.looks}"
 
 
