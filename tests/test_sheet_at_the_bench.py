@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from fractions import Fraction
 from math import prod
 from pathlib import Path
@@ -21,6 +22,7 @@ from planlint.reports.sheet_schema import sheet_schema
 from planlint.sheet.joint_setouts import shaped_parts, shoulders
 from planlint.sheet.shop_sheet import ShopSheet, joined_sheet, shop_sheet
 from planlint.text.source import PlanText
+from tests.builders import exactly
 
 DEMO = Path(__file__).parent.parent / "planlint" / "demo"
 
@@ -441,3 +443,32 @@ def test_heads_are_bored_in_for_as_wide_as_their_plugs(
         )
         assert f"plugs {wide} across for the heads of No. 8 screws" in words
         assert f"head sunk {sunk} {wide.split()[1]}, counterbore {wide} across, plugged" in words
+
+
+def test_the_numbered_cuts_of_a_sheet_leave_every_part_at_its_size(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Each line of the table cuts the one piece that holds the parts it names; played back with a kerf of 1/8 in."""
+    sizes = [(60, 29), (34, 29), (34, 18), (30, 9), (29, 9), (30, 8), (29, 8)]
+    text = 'plan "Panels"\n    unit inch\n    seen from nowhere\n' + (
+        "stock ply of birch plywood, 3/4 thick, 48 x 96\n"
+        + "".join(
+            f"part p_{n} of ply, {a} long, {b} wide, crosswise, facing up\n" for n, (a, b) in enumerate(sizes)
+        )
+    )
+    lines = re.findall(
+        r"\((\d+)\) (crosscut|rip) (\S+) in for ((?:No\. \d+(?: \+ )?)+)(; from the rest [^;(]*|; the rest is left)",
+        told(text, tmp_path, capsys),
+    )
+    pieces: dict[frozenset[int], tuple[Fraction, Fraction]] = {
+        frozenset(range(1, 8)): (Fraction(95), Fraction(48))
+    }
+    for number, (place, way, measure, off, rest) in enumerate(lines, 1):
+        assert int(place) == number
+        taken, left = (frozenset(map(int, re.findall(r"No\. (\d+)", each))) for each in (off, rest))
+        long, wide = pieces.pop(taken | left)
+        at, kerf = exactly(measure), Fraction(1, 8)
+        pieces[taken] = (at, wide) if way == "crosscut" else (long, at)
+        if left:
+            pieces[left] = (long - at - kerf, wide) if way == "crosscut" else (long, wide - at - kerf)
+    assert pieces == {frozenset({n}): (Fraction(a), Fraction(b)) for n, (a, b) in enumerate(sizes, 1)}

@@ -32,9 +32,9 @@ _PARALLEL = 1e-9
 """By how much less than 1 the cosine between two directions is that are one: rounding, and no turn that is written."""
 MUCH_LONGER = 3
 """Times as long as another a line is beyond whose middle the two may meet (own judgement)."""
-_LEAST_AGREEMENT = 0.5
-"""Cosine between the in-plane directions of two named sides below which they cannot be called flush: 60
-degrees apart (own judgement)."""
+_LEAST_AGREEMENT = 0.5 - STILL
+"""Cosine between the in-plane directions of two named sides below which they cannot be called flush: more than 60
+degrees apart (own judgement), whichever way round they are drawn."""
 
 
 class Equation(NamedTuple):
@@ -332,8 +332,7 @@ def _equation(
 ) -> Equation:
     """An equation along an axis if its direction is one."""
     a, b = ends
-    size = max(abs(float(share)) for share in normal)
-    kept = [number for number in range(3) if abs(float(normal[number])) > STILL * size]
+    kept = [number for number in range(3) if abs(float(normal[number])) > STILL]
     if len(kept) > 1:
         return Equation(join, placing, a, b, None, 1, normal, value)
     axis = Axis(kept[0])

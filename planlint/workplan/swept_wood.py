@@ -10,7 +10,6 @@ from planlint.geometry.shapes.box_index import bounding_box, boxes_meet
 from planlint.geometry.shapes.convex import Hull, gap_between, point
 from planlint.geometry.shapes.polygons import cell_faces
 from planlint.geometry.shapes.vectors import plus
-from planlint.text.rounding import STILL
 
 SPARE = 1 / 128
 """What each of two parts is taken smaller all round, in inches: sides that touch, or miss by a hair, slide past one
@@ -67,43 +66,25 @@ class Sweep:
         # Along an axis a box sweeps the whole of its swept box.
         self._square = max(map(abs, way)) == 1.0
         moved = [(Box(plus(box.low, start), plus(box.high, start)), box, at) for box, at in mover.cells]
-        self._cells = [(here, swept_box(here, way, far), box, at) for here, box, at in moved]
+        self._cells = [(swept_box(here, way, far), box, at) for here, box, at in moved]
 
     def runs_into(self, still: Wood) -> bool:
         """Whether it meets other wood on its way."""
-        for moved, swept, box, corners in self._cells:
+        for swept, box, corners in self._cells:
             for other, others in still.cells:
                 if not boxes_meet(swept, other):
                     continue
-                if corners is None and others is None:
-                    if self._square or _box_runs_into(moved, other, self._way, self._far):
-                        return True
-                else:
-                    here = [plus(corner, self._start) for corner in corners or box.corners]
-                    if hulls_meet(here, others or tuple(other.corners), self._way, self._far):
-                        return True
+                if self._square and corners is None and others is None:
+                    return True
+                here = [plus(corner, self._start) for corner in corners or box.corners]
+                if hulls_meet(here, others or tuple(other.corners), self._way, self._far):
+                    return True
         return False
 
 
 def share_wood(one: Wood, other: Wood) -> bool:
     """Whether two bodies share wood where they stand."""
     return boxes_meet(one.bounds, other.bounds) and Sweep(one, (0.0, 0.0, 1.0), 0.0).runs_into(other)
-
-
-def _box_runs_into(box: Box, other: Box, way: Vector, far: float) -> bool:
-    """A box moves along a line: the line of its low corner against the other box grown by its size."""
-    first, last = 0.0, far
-    for i in range(3):
-        low, high = other.low[i] - box.high[i], other.high[i] - box.low[i]
-        if abs(way[i]) < STILL:
-            if low >= 0 or high <= 0:
-                return False
-            continue
-        near, away = low / way[i], high / way[i]
-        first, last = max(first, min(near, away)), min(last, max(near, away))
-        if first > last or (first == last and far > 0):
-            return False
-    return True
 
 
 def hulls_meet(corners: Sequence[Vector], others: Sequence[Vector], way: Vector, far: float) -> bool:
