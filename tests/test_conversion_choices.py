@@ -166,10 +166,11 @@ def test_reasons_are_told_by_face_with_what_stops_the_first() -> None:
 
 
 def test_joints_six_inches_apart_do_not_touch() -> None:
-    def room(low: float, axis: int) -> Reach:
-        corner = [0.0, 0.0, 0.0]
-        corner[axis] = low
-        return (corner[0], corner[1], corner[2]), (corner[0] + 1, corner[1] + 1, corner[2] + 1)
+    def room(low: float, axis: int, long: float = 1) -> Reach:
+        corner, size = [0.0, 0.0, 0.0], [1.0, 1.0, 1.0]
+        corner[axis], size[axis] = low, long
+        x, y, z = (at + by for at, by in zip(corner, size, strict=True))
+        return (corner[0], corner[1], corner[2]), (x, y, z)
 
     for axis in range(3):
         rooms = {
@@ -181,6 +182,12 @@ def test_joints_six_inches_apart_do_not_touch() -> None:
             (5, 0): [("rail", room(90, axis))],
         }
         assert groups_apart(rooms) == [[(0, 0), (2, 0), (4, 0)], [(1, 0), (3, 0), (5, 0)]]
+        # Long ones are as far apart as their nearest ends are, whichever is asked first.
+        long = [room(0, axis, 30), room(33, axis, 30), room(69.1, axis, 30)]
+        for order in (long, long[::-1]):
+            told = {(n, 0): [("post", each)] for n, each in enumerate(order)}
+            apart = [[(0, 0), (2, 0)], [(1, 0)]] if order is long else [[(0, 0), (1, 0)], [(2, 0)]]
+            assert groups_apart(told) == apart
 
 
 def test_what_every_round_finds_is_shared_and_each_counts() -> None:

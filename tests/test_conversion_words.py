@@ -208,16 +208,25 @@ def test_a_distance_from_a_side_that_moves_is_rewritten() -> None:
     check_four_things(conversion)
 
 
-@pytest.mark.parametrize(("long", "row"), [(24, "3 - tenon"), (10, "3")])
+@pytest.mark.parametrize(
+    ("long", "first", "row"),
+    [
+        (24, "3", "3 - tenon"),
+        (10, "3", "3"),
+        # The first one stays where 5/16 in of wood are left to its middle; with less the next one is the first.
+        (24, "1-1/16", "1-1/16 - tenon"),
+        (24, "1", "6-1/4"),
+    ],
+)
 def test_a_row_measured_from_an_end_that_goes_is_rewritten_where_the_parts_met_there(
-    long: int, row: str
+    long: int, first: str, row: str
 ) -> None:
     """A top 10 in long meets the rail well within its ends, and no place of its pockets moves."""
     text = frame(
         "part rail of rail, long_ long, crosswise, facing front",
         "mortise and tenon, tenon tenon long",
         f"part top of rail, {long} long, crosswise, facing up\njoin rail.top to top.bottom\n"
-        "    centred left to right\n    flush front\n    pockets every 6 from 3 of left in back\n"
+        f"    centred left to right\n    flush front\n    pockets every 6 from {first} of left in back\n"
         "    screws fine 1-1/4\n",
     )
     assert f"    pockets every 6 from {row} of left in back\n" in converted(text).result.text

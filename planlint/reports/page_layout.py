@@ -212,7 +212,7 @@ def _console(file: IO[str]) -> Console | None:
             """Leave it to the command line how a run ends that nobody reads any more."""
             raise BrokenPipeError
 
-    return Terminal(file=file, markup=False, emoji=False, highlight=False, soft_wrap=True)
+    return Terminal(file=file, soft_wrap=True)
 
 
 def visible_line(line: str) -> str:
