@@ -30,6 +30,13 @@ MENDED = [
     ("toe_kick_box", "of sheet, 21 long, 4 wide, deep, facing left", "of sheet, 21 long, 4 wide, deep, facing up"),
     ("base_with_loose_door", "20 long, 12 wide, crosswise, facing up", "20 long, 12 wide, crosswise, facing front"),
     ("shoe_rack_mirrored_ladder", "of lat, 220 long, deep, facing left", "of lat, 220 long, deep, facing up"),
+    # Another part is meant, that is joined to nothing here.
+    ("coffee_table", "join apron_b.top to", "join apron_r.top to"),
+    ("tv_console", "join rail_b.left to leg_bl.right", "join rail_l.left to leg_bl.right"),
+    ("picture_frame", "join rail_b.left to stile_l.bottom", "join rail_t.left to stile_l.bottom"),
+    # One end is laid otherwise than the other, and its dado.
+    ("dado_cut_right", "shelf.left to side_l.right as dado, 1/4 deep\n    12 from",
+     "shelf.left to side_l.right as dado, 1/4 deep\n    12-3/4 from"),
 ]  # fmt: skip
 
 ASKED = [
@@ -38,6 +45,12 @@ ASKED = [
      "part end_l of board, 11 long, 10 wide, upright, facing front"),
     ("workbench_vise_apron", "part top_1 of top_wood, long long, crosswise, facing up",
      "part top_1 of top_wood, long long, crosswise, facing front"),
+    # Either end may be meant.
+    ("headboard_planks", "to post_l.right\n        (n - 1) * 5-3/4 + 1 from",
+     "to post_l.right\n        (n - 1) * 5-3/4 + 2-1/2 from"),
+    ("compost_bin_side", "to post_l.right\n        2 +", "to post_l.right\n        3 +"),
+    ("toe_kick_box", "to front.back\n        (n - 1) * 16-5/8 from left",
+     "to front.back\n        (n - 1) * 16-5/8 from right"),
     # Nothing like it is placed so.
     ("bunk_ladder", "        centred front to back\n", ""),
     ("corner_shelf", "36 long, crosswise, facing front, fixed", "36 long, crosswise, facing up, fixed"),

@@ -7,7 +7,7 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from planlint.checks.registry import By, hangs_on, judge
-from planlint.checks.slips_in_joins import slips_in_joins
+from planlint.checks.slips_in_joins import Slip, ends_unlike, misnamed, slips_in_joins
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import LINE, MISTURNED
 from planlint.findings.rulebook import Rule
@@ -21,6 +21,7 @@ from planlint.model.elaborate import elaborate
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import image_of
 from planlint.placement.contradictions import closes
+from planlint.placement.placement_results import Misfit
 from planlint.text.edits import TextEdit, apply
 from planlint.text.measures import length
 from planlint.text.source import PlanText, Span
@@ -51,6 +52,8 @@ class Meant(NamedTuple):
     join: Join | None = None
     of_stock: bool = False
     likely: bool = False
+    instead: TextEdit | None = None
+    """What may be meant as well: the words at the part's other end told as these are."""
 
     @property
     def span(self) -> Span:
@@ -60,34 +63,58 @@ class Meant(NamedTuple):
 def meant_line(piece: Piece, found: Sequence[Finding], rule: Rule) -> Iterator[Finding]:
     """The one line, if any, that explains all that lies wrong, or that no order of work puts together; or the notch,
     whose measures are swapped, that a screw or another part runs into."""
-    by, judging = By.PLACING | By.ROOM | By.SCREWS, judge(piece.settings)
+    judging = judge(piece.settings)
+    for way, heals in islice(_ways(piece, found), _MOST_TRIED):
+        asked = dict.fromkeys((*judging.names(by=By.PLACING), *(each.rule for each in heals)))
+        then, instead = (_told(piece, edit) if edit else None for edit in (way.edit, way.instead))
+        if then is None or any(judging.ask(then, *asked)):
+            continue
+        either = instead is not None and not any(judging.ask(instead, *asked))
+        fact = way._replace(likely=either or way.likely, instead=way.instead if either else None)
+        parts = [each.name for each in (_turned(piece, then, way) if way.join is None else way.join.parts)]
+        joint = None if way.join is None else way.join.name
+        yield rule.finding(kind=LINE, fact=fact, span=way.span, joint=joint, parts=parts, basis="geometry")
+        return
+
+
+def _ways(piece: Piece, found: Sequence[Finding]) -> Iterator[tuple[Meant, Sequence[Finding]]]:
+    """Lines that may be slips, each with the findings that it would explain."""
+    by = By.PLACING | By.ROOM | By.SCREWS
     stops = [each for each in found if each.grade is Grade.STOP]
     wrong = [each for each in stops if hangs_on(each.rule, by)]
-    turned = [each for each in stops if hangs_on(each.rule, by | By.PLACES) or each.rule in _BY_FACING]
-    if any(each.kind == MISTURNED for each in stops):
-        turned = []
     names = {name for each in wrong for name in each.parts}
-    joined = () if any(each.rule in _TELL_WHY for each in found) else _joins(piece, names)
-    lets = _lets(piece, names) if any(hangs_on(each.rule, By.PLACING) for each in wrong) else ()
-    others = chain(lets, _images(piece), _noughts(piece), _notches(piece, names), joined)
-    ways = chain(
-        ((way, turned) for way in _facings(piece, turned)), ((way, wrong) for way in others if wrong)
-    )
-    for way, heals in islice(ways, _MOST_TRIED):
-        asked = dict.fromkeys((*judging.names(by=By.PLACING), *(each.rule for each in heals)))
-        then = _told(piece, way.edit)
-        if then is not None and not any(judging.ask(then, *asked)):
-            made = then.plan.part_by_name
-            told = [
-                each
-                for each in piece.plan.parts
-                if way.part.span.also_tells(each.span)
-                or (each.name in made and made[each.name].facing is not each.facing)
-            ]
-            parts = [each.name for each in (way.join.parts if way.join is not None else told)]
-            joint = None if way.join is None else way.join.name
-            yield rule.finding(kind=LINE, fact=way, span=way.span, joint=joint, parts=parts, basis="geometry")
-            return
+    fits = [each for each in found if each.rule in _BY_FACING]
+    bores = [each for each in stops if hangs_on(each.rule, By.PLACES) and each not in wrong]
+    known = any(map(_tells_why, found))
+    if not any(each.kind == MISTURNED for each in stops):
+        laid = chain(_facings(piece, [*wrong, *bores, *fits]), () if known else _ends(piece, names))
+        yield from ((way, [*wrong, *bores, *fits]) for way in laid)
+    if not wrong:
+        return
+    others = chain(_images(piece), _noughts(piece), _notches(piece, names))
+    if any(hangs_on(each.rule, By.PLACING) for each in wrong):
+        others = chain(_lets(piece, names), others)
+    if not known or any(each.rule == "askew" for each in found):
+        others = chain(others, _joins(piece, misnamed(piece, names)))
+    if not any(each.rule in _TELL_WHY for each in found):
+        others = chain(others, _joins(piece, slips_in_joins(piece, names)))
+    yield from ((way, wrong) for way in others)
+
+
+def _tells_why(found: Finding) -> bool:
+    """Whether a finding tells by itself which words are wrong."""
+    fact = found.fact
+    ring = isinstance(fact, Misfit) and (fact.cause or fact.closing)
+    return bool(ring) or found.rule == "loose-end"
+
+
+def _turned(piece: Piece, then: Piece, way: Meant) -> Iterator[Part]:
+    """The parts that a line tells, and those that face otherwise once it is told otherwise."""
+    made = then.plan.part_by_name
+    for part in piece.plan.parts:
+        turned = part.name in made and made[part.name].facing is not part.facing
+        if turned or way.part.span.also_tells(part.span):
+            yield part
 
 
 def _told(piece: Piece, edit: TextEdit) -> Piece | None:
@@ -189,8 +216,15 @@ def _notches(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
                 yield from _other_words(piece, part, said.statement, at, words)
 
 
-def _joins(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
-    """Joins of some parts told as others are."""
+def _joins(piece: Piece, slips: Iterator[Slip]) -> Iterator[Meant]:
+    """Joins told as others are."""
     text = piece.plan.provenance.tree.source.text
-    for join, part, span, words in slips_in_joins(piece, names):
+    for join, part, span, words in slips:
         yield Meant(part, text[slice(*span)], TextEdit(span, words), join)
+
+
+def _ends(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
+    """Parts laid at one end as at the other, where they are laid otherwise."""
+    for pair in ends_unlike(piece, names):
+        meant, other = _joins(piece, iter(pair))
+        yield meant._replace(instead=other.edit)

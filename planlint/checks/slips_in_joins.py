@@ -1,10 +1,13 @@
 """Words of joins that are likely slips: a place unlike that of a twin, or the name of a part copied along."""
 
 from collections.abc import Collection, Iterator
+from itertools import permutations
 from typing import NamedTuple
 
 from planlint.checks.loose_end import alike
 from planlint.geometry.piece import Piece
+from planlint.model.directions import Side
+from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
 from planlint.text.source import Span
 
@@ -20,50 +23,118 @@ class Slip(NamedTuple):
 
 def slips_in_joins(piece: Piece, names: Collection[str]) -> Iterator[Slip]:
     """Those of joins of some parts, in the plan's own text: places first, of what was written last."""
-    said = piece.plan.provenance
-    joins = [
-        join
-        for join in reversed(piece.plan.joins)
-        if not {part.name for part in join.parts}.isdisjoint(names)
-        and said.is_own(said.joins[join.index].statement)
-        and not (said.joins[join.index].flips or said.joins[join.index].like)
-    ]
+    joins = _own(piece, names)
     for join in joins:
         yield from _unlike_a_twin(piece, join)
     for join in joins:
         yield from _copied_along(piece, join)
 
 
+def misnamed(piece: Piece, names: Collection[str]) -> Iterator[Slip]:
+    """Joins of some parts that name one joined there already, or held by both its ends and by this side as none like it
+    is; and one of that stock joined by this side to nothing, as it is by its other end, or one like it is to the same
+    part."""
+    for join in _own(piece, names):
+        for (part, side), (other, its), at in _named(piece, join):
+            theirs = [each for each in piece.graph.joins_of(part) if each is not join]
+            twice = any(each.side_of(part) is side and other in each.parts for each in theirs)
+            held = {each.side_of(part) for each in theirs} >= {*part.ends} and not part.is_end(side)
+            of_like = (
+                each
+                for each in piece.plan.joins
+                for one, by in each.sides
+                if by is side and _twins(one, part)
+            )
+            if twice or (held and not any(of_like)):
+                for meant in piece.plan.parts:
+                    fits = meant.stock is part.stock and meant not in join.parts
+                    if fits and _lacks(piece, meant, side, other, its, join):
+                        yield Slip(join, other, at, meant.name)
+
+
+def _twins(one: Part, other: Part) -> bool:
+    return one is not other and alike(one, other)
+
+
+def _lacks(piece: Piece, part: Part, side: Side, other: Part, its: Side, join: Join) -> bool:
+    """Whether a part is joined to nothing by a side, while its other end, or its like by that side, is so joined."""
+    if any(each.side_of(part) is side for each in piece.graph.joins_of(part)):
+        return False
+    for each in piece.plan.joins:
+        for holds, by, met, at in each.both_ways if each is not join else ():
+            if at.axis is its.axis and (
+                (holds is part and by is side.opposite and alike(met, other))
+                or (_twins(holds, part) and by is side and met is other)
+            ):
+                return True
+    return False
+
+
+def ends_unlike(piece: Piece, names: Collection[str]) -> Iterator[tuple[Slip, Slip]]:
+    """The words that lay one end of a part and its other otherwise on parts alike: each told as the other is."""
+    text, joins = piece.plan.provenance.tree.source.text, _own(piece, names)
+    for one, other in permutations(joins, 2):
+        ends = one.part_a is other.part_a and one.side_a is other.side_a.opposite
+        if ends and one.side_b is other.side_b.opposite and alike(one.part_b, other.part_b):
+            for here, there in _laid_unlike(one, other):
+                yield (
+                    Slip(one, one.part_a, here.span, text[slice(*there.span)]),
+                    Slip(other, one.part_a, there.span, text[slice(*here.span)]),
+                )
+
+
+def _own(piece: Piece, names: Collection[str]) -> list[Join]:
+    """The joins of some parts that the plan's own text tells as they are, those written last first."""
+    said = piece.plan.provenance
+    return [
+        join
+        for join in reversed(piece.plan.joins)
+        if not {part.name for part in join.parts}.isdisjoint(names)
+        and said.is_own(said.joins[join.index].statement)
+        and not (said.joins[join.index].flips or said.joins[join.index].like)
+    ]
+
+
+def _named(piece: Piece, join: Join) -> Iterator[tuple[tuple[Part, Side], tuple[Part, Side], Span]]:
+    """The two parts of a join, each with the other, and where the text has its name."""
+    said = piece.plan.provenance.joins[join.index]
+    for one, other, node in zip(join.sides, join.sides[::-1], (said.line.a, said.line.b), strict=True):
+        if node.part is not None:
+            at = said.statement.at(node.part.start, node.part.end)
+            if piece.plan.provenance.tree.source.text[slice(*at)] == one[0].name:
+                yield one, other, at
+
+
 def _unlike_a_twin(piece: Piece, join: Join) -> Iterator[Slip]:
     text = piece.plan.provenance.tree.source.text
     for twin in piece.plan.joins:
         if twin.side_a is join.side_a and twin.side_b.axis is join.side_b.axis and _of_like_parts(twin, join):
-            told = {each.side.axis: each for each in twin.placings if each.side is not None}
-            for placing in join.placings:
-                meant = told.get(placing.side.axis) if placing.side is not None else None
-                if meant is not None and (meant.side, meant.inset) != (placing.side, placing.inset):
-                    yield Slip(join, join.part_a, placing.span, text[slice(*meant.span)])
+            for placing, meant in _laid_unlike(join, twin):
+                yield Slip(join, join.part_a, placing.span, text[slice(*meant.span)])
+
+
+def _laid_unlike(join: Join, other: Join) -> Iterator[tuple[Placing, Placing]]:
+    """The words of two joins that lay their parts unlike along one axis."""
+    told = {each.side.axis: each for each in other.placings if each.side is not None}
+    for placing in join.placings:
+        meant = told.get(placing.side.axis) if placing.side is not None else None
+        if meant is not None and (meant.side, meant.inset) != (placing.side, placing.inset):
+            yield placing, meant
 
 
 def _of_like_parts(one: Join, other: Join) -> bool:
-    return all(a is not b and alike(a, b) for a, b in zip(one.parts, other.parts, strict=True))
+    return all(map(_twins, one.parts, other.parts))
 
 
 def _copied_along(piece: Piece, join: Join) -> Iterator[Slip]:
     """Where the same side of a part is joined to one like the other already: the nearest like it of which none is."""
-    said = piece.plan.provenance.joins[join.index]
-    for (part, side), (other, _), node in zip(
-        join.sides, join.sides[::-1], (said.line.a, said.line.b), strict=True
-    ):
+    for (part, side), (other, _), at in _named(piece, join):
         here = [
             each for each in piece.graph.joins_of(part) if each.side_of(part) is side and each is not join
         ]
-        if node.part is None or not any(alike(each.other(part), other) for each in here):
+        if not any(alike(each.other(part), other) for each in here):
             continue
-        at = said.statement.at(node.part.start, node.part.end)
-        if piece.plan.provenance.tree.source.text[slice(*at)] != part.name:
-            continue
-        fellows = [each for each in piece.plan.parts if alike(each, part) and each not in join.parts]
+        fellows = [each for each in piece.plan.parts if _twins(each, part) and each not in join.parts]
         for meant in sorted(fellows, key=lambda each: abs(each.index - part.index)):
             if all(each.side_of(meant) is not side for each in piece.graph.joins_of(meant)):
                 yield Slip(join, other, at, meant.name)

@@ -44,10 +44,11 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from _levelled(context, finding, finding.fact)
         return
     if isinstance(finding.fact, Meant):
-        told = (finding.fact.edit,), f"write `{finding.fact.edit.new}`"
+        edits = [each for each in (finding.fact.edit, finding.fact.instead) if each is not None]
+        told = (((each,), f"write `{each.new}`") for each in edits)
         # Of two that lie in one another, or so, a step may as well be meant that leaves a gap.
         asks = finding.fact.likely or (finding.fact.of_stock and len(context.piece.placement.misfits) < 2)
-        yield from fitting(context, finding, iter([told]), asks=asks, larger=True)
+        yield from fitting(context, finding, told, asks=asks, larger=True)
         return
     fault = finding.judged(Misfit)
     cause, turned, either, sure = fault.cause, fault.turned, False, False

@@ -45,6 +45,14 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet | Meant) -> Told
         says = (
             f"With `{fault.was}`, as its {line} says, {fault.part.name} does not fit the rest of the piece."
         )
+        if fault.instead is not None:
+            says = (
+                f"One end of {fault.part.name} is laid `{fault.was}` and the other `{fault.edit.new}`: so parts do not "
+                "fit."
+            )
+            return Told(says, [f"Write `{fault.edit.new}` at both ends, or `{fault.was}` at both."])
+        if fault.join is not None and fault.edit.new in piece.plan.part_by_name:
+            says = f"This join names {fault.was}, and {fault.edit.new} is joined to nothing here: so parts do not fit."
         if fault.of_stock:
             says = f"With `{fault.was}` parts do not fit: {fault.part.stock.name} measures {fault.edit.new}."
         return Told(says, [f"Write `{fault.edit.new}` there: then all parts lie as they are joined."])
