@@ -96,8 +96,11 @@ class Mutant(NamedTuple):
 
 
 def mutants(path: str, text: str) -> Iterator[Mutant]:
-    """Comparisons turned, ``and`` for ``or``, ``+`` for ``-``, ``min`` for ``max``, no ``not``, numbers one off."""
-    for node in ast.walk(ast.parse(text)):
+    """Comparisons turned, ``and`` for ``or``, ``+`` for ``-``, ``min`` for ``max``, no ``not``, numbers one off: of all
+    that may matter."""
+    tree = ast.parse(text)
+    idle = set(map(id, what_cannot_matter(tree)))
+    for node in (each for each in ast.walk(tree) if id(each) not in idle):
         match node:
             case ast.Compare(left=left, ops=[op], comparators=[right]):
                 yield from between(path, text, left, right, TURNED[type(op)])
@@ -113,6 +116,55 @@ def mutants(path: str, text: str) -> Iterator[Mutant]:
             case ast.Constant(value=bool() | int() | float() as value) if node.end_col_offset:
                 new = repr(not value if isinstance(value, bool) else value + 1)
                 yield Mutant(path, node.lineno, node.col_offset, node.end_col_offset, new)
+
+
+TOLERANCES = {"NIL", "ROUNDING", "ON", "TOUCH", "STILL", "SOLVED", "LEAST_DIVISOR"}
+SIGNS = {"sign", "toward"}
+FLAGS = {"strict", "frozen", "slots"}
+
+
+def what_cannot_matter(tree: ast.Module) -> Iterator[ast.AST]:
+    """The nodes that are not changed, for what they would do otherwise is the same whatever the code.
+
+    Whether a comparison with a tolerance of sums of lengths holds at the tolerance itself: no length lies just so far
+    beyond a limit, to the last bit. ``strict``, where both are as long by what made them; ``frozen`` and ``slots``, of
+    what nobody changes. Times a sign or by it, which is -1 or 1; a sign at 0, which it never is. Which of two equal
+    numbers is the less. How much finer than to a millionth numbers are rounded that are compared.
+    """
+    tolerances = TOLERANCES | {
+        name.id
+        for each in tree.body
+        if isinstance(each, ast.Assign) and is_fine(each.value)
+        for name in each.targets
+        if isinstance(name, ast.Name)
+    }
+    for node in ast.walk(tree):
+        match node:
+            case ast.keyword(arg=name, value=ast.Constant(True)) if name in FLAGS:
+                yield node.value
+            case ast.Call(func=ast.Name("round"), args=[_, ast.Constant(int() as digits)]) if digits > 5:
+                yield node.args[1]
+            case ast.BinOp(op=ast.Mult() | ast.Div(), right=right) if last_name(right) in SIGNS:
+                yield node
+            case ast.IfExp(test=ast.Compare(left=one, comparators=[other]) as test, body=body, orelse=orelse):
+                if {ast.dump(one), ast.dump(other)} == {ast.dump(body), ast.dump(orelse)}:
+                    yield test
+            case ast.Compare(
+                left=left, ops=[ast.Lt() | ast.LtE() | ast.Gt() | ast.GtE()], comparators=[right]
+            ):
+                sign = last_name(left) in SIGNS and ast.unparse(right) == "0"
+                terms = (*ast.walk(left), *ast.walk(right))
+                if sign or any(is_fine(each) or last_name(each) in tolerances for each in terms):
+                    yield node
+
+
+def last_name(node: ast.AST) -> str:
+    return node.id if isinstance(node, ast.Name) else node.attr if isinstance(node, ast.Attribute) else ""
+
+
+def is_fine(node: ast.AST) -> bool:
+    """Whether it is a number so small that no builder measures it."""
+    return isinstance(node, ast.Constant) and isinstance(node.value, float) and 0 < node.value < 1e-4
 
 
 def between(path: str, text: str, left: ast.expr, right: ast.expr, word: str) -> Iterator[Mutant]:
@@ -158,42 +210,6 @@ def explained() -> set[str]:
     """The survivors that are explained, without their line numbers: the lines that are not indented."""
     lines = EXPLAINED.read_text(encoding="utf-8").splitlines() if EXPLAINED.exists() else []
     return {line for line in lines if "  ->  " in line and not line.startswith(" ")}
-
-
-TOLERANCES = {"NIL", "ROUNDING", "TOUCH"}
-SIGNS = {"sign", "toward"}
-FLAGS = {"strict", "frozen", "slots"}
-
-
-def of_a_class(mutant: Mutant, text: str) -> bool:
-    """Whether a mutant is one of those that ``explained_survivors.txt`` explains all at once, at its top."""
-
-    def changed(left: ast.expr, right: ast.expr) -> bool:
-        ends = (left.end_lineno, left.end_col_offset or 0), (right.lineno, right.col_offset)
-        return ends[0] <= (mutant.line, mutant.start) and (mutant.line, mutant.end) <= ends[1]
-
-    def name_of(node: ast.expr) -> str:
-        return node.id if isinstance(node, ast.Name) else node.attr if isinstance(node, ast.Attribute) else ""
-
-    def fine(node: ast.AST) -> bool:
-        small = isinstance(node, ast.Constant) and isinstance(node.value, float) and 0 < node.value < 1e-4
-        return small or (isinstance(node, ast.Name) and node.id in TOLERANCES)
-
-    for node in ast.walk(ast.parse(text)):
-        match node:
-            case ast.keyword(arg=name, value=ast.Constant(value=True) as value) if name in FLAGS:
-                if (value.lineno, value.col_offset) == (mutant.line, mutant.start):
-                    return True
-            case ast.BinOp(left=left, op=ast.Mult() | ast.Div(), right=right) if changed(left, right):
-                return name_of(right) in SIGNS
-            case ast.Compare(
-                left=left, ops=[ast.Lt() | ast.LtE() | ast.Gt() | ast.GtE()], comparators=[right]
-            ):
-                if changed(left, right) and name_of(left) in SIGNS and ast.unparse(right) == "0":
-                    return True
-                if changed(left, right):
-                    return any(map(fine, (*ast.walk(left), *ast.walk(right))))
-    return False
 
 
 class Trying(Plugin):
@@ -313,8 +329,7 @@ class Trying(Plugin):
                 with log.open("a", encoding="utf-8") as out:
                     print(json.dumps(known[told]), file=out)
             by = known[told]["by"]
-            known_well = re.sub(r":\d+:", ":", told, count=1) in may_live
-            cannot_matter = known_well or of_a_class(mutant, texts[mutant.path])
+            cannot_matter = re.sub(r":\d+:", ":", told, count=1) in may_live
             end = "died" if by else "explained" if cannot_matter else "lived"
             ends[end] += 1
             told_end = f"died by {by}" if by else end.upper()

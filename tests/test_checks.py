@@ -496,6 +496,44 @@ def test_longer_screw_that_is_offered_heals() -> None:
     assert rules(frame(screws=f"screws {offered}")) == set()
 
 
+TWO_JOINTS = """\
+plan "Two joints"
+    seen from nowhere
+stock wood of cherry, 3/4 x 2-1/2
+stock other of red oak, 3/4 x 2-1/2
+part stile, third of wood, 30 long, upright, facing front
+part rail of wood, 13 long, crosswise, facing front
+part post of {stock}, 30 long, upright, facing front
+part bar of {stock}, 13 long, crosswise, facing front
+join rail.left to stile.right
+    flush top, front
+    pockets 2 in {face}
+    screws fine 3/4
+join bar.left to post.right
+    flush top, front
+    pockets 2 in back
+    screws fine 1-1/2
+join post.left to third.right as dowels
+    flush top, front
+    glued
+join rail.right to third.left as dowels
+    flush top, front
+    glued
+"""
+
+
+@pytest.mark.parametrize(
+    ("stock", "face", "inches"),
+    [("other", "back", "1-1/4"), ("wood", "back", "1-1/2"), ("wood", "front", "1-1/2")],
+)
+def test_screws_are_as_long_as_those_of_joints_alike(stock: str, face: str, inches: str) -> None:
+    """Both lengths hold; of two joints of one stock drilled in like faces the other's is meant."""
+    (found,) = [
+        each for each in findings(TWO_JOINTS.format(stock=stock, face=face)) if each.rule == "short-grip"
+    ]
+    assert found.joint == "rail.left" and found.repairs[0].says.startswith(f"Use fine {inches} in screws")
+
+
 # ---------------------------------------------------------------- words
 
 

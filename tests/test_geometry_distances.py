@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import combinations, combinations_with_replacement, product
-from math import dist, inf
+from math import cos, dist, inf, radians, sin
 
 import numpy as np
 import pytest
@@ -15,9 +15,9 @@ from scipy.optimize import linprog, minimize
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import BoxTree, meets_box, overlapping_pairs
-from planlint.geometry.shapes.convex import gap_between, point
+from planlint.geometry.shapes.convex import Rim, disc, furthest, gap_between, oval, point
 from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
-from planlint.geometry.shapes.vectors import minus, plus, scaled
+from planlint.geometry.shapes.vectors import dot, minus, plus, scaled
 from tests.solids import Array, tried, vector
 
 # Whole and free coordinates: whole ones make segments parallel, crossing, touching and of no length.
@@ -189,3 +189,30 @@ def test_known_distances() -> None:
     assert segment_to_box((-1, 0.5, 0.5), (3, 0.5, 0.5), cube) == pytest.approx(-1)
     assert segment_to_box((-1, 0.5, 1), (3, 0.5, 1), cube) == pytest.approx(0)
     assert scaled(vector([1, 2, 3]), 2) == (2, 4, 6)
+
+
+@pytest.mark.parametrize("most", [1.0, 0.75, 0.2, -0.4])
+@pytest.mark.parametrize("tipped", [0.0, 35.0, 70.0])
+def test_the_furthest_point_of_a_round_body_that_a_plane_cuts_off(most: float, tipped: float) -> None:
+    """Against every degree of its rims: what is cut off reaches ``most`` of their first half axis, on its side."""
+    axis = (sin(radians(tipped)), 0.0, cos(radians(tipped)))
+    far = oval((4.0, 1.0, 2.0), axis, 0.5, (0.0, 0.0, 1.0))
+    hull = (disc((0.0, 0.0, 0.0), axis, 0.5)._replace(most=most), far._replace(most=most))
+    rims = [point_of for rim in hull for point_of in _round(rim)]
+    for n, m in product(range(0, 360, 24), range(-80, 90, 20)):
+        way = (
+            cos(radians(n)) * cos(radians(m)),
+            sin(radians(n)) * cos(radians(m)),
+            sin(radians(m)),
+        )
+        found = furthest(hull, way)
+        most_far = max(dot(each, way) for each in rims)
+        assert dot(found, way) == pytest.approx(most_far, abs=1e-3)
+        assert min(dist(found, each) for each in rims) < 0.02
+
+
+def _round(rim: Rim) -> list[Vector]:
+    """The points of a rim, degree by degree, and the two at which the plane cuts it."""
+    shares = [(cos(radians(n)), sin(radians(n))) for n in range(360)]
+    ends = [(rim.most, sign * (1 - rim.most**2) ** 0.5) for sign in (1, -1)]
+    return [plus(plus(rim.centre, rim.u, u), rim.v, v) for u, v in (*shares, *ends) if u <= rim.most + 1e-12]

@@ -506,3 +506,19 @@ def test_who_looks_along_a_face_sees_little_of_a_mouth_in_it() -> None:
     path = Path(__file__).parent / "pieces" / "wall_desk_shut_but_for_a_slit.plan"
     (found,) = inspect_text(PlanText("desk.plan", path.read_text("utf-8"))).told
     assert (found.rule, found.grade) == ("hole-in-sight", Grade.ADVICE)
+
+
+@pytest.mark.parametrize("at", [0.0, 30.0, 150.0, 290.0, 300.0])
+def test_people_walk_along_a_long_piece(at: float) -> None:
+    """Who looks at a place stands round as much of the piece as lies within reach of it, as if it were no longer."""
+    viewer, seen = Viewer(), (Side.FRONT,)
+    reach = max(viewer.distances)
+    assert 60 < reach < 150, "the piece is longer both ways than anybody stands off"
+    near = Box((max(0.0, at - reach), 0.0, 0.0), (min(300.0, at + reach), 20.0, 30.0))
+    long, short = (
+        arcs(Box((0.0, 0.0, 0.0), (300.0, 20.0, 30.0)), seen, viewer, 60.0, (at, 10.0, 10.0)),
+        arcs(near, seen, viewer, 60.0),
+    )
+    ours, theirs = ([x for place in sorted(each[0].places) for x in place] for each in (long, short))
+    assert ours == pytest.approx(theirs)
+    assert all(near.low[0] - reach <= x <= near.high[0] + reach for x, _ in long[0].places)

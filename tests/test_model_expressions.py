@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 
 import pytest
@@ -110,6 +111,28 @@ def test_a_long_sum_is_walked_and_deep_brackets_are_refused() -> None:
         nested = operation("-", number(1), nested)
     with pytest.raises(Refusal, match="nested too deep"):
         evaluate(nested, Scope("in"))
+
+
+@pytest.mark.parametrize("operator", ["+", "-"])
+def test_brackets_may_be_as_deep_on_the_left_as_on_the_right(operator: str) -> None:
+    def deepest(turn: Callable[[Expression], Expression]) -> int:
+        nested: Expression = number(1)
+        for count in range(200):
+            nested = turn(nested)
+            try:
+                evaluate(nested, Scope("in"))
+            except Refusal:
+                return count
+        return 200
+
+    right = deepest(lambda inner: operation(operator, number(1), _most(inner)))
+    assert right == deepest(lambda inner: operation(operator, _most(inner), number(1)))
+    assert 2 * right <= deepest(lambda inner: operation(operator, number(1), inner)) <= 2 * right + 1
+    assert 20 < right < 100
+
+
+def _most(inner: Expression) -> Expression:
+    return Call("max", (inner, number(0)), 0, 0)
 
 
 def test_numbers_that_run_away_are_refused() -> None:

@@ -1,7 +1,7 @@
 """Faces that should lie in one surface."""
 
 from collections.abc import Iterator
-from math import atan2, cos, degrees, pi, radians, sin
+from math import atan2, cos, degrees, radians
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
@@ -91,19 +91,19 @@ def stepped_face(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 
 def _mitre(join: Join) -> UnlikeMitre | None:
-    """Two ends cut across the width that meet, lying in one surface; ``None`` of any other joint."""
+    """Two ends cut across the width that meet square to one another, lying in one surface; ``None`` of any other joint,
+    as of a scarf."""
     a, b = join.part_a, join.part_b
     cut_a, cut_b = a.cut_at(join.side_a), b.cut_at(join.side_b)
     if cut_a is None or cut_b is None or a.tapers or b.tapers or a.facing.axis is not b.facing.axis:
         return None
     across = cut_a.long_at.axis is a.across and cut_b.long_at.axis is b.across
-    total = radians(float(cut_a.angle + cut_b.angle))
-    if not across or a.turn != b.turn or a.width == b.width or not 0 < total < pi:
+    if not across or a.turn != b.turn or a.grain is b.grain or a.width == b.width:
         return None
     first, second = float(a.width), float(b.width)
-    even = atan2(second / first - cos(total), sin(total))
+    even = degrees(atan2(second, first))
     longs = first / cos(radians(float(cut_a.angle))), second / cos(radians(float(cut_b.angle)))
-    return UnlikeMitre(join, longs, (degrees(even), degrees(total - even)))
+    return UnlikeMitre(join, longs, (even, 90 - even))
 
 
 def _surface_axis(join: Join) -> Axis | None:

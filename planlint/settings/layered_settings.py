@@ -210,8 +210,6 @@ def _matches(name: str, pattern: str) -> bool:
     from fnmatch import fnmatchcase  # noqa: PLC0415 - only where the settings exclude something
 
     pattern = pattern.replace("\\", "/").removeprefix("./").rstrip("/")
-    if not pattern:
-        return False
     pieces = name.split("/")
     starts = ["/".join(pieces[:end]) for end in range(1, len(pieces) + 1)]
     if "/" not in pattern:

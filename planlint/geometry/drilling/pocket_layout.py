@@ -220,7 +220,7 @@ def stations(
         assert row.origin is not None
         return sorted(_measured_from(body, row.origin, frame, float(distance)) for distance in row.at)
     if row.last is not None:
-        return _between_ends(row, width)
+        return _between_ends(row, float(row.last), width)
     if row.every is not None:
         pitch, first = float(row.every), float(row.first or 0)
         count = whole_down((width - first - end_margin(settings)) / pitch) + 1
@@ -231,9 +231,9 @@ def stations(
     return laid_out(row.count or 1, frame, allowed, settings.bore_spacing)
 
 
-def _between_ends(row: PocketRow, width: float) -> list[float]:
+def _between_ends(row: PocketRow, last: float, width: float) -> list[float]:
     """A row that keeps both its ends: the rest evenly between, so many or no further apart than asked."""
-    first, last = float(row.first or 0), float(row.last or 0)
+    first = float(row.first or 0)
     if row.origin is not None and row.origin.sign > 0:
         first, last = last, first
     between = width - first - last

@@ -285,11 +285,9 @@ class Body:
         for low, high in sorted(
             each for gone in self.own_removals if (each := _clip_to_cell(a, d, gone)) is not None
         ):
-            if low > at + STILL:
+            if min(low, end) > at + STILL:
                 found.append((at, min(low, end)))
             at = max(at, high)
-            if at >= end:
-                break
         if end > at + STILL:
             found.append((at, end))
         return found
