@@ -10,6 +10,7 @@ import pytest
 from planlint.checks.registry import By, hangs_on
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
+from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.stock import Stock
 from planlint.model.workshop import Settings
 from planlint.repairs.mended_plan import Mending
@@ -18,6 +19,7 @@ from planlint.repairs.open_choices import open_choices
 from planlint.rulebook.rule_files import Case
 from planlint.text.source import PlanText
 from tests.test_mend import asked
+from tests.test_pieces import FOLDER as PIECES
 from tests.test_placement_open_rings import ROW, TABLE, WINGS, changed
 
 DRAWER = """\
@@ -1040,6 +1042,62 @@ def test_a_slip_is_mended_as_the_rest_of_the_plan_is_told(sound: str, old: str, 
     before, after = old.join(sound.split(old)[:nth]), old.join(sound.split(old)[nth:])
     assert not mended(sound).before.findings
     assert mended(before + new + after).source.text == sound
+
+
+HEAD_LOW = "join hoofd_onder.left to stijl_hl.right as mortise and tenon, tenon 25 long, 10 thick, 50 wide"
+POST_BR, PLUGGED = (
+    "join post_br.top to top.bottom",
+    "screws 1 through top, gauge 8, 2 long, sunk 1/4, plugged",
+)
+
+
+@pytest.mark.parametrize(
+    ("piece", "old", "new", "line"),
+    [
+        # What is let in at one end is let in at the other, before it is cut short.
+        (
+            "garden_kneeler", "side_r.left as dado", "side_r.left",
+            "join platform.right to side_r.left as dado",
+        ),
+        # A part that counts what it is let in by is not longer by that; one that counts a thickness too seldom is.
+        (
+            "garden_kneeler", "strip, wide - 2 * 3/4", "strip, wide - 3/4",
+            "part skirt_f, skirt_b of strip, wide - 1-1/2 long, crosswise, facing front",
+        ),
+        # The distance that is said elsewhere is meant, in a piece of many joints too; no sum is made another.
+        (
+            "cot_metric", f"{HEAD_LOW}\n    200 from", f"{HEAD_LOW}\n    20 from", "20 cm from bottom",
+        ),
+        # A row of screws is told as at parts alike: through the same part, into inserts.
+        (
+            "coat_rack_hat_shelf", "2 from left\n    flush top\n    screws 3 from 1 to 1 of bottom through back",
+            "2 from left\n    flush top\n    screws 3 from 1 to 1 of bottom through bracket_1",
+            "screws 3 from 1 to 1 of bottom through back, gauge 8, 2 long",
+        ),
+        (
+            "cot_metric", "stijl_vl, M6, 100 mm long, into inserts", "stijl_vl, M6, 100 mm long",
+            "bolts 2 through stijl_vl, M6, 100 mm long, into inserts",
+        ),
+        # A side at which most parts alike are joined is joined as theirs is: a bracket's top, one of four posts.
+        ("coat_rack_hat_shelf", "for n in 1 to 3", "for n in 1 to 2", "join bracket_3.top to shelf.bottom"),
+        ("wine_rack", f"{POST_BR}\n    {PLUGGED}\n", "", POST_BR),
+    ],
+    ids=["dado", "counted", "said", "through", "inserts", "bracket", "post"],
+)  # fmt: skip
+def test_a_slip_in_a_piece_is_mended_as_its_builder_meant(piece: str, old: str, new: str, line: str) -> None:
+    text = (PIECES / f"{piece}.plan").read_text("utf-8")
+    assert text.count(old) == 1
+    mending = mended(text.replace(old, new))
+    assert mending.before.told
+    assert mending.after.told == ()
+    assert line in [each.strip() for each in mending.source.text.splitlines()]
+
+
+def test_what_leans_in_a_piece_that_stands_on_the_floor_misfits_and_is_no_fault_of_ours() -> None:
+    text = (PIECES / "hen_house_lean_to.plan").read_text("utf-8")
+    inspection = inspect_text(PlanText("hen.plan", text.replace("* tan(slope)", "* sin(slope)")))
+    assert not inspection.crashed
+    assert {each.rule for each in inspection.told} == {"misfit"}
 
 
 HORSE = """\

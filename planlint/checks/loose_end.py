@@ -70,6 +70,7 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
     reach, far = (rule.limit(name, piece.settings) for name in ("reach", "reach of a twin"))
     tree: BoxTree | None = None
     twins: dict[tuple[object, ...], list[Join]] = {}
+    many, told = Counter(map(_kind, piece.plan.parts)), list[Part]()
     for part in piece.plan.parts:
         joins = piece.graph.joins_of(part)
         holding = [join for join in joins if not join.rests]
@@ -100,6 +101,7 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
                     and not (beside and _tied(piece, part, other))
                     and not _moves(piece, other)
                 ):
+                    told.append(part)
                     yield LooseEnd(
                         part, side, other, _opposed(piece, part, side, other), found[0].gap, held, twin
                     )
@@ -111,6 +113,8 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
                 free = twin and index not in joined and fixed(part, other)
                 if free and _touches(piece, part, side, other):
                     yield LooseEnd(part, side, other, _opposed(piece, part, side, other), 0.0, held, twin)
+        others = many[_kind(part)] - 1
+        yield from _as_most(piece, part, twins, others) if part not in told and others > 1 else ()
 
 
 @of_piece
@@ -224,6 +228,24 @@ def _fewer(
             yield side, holding[0], holding  # What is like its own bearer, and lies there as well.
 
 
+def _as_most(
+    piece: Piece, part: Part, twins: dict[tuple[object, ...], list[Join]], others: int
+) -> Iterator[LooseEnd]:
+    """A side that no join names and that touches what most of the ``others`` like it are joined to there. Two of a pair
+    say nothing of one another, and what is joined to one that is held, as boards of a panel are, is held by that."""
+    piece.tick()
+    joins, near = piece.graph.joins_of(part), piece.graph.neighbours(part)
+    named = {side for join in joins for side in _named(join, part)}
+    for side in (each for each in SIDES if each not in named):
+        held = [(each, join) for join in twins[_like(part, side)] for each in join.parts if alike(each, part)]
+        if 2 * len({each.index for each, _ in held}) <= others or any(each in near for each, _ in held):
+            continue
+        for other, twin in {join.other(each): join for each, join in held}.items():
+            apart = other not in near and piece.placement.fixed_together(part, other)
+            if apart and _touches(piece, part, side, other):
+                yield LooseEnd(part, side, other, _opposed(piece, part, side, other), 0.0, joins[0], twin)
+
+
 def twins_of(piece: Piece, end: LooseEnd) -> list[Join]:
     """The joins of parts like that of an end, at its side, to parts like the one that it touches; none where the part
     is held by such a one itself."""
@@ -260,7 +282,11 @@ def _like_part(join: Join, side: Side, part: Part) -> Part:
 
 def alike(one: Part, other: Part) -> bool:
     """Whether two parts are of one stock and measure and stand alike."""
-    return one.length == other.length and _like(one, one.facing) == _like(other, other.facing)
+    return _kind(one) == _kind(other)
+
+
+def _kind(part: Part) -> tuple[object, ...]:
+    return part.length, *_like(part, part.facing)
 
 
 def _tied(piece: Piece, part: Part, other: Part) -> bool:

@@ -98,7 +98,9 @@ def _ways(piece: Piece, found: Sequence[Finding]) -> Iterator[tuple[Meant, Seque
         others = chain(others, _joins(piece, misnamed(piece, names)))
     if not any(each.rule in _TELL_WHY for each in found):
         others = chain(others, _joins(piece, slips_in_joins(piece, names)))
-    yield from ((way, wrong) for way in others)
+    # What else would spoil those parts may have the same cause, and then goes with it.
+    bound = [each for each in stops if not names.isdisjoint(each.parts)]
+    yield from ((way, bound) for way in others)
 
 
 def _tells_why(found: Finding) -> bool:

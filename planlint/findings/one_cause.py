@@ -29,6 +29,7 @@ FOLLOW: Mapping[str, frozenset[str]] = {
     "mitre-breakout": frozenset({"breakout", "near-end", "close-spacing", "tip-through"}),
     "askew": frozenset({"overlap", "apart", "free-to-slide"}),
     "poor-fit": frozenset({"fastener-fit"}),
+    "fastener-fit": frozenset({"screws-meet"}),
 }  # fmt: skip
 """For a rule those whose findings at the same joint go with its own: drilled in the other part, in thicker stock or
 elsewhere along the mitre, the screw is another one. Basis: our own judgement."""

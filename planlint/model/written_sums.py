@@ -95,6 +95,23 @@ def last_term(expression: Expression, scope: Scope) -> tuple[Fraction, Fraction,
     return times, value.number * (1 if value.is_length else scope.factor), term
 
 
+def terms(whole: Expression, scope: Scope) -> Iterator[tuple[Fraction, Fraction, Expression]]:
+    """What a sum adds or takes away, from its end: as ``last_term`` tells each."""
+    while isinstance(whole, Operation):
+        found = last_term(whole, scope)
+        if found is not None:
+            yield found
+        whole = whole.left
+
+
+def counted(plan: Plan, part: Part, word: str, by: Fraction) -> bool:
+    """Whether one term of the sum that tells a measure of a part is ``by`` inches: it was not forgotten."""
+    said = plan.provenance.parts.get(part.name)
+    first = said.measures.get(word) if said is not None else None
+    sums = (first, *_behind(plan, first)) if first is not None else ()
+    return any(times * size == by for each in sums for times, size, _ in terms(each.expression, each.scope))
+
+
 def counted_off(
     plan: Plan, part: Part, word: str, by: Fraction, takes: Collection[Fraction], ends: int
 ) -> bool:
@@ -110,13 +127,9 @@ def counted_off(
         if isinstance(whole, Operation) and whole.operator == "/" and isinstance(whole.right, Number):
             parts = whole.right.value
             whole = whole.left
-        found = last_term(whole, each.scope)
-        while isinstance(whole, Operation) and not (found and found[1] in takes):
-            whole = whole.left
-            found = last_term(whole, each.scope)
-        if found is not None and found[1] in takes:
-            more = by * parts / found[1]
-            two_ends = ends == 2 == abs(found[0]) and parts == 1
-            if abs(more) == 1 and found[0] * (found[0] + more) > 0 and not two_ends:
+        for times, size, _ in terms(whole, each.scope):
+            more = by * parts / size if size in takes else 0
+            two_ends = ends == 2 == abs(times) and parts == 1
+            if abs(more) == 1 and times * (times + more) > 0 and not two_ends:
                 return True
     return False

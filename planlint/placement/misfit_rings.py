@@ -252,7 +252,8 @@ def _excesses(
     settles an equation the amount is ``None``.
     """
     equations = Equations(
-        JointGraph(replace(graph.plan, parts=tuple(parts), joins=tuple(joins)), graph.limits)
+        # What is told without a joint is among the joins here, as far as it lies in the loop.
+        JointGraph(replace(graph.plan, parts=tuple(parts), joins=tuple(joins), spacings=()), graph.limits)
     )
     system = System(len(parts))
     found = []

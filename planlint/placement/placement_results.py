@@ -27,7 +27,7 @@ class Unlike(NamedTuple):
 
 
 class Remade(NamedTuple):
-    """A join that would fit made as another is: let in as deep, or at its parts' far faces as the mirror image."""
+    """A join that would fit made as another is: let in so, as deep, or at its parts' far faces as the mirror image."""
 
     join: Join
     made: Join

@@ -11,7 +11,7 @@ from itertools import chain, islice
 
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part, Plan
-from planlint.model.written_sums import common_name, counted_off
+from planlint.model.written_sums import common_name, counted, counted_off
 from planlint.placement.contradictions import Tried, solved
 from planlint.placement.copied_names import copied_names, other_names
 from planlint.placement.drawer_fits import drawer_fits
@@ -31,7 +31,7 @@ from planlint.placement.retold_joins import (
 )
 from planlint.placement.round_lengths import roundness, slip
 
-MOST_SOLVED = 10_000
+MOST_SOLVED = 20_000
 """Joins solved again in search of what closes the rings of one plan: half a second (own judgement)."""
 FEW_ALIKE = 1
 """Parts that measure as one does, with which it may still have been measured wrong (own judgement)."""
@@ -44,9 +44,6 @@ _MOST_NAMES = 24
 """Other names tried for what the joins of a ring meet, where no length is likely (own judgement)."""
 MOST_RETOLD = 8
 """Joins of a ring that are laid in trial as others like them are (own judgement)."""
-_ROUNDS = 25
-"""Times as long a plan with several faults takes to solve as one with a single fault. Basis: those of
-contradictions.py, 8 rounds of 3 suspects, and the first."""
 
 
 class Closings:
@@ -159,7 +156,8 @@ class Closings:
         is rounder."""
         mine = self._rank(fault, proved)
         for each in likely:
-            upto = -1 if akin(each.part, proved.part) else None
+            # Where nothing is known to be forgotten, at how many ends a part is joined tells little.
+            upto = 2 if mine[0] else -1 if akin(each.part, proved.part) else None
             if (
                 each.part not in (proved.part, *proved.others)
                 and self._rank(fault, each)[:upto] == mine[:upto]
@@ -191,7 +189,8 @@ class Closings:
             each.span for each in self._graph.parts if akin(each, closing.part) and each.length == closing.now
         }
         few = max(more, -len(lines - {closing.part.span})) >= -FEW_ALIKE
-        ends = ends_forgotten(self._graph, closing) if few else 0
+        there = isinstance(by, Fraction) and counted(self._graph.plan, closing.part, word, by)
+        ends = ends_forgotten(self._graph, closing) if few and not there else 0
         return not (off or ends), -more, -ends, -among_all, -joined_ends(self._graph, closing), -rounder
 
     def _with_distance(self, fault: Misfit, proved: Closing | None) -> Misfit:
@@ -214,6 +213,8 @@ class Closings:
         two = disagreeing(self._graph.plan.unit, found)
         if two is not None:
             return fault._replace(cause=two[0], doubts=(two[1],))
+        as_said = [each for each in found if each.inset and each.inset in said]
+        found = as_said if len({each.placing.span for each in as_said}) == 1 else found
         distance = found[0] if len({each.placing.span for each in found}) == 1 else None
         if distance is None:
             return fault
@@ -391,8 +392,9 @@ class Closings:
 
     def _tried(self, plan: Plan) -> Tried | None:
         """A changed plan solved; none where too much was solved already."""
-        self._may_solve -= len(plan.joins) * (1 if self._faults < 2 else _ROUNDS)
         if self._may_solve < 0:
             return None
         graph = JointGraph(plan, self._graph.limits)
-        return Tried(graph, *solved(graph))
+        tried = Tried(graph, *solved(graph))
+        self._may_solve -= len(plan.joins) * tried.solution.passes
+        return tried

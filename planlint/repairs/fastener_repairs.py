@@ -1,6 +1,7 @@
 """Repairs of screws, bolts and nails through a face: other lengths, other places, thicker wood; another metal."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from planlint.checks.fastener_fit import DriveFault
@@ -8,12 +9,13 @@ from planlint.checks.screws_meet import DriveMeets
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow
 from planlint.geometry.drilling.screw_clashes import Rod
-from planlint.language.syntax_tree import FastenersLine, ScrewMetal
+from planlint.language.syntax_tree import FastenersLine, JoinLine, ScrewMetal
 from planlint.model.directions import side_of
 from planlint.model.join_details import PocketRow
+from planlint.placement.retold_joins import fellow_joins, other_ends
 from planlint.repairs.drilling_repairs import set_out_anew
-from planlint.repairs.join_edits import length_edit, phrase
-from planlint.repairs.line_edits import add_detail, change
+from planlint.repairs.join_edits import held_like, length_edit, phrase
+from planlint.repairs.line_edits import add_detail, change, rewrite
 from planlint.repairs.part_repairs import thicker
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.rulebook.limits import NIL
@@ -27,6 +29,7 @@ _STEPS = (2, 4, 6, 8, 12, 16)
 def fastener_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
     """A length that holds and stays inside; a row spread evenly where the parts meet; or thicker wood."""
     fault = finding.judged(DriveFault)
+    yield from _as_at_its_like(context, fault)
     if finding.kind in {"edge", "misses"}:
         made = fault.row.fastening
         if made.row.count is None or made.row.last is not None or made.line is not None:
@@ -38,6 +41,30 @@ def fastener_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
         return
     yield from _other_length(context, fault)
     yield from thicker(context, fault.row.into.part)
+
+
+def _as_at_its_like(context: Context, fault: DriveFault) -> Iterator[Proposal]:
+    """The row told as at the other end of its part, or at parts alike: through the other part, into inserts, or so."""
+    graph, join = context.piece.graph, fault.row.join
+    head, statement = context.at(join.span), context.at(fault.row.fastening.span)
+    number = join.fastenings.index(fault.row.fastening)
+    node = context.node(head, JoinLine)
+    if head is statement or node.others or node.a.part is None or node.b.part is None:
+        return
+    a, b = (context.words(head, each) for each in (node.a.part, node.b.part))
+    a_on = join.side_a, join.part_b, join.side_b
+    beside = (
+        each
+        for each in graph.joins_of(join.part_b)
+        if (each.side_a, each.part_b, each.side_b) == a_on and each.part_a.twin_of(join.part_a)
+    )
+    for other in (*other_ends(graph, join), *beside, *fellow_joins(graph, join)):
+        if len(other.fastenings) != len(join.fastenings):
+            continue
+        bare = replace(other, pockets=(), screws=None, glue=None, slotted=False)
+        words = held_like(context, bare, a, b)[number]
+        if words != context.line(statement):
+            yield Proposal((rewrite(statement, words),), f"hold {join.name} as {other.name} is held")
 
 
 def _other_length(context: Context, fault: DriveFault) -> Iterator[Proposal]:

@@ -26,7 +26,7 @@ from planlint.placement.retold_joins import along_a_free_axis
 from planlint.repairs import join_edits
 from planlint.repairs.distance_edits import Edits, distance_changed, reworded
 from planlint.repairs.let_in_repairs import DEPTHS, measure_changed
-from planlint.repairs.line_edits import add_detail, change
+from planlint.repairs.line_edits import add_detail, change, say_more
 from planlint.repairs.part_repairs import across, lengthened, turned_round
 from planlint.repairs.placing_proof import puts_right, resizes
 from planlint.repairs.repair_context import Context, Proposal
@@ -185,7 +185,12 @@ def _remade(context: Context, way: Remade) -> Iterator[Remedy]:
     join, made, other = way
     head, edit = context.at(join.span), measure_changed(context, join, DEPTHS, made.inset)
     node = context.node(head, JoinLine)
-    if made.side_a is not join.side_a:
+    if join.tradition is None and made.tradition is not None:
+        context.at(other.span)  # What another file tells is left to that.
+        words = f"as {context.text[slice(*made.tradition.span)]}"
+        told = add_detail(context, head, words) if node.like else say_more(head, f" {words}")
+        yield (told,), f"let {join.part_a.name} into {join.part_b.name} as at {other.name}"
+    elif made.side_a is not join.side_a:
         pairs = (node.a.side, made.side_a), (node.b.side, made.side_b)
         edits = tuple(change(head, word, side.value) for word, side in pairs)
         yield edits, f"join {join.part_a.name} to {join.part_b.name} as the mirror image of {other.name}"

@@ -244,6 +244,9 @@ def _told_way(way: _Way, unit: str) -> str:
 def _remade(way: Remade, unit: str) -> str:
     join, remade, other = way
     a, b = join.part_a.name, join.part_b.name
+    if join.tradition is None and remade.tradition is not None:
+        into = f"as {other.part_a.name} is into {other.part_b.name}"
+        return f"Say `as {remade.tradition.kind}` for {join.name}: {a} is let into {b} there, {into}."
     if remade.side_a is join.side_a:
         deep, now = length(remade.inset, unit), length(join.inset, unit)
         return f"Let {a} {deep} into {b}, as {other.part_a.name} into {other.part_b.name}, instead of {now}."
