@@ -232,15 +232,17 @@ def _as_most(
     piece: Piece, part: Part, twins: dict[tuple[object, ...], list[Join]], others: int
 ) -> Iterator[LooseEnd]:
     """A side that no join names and that touches what most of the ``others`` like it are joined to there. Two of a pair
-    say nothing of one another, and what is joined to one that is held, as boards of a panel are, is held by that."""
+    say nothing of one another; what is joined to one that is held, as boards of a panel are, is held by that, and what
+    is held at two sides across from one another, as a shelf before a back, needs no more but at an end."""
     piece.tick()
     joins, near = piece.graph.joins_of(part), piece.graph.neighbours(part)
     named = {side for join in joins for side in _named(join, part)}
-    for side in (each for each in SIDES if each not in named):
+    between = any(side.opposite in named for side in named)
+    for side in (each for each in SIDES if each not in named and (part.is_end(each) or not between)):
         held = [(each, join) for join in twins[_like(part, side)] for each in join.parts if alike(each, part)]
         if 2 * len({each.index for each, _ in held}) <= others or any(each in near for each, _ in held):
             continue
-        for other, twin in {join.other(each): join for each, join in held}.items():
+        for other, twin in {join.other(each).name: (join.other(each), join) for each, join in held}.values():
             apart = other not in near and piece.placement.fixed_together(part, other)
             if apart and _touches(piece, part, side, other):
                 yield LooseEnd(part, side, other, _opposed(piece, part, side, other), 0.0, joins[0], twin)
