@@ -90,21 +90,14 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
             found = faced(piece.body(part), side, piece.bodies, tree, most)
             if found and found[0].share >= LEAST_SHARE and found[0].number not in joined:
                 other = piece.plan.parts[found[0].number]
-                theirs = [
-                    join
-                    for join in twins[_like(part, side)]
-                    if part not in join.parts and other in join.parts
-                ]
-                beside = not theirs and not all(side.opposite in _named(join, part) for join in holding)
-                if (
-                    fixed(part, other)
-                    and not (beside and _tied(piece, part, other))
-                    and not _moves(piece, other)
-                ):
+                across = all(side.opposite in _named(join, part) for join in holding)
+                like = (join for join in twins[_like(part, side)] if part not in join.parts)
+                beside = not across and not any(other in join.parts for join in like)
+                tied = beside and _tied(piece, part, other)
+                if fixed(part, other) and not tied and not _moves(piece, other):
                     told.append(part)
-                    yield LooseEnd(
-                        part, side, other, _opposed(piece, part, side, other), found[0].gap, held, twin
-                    )
+                    back = _opposed(piece, part, side, other)
+                    yield LooseEnd(part, side, other, back, found[0].gap, held, twin)
         for side, held, theirs in _fewer(part, holding, twins) if _short(piece, part, holding[0]) else ():
             piece.tick()
             for index in sorted(tree.near(piece.body(part).bounds)):
@@ -253,12 +246,8 @@ def twins_of(piece: Piece, end: LooseEnd) -> list[Join]:
     is held by such a one itself."""
     if any(alike(end.other, part) for part in end.held.parts):
         return []
-    theirs = _twins(piece)[_like(end.part, end.side)]
-    return [
-        each
-        for each in theirs
-        if end.part not in each.parts and any(alike(end.other, part) for part in each.parts)
-    ]
+    theirs = (each for each in _twins(piece)[_like(end.part, end.side)] if end.part not in each.parts)
+    return [each for each in theirs if any(alike(end.other, part) for part in each.parts)]
 
 
 def like_end(end: LooseEnd, like: Join) -> tuple[Part, Side]:

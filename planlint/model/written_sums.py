@@ -95,21 +95,20 @@ def last_term(expression: Expression, scope: Scope) -> tuple[Fraction, Fraction,
     return times, value.number * (1 if value.is_length else scope.factor), term
 
 
-def terms(whole: Expression, scope: Scope) -> Iterator[tuple[Fraction, Fraction, Expression]]:
-    """What a sum adds or takes away, from its end: as ``last_term`` tells each."""
-    while isinstance(whole, Operation):
-        found = last_term(whole, scope)
-        if found is not None:
-            yield found
-        whole = whole.left
-
-
-def counted(plan: Plan, part: Part, word: str, by: Fraction) -> bool:
-    """Whether one term of the sum that tells a measure of a part is ``by`` inches: it was not forgotten."""
+def counts(plan: Plan, part: Part, word: str) -> Iterator[tuple[Fraction, Fraction, Fraction]]:
+    """What the sum of a part's measure, and those that it starts with, add or take away: how often, how much each time
+    in inches, and into how many even parts the whole goes, as by two drawers side by side."""
     said = plan.provenance.parts.get(part.name)
     first = said.measures.get(word) if said is not None else None
-    sums = (first, *_behind(plan, first)) if first is not None else ()
-    return any(times * size == by for each in sums for times, size, _ in terms(each.expression, each.scope))
+    for each in (first, *_behind(plan, first)) if first is not None else ():
+        whole, parts = each.expression, Fraction(1)
+        if isinstance(whole, Operation) and whole.operator == "/" and isinstance(whole.right, Number):
+            parts, whole = whole.right.value, whole.left
+        while isinstance(whole, Operation):
+            found = last_term(whole, each.scope)
+            if found is not None:
+                yield *found[:2], parts
+            whole = whole.left
 
 
 def counted_off(
@@ -117,19 +116,10 @@ def counted_off(
 ) -> bool:
     """Whether a measure of a part would come to ``by`` inches more if what its sum counts, one of ``takes``, were
     counted once more or once less: a thickness that was forgotten. Not where it counts one for each of two ``ends``
-    that are joined. Of what a sum parts evenly, as by two drawers side by side, all is counted."""
-    said = plan.provenance.parts.get(part.name)
-    first = said.measures.get(word) if said is not None else None
-    if first is None:
-        return False
-    for each in (first, *_behind(plan, first)):
-        whole, parts = each.expression, Fraction(1)
-        if isinstance(whole, Operation) and whole.operator == "/" and isinstance(whole.right, Number):
-            parts = whole.right.value
-            whole = whole.left
-        for times, size, _ in terms(whole, each.scope):
-            more = by * parts / size if size in takes else 0
-            two_ends = ends == 2 == abs(times) and parts == 1
-            if abs(more) == 1 and times * (times + more) > 0 and not two_ends:
-                return True
+    that are joined."""
+    for times, size, parts in counts(plan, part, word):
+        more = by * parts / size if size in takes else 0
+        two_ends = ends == 2 == abs(times) and parts == 1
+        if abs(more) == 1 and times * (times + more) > 0 and not two_ends:
+            return True
     return False

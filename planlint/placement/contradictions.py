@@ -42,8 +42,6 @@ class Solved(NamedTuple):
     refused: list[RefusedEquation]
     last: frozenset[int]
     """The equations tried after the others of their kind, by identity."""
-    passes: int = 1
-    """How often all equations were taken in to find it."""
 
     @property
     def faults(self) -> int:
@@ -116,19 +114,18 @@ def closes(graph: JointGraph) -> bool:
 def _fewest(graph: JointGraph, equations: Equations) -> Solved:
     """Take all equations in, and let as few joins go wrong as a short search can find."""
     last: frozenset[int] = frozenset()
-    best, passes = _pass(graph, equations, last), 2
+    best = _pass(graph, equations, last)
     for _ in range(_MOST_ROUNDS):
         if len(best.refused) < 2:
             break
         for suspects in _suspects(graph, equations, best):
-            tried, passes = _pass(graph, equations, last | suspects), passes + 1
+            tried = _pass(graph, equations, last | suspects)
             if tried.faults < best.faults:
                 best, last = tried, last | suspects
                 break
         else:
             break
-    best = _by_the_ring(graph, equations, best) if best.faults == 1 else best
-    return best._replace(passes=passes)
+    return _by_the_ring(graph, equations, best) if best.faults == 1 else best
 
 
 def told_at(

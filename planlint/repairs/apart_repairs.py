@@ -209,7 +209,7 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     other_ends = chain(*(_from_the_other_end(context, part, flush=alike) for part in parts))
     ends = [*fitting(context, finding, other_ends, asks=True)]
     yield from ends
-    nearest, others = (_clear(context, shared.part_a, shared.part_b, nearest=each) for each in (True, False))
+    nearest, others = (_clear(context, shared, nearest=each) for each in (True, False))
     yield from fitting(context, finding, _with_play(context, shared))
     found = [*fitting(context, finding, chain(units, ways, nearest))]
     unsure = bool(ends or laps or alike) or meeting is not None or _runs_past(context, shared)
@@ -315,8 +315,9 @@ def _moves_others(context: Context, finding: Finding, edits: Edits) -> bool:
     return False
 
 
-def _clear(context: Context, a: Part, b: Part, *, nearest: bool) -> Iterator[Remedy]:
+def _clear(context: Context, shared: Overlap, *, nearest: bool) -> Iterator[Remedy]:
     """One of two parts moved or shortened until they meet: the ``nearest`` way, or the others."""
+    a, b, *_ = shared
     boxes = context.piece.body(a).bounds, context.piece.body(b).bounds
     middle = [low + high for low, high in zip(*context.piece.bounds, strict=True)]
     # As far either way: A outward, so that images stay images.
@@ -330,9 +331,11 @@ def _clear(context: Context, a: Part, b: Part, *, nearest: bool) -> Iterator[Rem
     )
     found = [(context.exact(by), axis, sign) for by, axis, _, sign in sorted(ways)]
     near = sum(by == found[0][0] for by, _, _ in found)
+    if context.exact(shared.depth) < found[0][0]:  # By less, where one of them is cut out for the other.
+        found, near = [(context.exact(shared.depth), *found[0][1:]), *found], near + 1
     found = found[:near] if nearest else found[near:]
     for inward in (True, False):
-        yield from _shortened(context, (a, b), {axis: by for by, axis, _ in found}, wide=not inward)
+        yield from _shortened(context, (a, b), {axis: by for by, axis, _ in reversed(found)}, wide=not inward)
         for by, axis, sign in found:
             for part, toward in ((a, sign), (b, -sign)):
                 edits = part_moved(context, part, axis, toward * by)

@@ -1,7 +1,6 @@
 """Repairs of screws, bolts and nails through a face: other lengths, other places, thicker wood; another metal."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 
 from planlint.checks.fastener_fit import DriveFault
@@ -12,7 +11,6 @@ from planlint.geometry.drilling.screw_clashes import Rod
 from planlint.language.syntax_tree import FastenersLine, JoinLine, ScrewMetal
 from planlint.model.directions import side_of
 from planlint.model.join_details import PocketRow
-from planlint.placement.retold_joins import fellow_joins, other_ends
 from planlint.repairs.drilling_repairs import set_out_anew
 from planlint.repairs.join_edits import held_like, length_edit, phrase
 from planlint.repairs.line_edits import add_detail, change, rewrite
@@ -45,26 +43,18 @@ def fastener_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
 
 def _as_at_its_like(context: Context, fault: DriveFault) -> Iterator[Proposal]:
     """The row told as at the other end of its part, or at parts alike: through the other part, into inserts, or so."""
-    graph, join = context.piece.graph, fault.row.join
-    head, statement = context.at(join.span), context.at(fault.row.fastening.span)
-    number = join.fastenings.index(fault.row.fastening)
+    join, statement = fault.row.join, context.at(fault.row.fastening.span)
+    head, number = context.at(join.span), join.fastenings.index(fault.row.fastening)
     node = context.node(head, JoinLine)
-    if head is statement or node.others or node.a.part is None or node.b.part is None:
-        return
-    a, b = (context.words(head, each) for each in (node.a.part, node.b.part))
-    a_on = join.side_a, join.part_b, join.side_b
-    beside = (
-        each
-        for each in graph.joins_of(join.part_b)
-        if (each.side_a, each.part_b, each.side_b) == a_on and each.part_a.twin_of(join.part_a)
-    )
-    for other in (*other_ends(graph, join), *beside, *fellow_joins(graph, join)):
-        if len(other.fastenings) != len(join.fastenings):
-            continue
-        bare = replace(other, pockets=(), screws=None, glue=None, slotted=False)
-        words = held_like(context, bare, a, b)[number]
-        if words != context.line(statement):
-            yield Proposal((rewrite(statement, words),), f"hold {join.name} as {other.name} is held")
+    named = [context.words(head, each.part) for each in (node.a, node.b) if each.part is not None]
+    for other in context.plan.joins if len(named) == 2 and not node.others else ():
+        alike = other.part_a is join.part_a or other.part_a.twin_of(join.part_a)
+        same = len(other.fastenings) == len(join.fastenings) and other.part_b.stock is join.part_b.stock
+        if alike and same and other is not join:
+            rows = held_like(context, other, *named)[len(other.pockets) + (other.screws is not None) :]
+            if rows[number] != context.line(statement):
+                says = f"hold {join.name} as {other.name} is held"
+                yield Proposal((rewrite(statement, rows[number]),), says)
 
 
 def _other_length(context: Context, fault: DriveFault) -> Iterator[Proposal]:
