@@ -32,7 +32,7 @@ from planlint.placement.retold_joins import (
 from planlint.placement.round_lengths import roundness, slip
 
 MOST_SOLVED = 20_000
-"""Joins solved again in search of what closes the rings of one plan: half a second (own judgement)."""
+"""Joins solved again to see what closes rings, twice more for each fault left (measured): half a second (judgement)."""
 FEW_ALIKE = 1
 """Parts that measure as one does, with which it may still have been measured wrong (own judgement)."""
 _MOST_FAULTS = 12
@@ -396,6 +396,5 @@ class Closings:
             return None
         graph = JointGraph(plan, self._graph.limits)
         tried = Tried(graph, *solved(graph))
-        # What is still at fault is solved some twice more for each fault (measured).
         self._may_solve -= len(plan.joins) * (1 + 2 * tried.solution.faults)
         return tried
