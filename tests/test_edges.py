@@ -355,7 +355,7 @@ stock pad of red oak, 3/4 x 3
 part beam of bar, 48 long, crosswise, facing up
 part post_l, post_r of bar, 10 long, upright, facing left
 part post_m of bar, 9-1/4 long, upright, facing left
-part pad of pad, 45 long, crosswise, facing up
+part pad of pad, {long} long, crosswise, facing up
 join post_l.top to beam.bottom as mortise and tenon, tenon 1 long, 1/2 thick
     flush left, front
 join post_m.top to beam.bottom as mortise and tenon, tenon 1 long, 1/2 thick
@@ -370,10 +370,14 @@ join pad.left to post_l.right as dowels
 """
 
 
-@pytest.mark.parametrize(("low", "stands"), [("0", True), ("2", False)])
-def test_a_shorter_post_on_a_pad_that_it_is_not_joined_to_stands(low: str, stands: bool) -> None:
-    """3/4 in shorter than its fellows, on a pad 3/4 in thick that lies on the floor; or over none."""
-    told = [each for each in found(TRESTLE.format(low=low), "misfit") if each.kind == "foot"]
+@pytest.mark.parametrize(
+    ("low", "long", "stands"),
+    [("0", "45", True), ("2", "45", False), ("0", "21-3/4", False), ("0", "21-13/16", True)],
+)
+def test_a_shorter_post_on_a_pad_that_it_is_not_joined_to_stands(low: str, long: str, stands: bool) -> None:
+    """3/4 in shorter than its fellows, on a pad 3/4 in thick that lies on the floor; or over none, or beside it: the
+    pad begins 1-1/2 in from the left, and the post 23-1/4 in."""
+    told = [each for each in found(TRESTLE.format(low=low, long=long), "misfit") if each.kind == "foot"]
     assert not told if stands else told
 
 

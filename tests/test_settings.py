@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from planlint.command.main import main
 from planlint.findings.finding import Grade
 from planlint.inspection.inspect_plan import inspect_text
-from planlint.model.workshop import Settings
+from planlint.model.workshop import Settings, ShopScrews
 from planlint.plugins.own_rules import every_rule
 from planlint.settings.layered_settings import SettingsBroken, Shop
 from planlint.settings.limit_ranges import in_unit
@@ -803,3 +803,10 @@ def test_a_text_over_several_lines_with_escapes_is_gone_past() -> None:
     assert tomllib.loads(text)["note"] == 'a "bench" rule"'
     places = places_of(text)
     assert [text[slice(*places[name,].value)] for name in ("note", "most-items")] == [text[7:-18], "500"]
+
+
+def test_a_metric_screw_is_the_one_that_the_shop_keeps() -> None:
+    """Of lengths of its own the shop tells the metric names too, or none."""
+    usual, own = ShopScrews(), ShopScrews(lengths=(1.25, 2.5), metric_lengths=())
+    assert [usual.kept_as(said / 25.4) for said in (32, 63)] == [1.25, 2.5]
+    assert [own.kept_as(said) for said in (1.25, 2.0)] == [1.25, 2.0]
