@@ -219,3 +219,41 @@ join a.back to b.front as glued
     cuts = [(each.part.name, each.cut) for each in straightened(piece.graph, fault) if each.cut is not None]
     told = {(name, cut.end.value, float(cut.angle), cut.long_at.value) for name, cut in cuts}
     assert told == {("a", "back", 0, "top"), ("b", "front", 20, "bottom")}
+
+
+BOARD = """\
+plan "Board"
+    unit inch
+    seen from nowhere
+stock board of oak, 3/4 x 4
+part a of board, 20 long, crosswise, facing front
+    {words}
+"""
+
+
+@pytest.mark.parametrize(
+    ("most", "more", "says"),
+    [
+        ("chamfer 4 x 1 at top right", "chamfer 4-1/16 x 1 at top right", "takes 4-1/16 in in from top"),
+        ("chamfer 1 x 20 at top right", "chamfer 1 x 20-1/16 at top right", "takes 20-1/16 in in from right"),
+        ("chamfer 3/4 at front right", "chamfer 13/16 at front right", "takes 13/16 in in from front"),
+        ("rounded 4 at top right", "rounded 4-1/16 at top right", "takes 4-1/16 in in from top"),
+        ("rounded 3/4 at front right", "rounded 13/16 at front right", "takes 13/16 in in from front"),
+        ("ends rounded 2", "ends rounded 2-1/16", "an end that is 4 in wide is rounded by a radius of half that, 2 in"),
+        ("left end rounded 2", "left end rounded 2-1/16", "a flatter curve is a `bow 1 deep along left`"),
+        ("bow 3-15/16 deep along top", "bow 4 deep along top", "takes 4 in in from top"),
+        ("taper top to 3-15/16 at left, 0 from right", "taper top to 4 at left, 0 from right", "cannot taper to 4 in"),
+        ("taper top to 1 at left, 19-15/16 from right", "taper top to 1 at left, 20 from right", "starts 20 in along"),
+        ("taper top to 1 at left, 1/16 from left", "taper top to 1 at left, 0 from left", "starts 20 in along"),
+        ("taper top to 1 at left, 20 from left", "taper top to 1 at left, 20-1/16 from left", "starts -1/16 in along"),
+        ("taper top to 1 at left, 1 from left", "taper top to 1 at top, 1 from top", "whose ends are left and right"),
+        ("taper top to 1 at left, 1 from left", "taper left to 1 at left, 1 from left", "and left is none"),
+        ("rounded 1 at top right", "rounded 1 at top bottom", "top and bottom do not meet at a corner"),
+        ("left end rounded 1", "top end rounded 1", "top is not an end of this part: its ends are left and right"),
+    ],
+)  # fmt: skip
+def test_how_much_may_be_taken_off(most: str, more: str, says: str) -> None:
+    """As much as there is, or all but a sixteenth of it; and a sixteenth more is refused, in these words."""
+    told = [understand(PlanText("a.plan", BOARD.format(words=words)), Settings()) for words in (most, more)]
+    assert told[0][1] == [], told[0][1]
+    assert any(says in each.says for each in told[1][1]), told[1][1]
