@@ -9,6 +9,7 @@ from math import prod
 from pathlib import Path
 
 import jsonschema
+import pdfplumber
 import pytest
 
 from planlint.command.main import main
@@ -445,20 +446,23 @@ def test_heads_are_bored_in_for_as_wide_as_their_plugs(
         assert f"head sunk {sunk} {wide.split()[1]}, counterbore {wide} across, plugged" in words
 
 
+PANEL_SIZES = [(60, 29), (34, 29), (34, 18), (30, 9), (29, 9), (30, 8), (29, 8)]
+PANELS = 'plan "Panels"\n    unit inch\n    seen from nowhere\n' + (
+    "stock ply of birch plywood, 3/4 thick, 48 x 96\n"
+    + "".join(
+        f"part p_{n} of ply, {a} long, {b} wide, crosswise, facing up\n"
+        for n, (a, b) in enumerate(PANEL_SIZES)
+    )
+)
+
+
 def test_the_numbered_cuts_of_a_sheet_leave_every_part_at_its_size(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Each line of the table cuts the one piece that holds the parts it names; played back with a kerf of 1/8 in."""
-    sizes = [(60, 29), (34, 29), (34, 18), (30, 9), (29, 9), (30, 8), (29, 8)]
-    text = 'plan "Panels"\n    unit inch\n    seen from nowhere\n' + (
-        "stock ply of birch plywood, 3/4 thick, 48 x 96\n"
-        + "".join(
-            f"part p_{n} of ply, {a} long, {b} wide, crosswise, facing up\n" for n, (a, b) in enumerate(sizes)
-        )
-    )
     lines = re.findall(
         r"\((\d+)\) (crosscut|rip) (\S+) in for ((?:No\. \d+(?: \+ )?)+)(; from the rest [^;(]*|; the rest is left)",
-        told(text, tmp_path, capsys),
+        told(PANELS, tmp_path, capsys),
     )
     pieces: dict[frozenset[int], tuple[Fraction, Fraction]] = {
         frozenset(range(1, 8)): (Fraction(95), Fraction(48))
@@ -471,4 +475,37 @@ def test_the_numbered_cuts_of_a_sheet_leave_every_part_at_its_size(
         pieces[taken] = (at, wide) if way == "crosscut" else (long, at)
         if left:
             pieces[left] = (long - at - kerf, wide) if way == "crosscut" else (long, wide - at - kerf)
-    assert pieces == {frozenset({n}): (Fraction(a), Fraction(b)) for n, (a, b) in enumerate(sizes, 1)}
+    assert pieces == {frozenset({n}): (Fraction(a), Fraction(b)) for n, (a, b) in enumerate(PANEL_SIZES, 1)}
+
+
+def test_a_sheet_is_drawn_to_scale_on_paper(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Parts as large as they are on a sheet of 96 x 48 in, within it, and each cut in the kerf between two of them."""
+    (tmp_path / "a.plan").write_text(PANELS)
+    main(["sheet", "--to", str(tmp_path / "a.pdf"), str(tmp_path / "a.plan")])
+    capsys.readouterr()
+    with pdfplumber.open(tmp_path / "a.pdf") as pdf:
+        rects, cuts = pdf.pages[0].rects, [each for each in pdf.pages[0].lines if each["linewidth"] == 0.5]
+    (sheet,) = (each for each in rects if each["dash"][0])
+    inch = sheet["width"] / 96
+    assert sheet["height"] == pytest.approx(48 * inch)
+
+    def at(each: dict[str, float]) -> tuple[float, float, float, float]:
+        x0, x1 = ((each[x] - sheet["x0"]) / inch for x in ("x0", "x1"))
+        y0, y1 = ((each[y] - sheet["y0"]) / inch for y in ("y0", "y1"))
+        return x0, y0, x1, y1
+
+    parts = [at(each) for each in rects if each is not sheet and each["width"] > 8 * inch]
+    drawn = sorted((round(x1 - x0, 3), round(y1 - y0, 3)) for x0, y0, x1, y1 in parts)
+    assert drawn == sorted(PANEL_SIZES)
+    assert len(cuts) == 10
+    for x0, y0, x1, y1 in map(at, cuts):
+        assert min(x0, y0) > -0.01 and x1 < 96.01 and y1 < 48.01
+        up = x1 - x0 < 0.01
+        here, ends = (x0, (2, 0)) if up else (y0, (3, 1))
+        assert any(abs(here - part[end]) <= 0.2 for part in parts for end in ends), (x0, y0, x1, y1)
+        through = [
+            p for p in parts if p[0] < x1 - 0.3 and p[2] > x0 + 0.3 and p[1] < y1 - 0.3 and p[3] > y0 + 0.3
+        ]
+        assert not [
+            p for p in through if (p[0] + 0.3 < x0 < p[2] - 0.3 if up else p[1] + 0.3 < y0 < p[3] - 0.3)
+        ]
