@@ -266,8 +266,6 @@ def _in_one_host(piece: Piece, a: Part, b: Part) -> float | None:
 def _through(one: Join, first: Box, other: Join, second: Box) -> float:
     """How far the tips of two tenons lie past one another, in the frame of the part that holds both."""
     shared = first.shared(second)
-    if min(shared) <= 0:
-        return 0.0
     if one.side_b.axis is other.side_b.axis:
         return min(shared)
     past = (_past(one.side_b, first, second), _past(other.side_b, second, first))
