@@ -63,3 +63,37 @@ def test_faults_put_into_sound_pieces_are_found_and_mended() -> None:
     # Many a fault put in blindly is none there: a face behind that nobody sees, a quarter of an inch with nothing near.
     assert share > 0.5
     assert healed > 0.6
+
+
+SHORT_APRON = """\
+plan "Short apron"
+    seen from nowhere
+stock leg of oak, 2 x 2
+stock rail of oak, 3/4 x {wide}
+stock top of oak, 3/4 x 5-1/2
+part leg_l of leg, 20 long, upright, facing front
+part apron of rail, {long} long, crosswise, facing front
+part top of top, {long} long, crosswise, facing up
+join apron.left to leg_l.right
+    flush top, front
+    {how}
+join apron.top to top.bottom
+    flush left, front
+    pockets 2 in back
+"""
+
+
+@pytest.mark.parametrize("how", ["pockets 2 in back", "pockets at 1/2, 1-1/2 from top in back"])
+@pytest.mark.parametrize(("long", "wide"), [("6", "3"), ("5", "3"), ("4", "2-1/2")])
+def test_what_is_laid_out_along_an_edge_keeps_clear_of_the_pockets_at_an_end(
+    long: str, wide: str, how: str
+) -> None:
+    """Those at the end have no more room than they take: the others, set out anew, stand past their bores."""
+    inspection = inspect_text(PlanText("a.plan", SHORT_APRON.format(long=long, wide=wide, how=how)))
+    assert inspection.piece is not None and not inspection.findings
+    end, edge = (
+        [each.station for each in inspection.piece.pockets(join)] for join in inspection.piece.plan.joins
+    )
+    assert len(end) == len(edge) == 2
+    # A bore from the end is 2 in long and more.
+    assert min(edge) > 2

@@ -358,6 +358,39 @@ def test_a_line_accepts_for_a_loop_an_assembly_a_unit_or_a_part() -> None:
     assert accepted(outside=f"accept lone-screw on slat_2 {why}") == {"slat_2.left"}
 
 
+def test_here_reaches_loops_and_units_within_and_nothing_beside() -> None:
+    text = (
+        STOCK
+        + """part stile of board, 24 long, upright, facing front
+assembly rack
+    part post of board, 30 long, upright, facing front
+    for n in 1 to 2
+        part bar_{n} of board, 10 long, crosswise, facing front
+        join bar_{n}.left to post.right
+            flush front
+            n * 5 from top
+            pockets 1 in back
+            screws coarse 1-1/4
+    accept lone-screw here because "tried"
+end
+place rack as one
+place rack as two
+part bar of board, 10 long, crosswise, facing front
+join bar.left to stile.right
+    flush top, front
+    pockets 1 in back
+    screws coarse 1-1/4
+"""
+    )
+    inspection = inspect_text(PlanText("rack.plan", text))
+    assert inspection.unread == ()
+    told = [
+        {each.joint for each in found if each.rule == "lone-screw"}
+        for found in (inspection.accepted, inspection.findings)
+    ]
+    assert told == [{f"{unit}_bar_{n}.left" for unit in ("one", "two") for n in (1, 2)}, {"bar.left"}]
+
+
 def test_here_needs_a_block_and_is_told_once_where_it_is_stale() -> None:
     assert any("`here` is all that" in says for says in mistakes_of("accept lone-screw here\n"))
     text = STOCK + SLATS.format(inside='accept tip-through here because "no"', in_box="", outside="")
