@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from planlint.checks.loose_end import LooseEnd
 from planlint.checks.placement_faults import LyingPast
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.directions import Side
@@ -191,3 +192,45 @@ def test_shelves_too_long_alike_are_told_together(stock: str, case: str) -> None
     inspection = inspect_text(PlanText("a.plan", CASE.format(stock=stock, case=case)), Settings())
     first = next(each for each in inspection.findings if each.rule == "misfit")
     assert first.repairs[0].says == "Make shelf_1 and shelf_2 14 in long instead of 15 in."
+
+
+FOUR_POSTS = """\
+plan "Shelf on four posts"
+    seen from nowhere
+stock post of oak, 2 x 2
+stock board of oak, 3/4 x 10
+stock rail of oak, 3/4 x 3
+part lf, lb, rf, rb of post, 30 long, upright, facing front
+part shelf of board, 20 long, crosswise, facing up
+part rail_l, rail_r of rail, 6 long, deep, facing left
+join rail_l.front, rail_l.back to lf.back, lb.front as dowels
+    flush left, top
+join rail_r.front, rail_r.back to rf.back, rb.front as dowels
+    flush right, top
+join shelf.left, shelf.right to lf.right, rf.left as dowels
+    10 from bottom
+    flush front
+{joins}
+"""
+LEFT, RIGHT = "join shelf.left to lb.right as dowels", "join shelf.right to rb.left as dowels"
+
+
+@pytest.mark.parametrize(
+    ("joins", "told"),
+    [
+        (f"{LEFT}\n{RIGHT}", []),
+        (LEFT, [("shelf", Side.RIGHT, "rb", "shelf.left")]),
+        (RIGHT, [("shelf", Side.LEFT, "lb", "shelf.right")]),
+    ],
+)
+def test_an_end_on_fewer_posts_than_the_other_is_told(
+    joins: str, told: list[tuple[str, Side, str, str]]
+) -> None:
+    """The shelf touches all four posts; an end that is joined to one of two is told at the other."""
+    inspection = inspect_text(PlanText("a.plan", FOUR_POSTS.format(joins=joins)), Settings())
+    ends = [each.judged(LooseEnd) for each in inspection.findings if each.rule == "loose-end"]
+    assert len(inspection.findings) == len(ends)
+    assert [(end.part.name, end.side, end.other.name) for end in ends] == [each[:3] for each in told]
+    for finding, (part, side, other, as_there) in zip(inspection.findings, told, strict=True):
+        back = side.opposite.value
+        assert finding.repairs[0].says == f"Join {part}.{side.value} to {other}.{back} as {as_there} is."
