@@ -363,12 +363,11 @@ def test_here_reaches_loops_and_units_within_and_nothing_beside() -> None:
         STOCK
         + """part stile of board, 24 long, upright, facing front
 assembly rack
-    part post of board, 30 long, upright, facing front
     for n in 1 to 2
+        part post_{n} of board, 30 long, upright, facing front
         part bar_{n} of board, 10 long, crosswise, facing front
-        join bar_{n}.left to post.right
-            flush front
-            n * 5 from top
+        join bar_{n}.left to post_{n}.right
+            flush top, front
             pockets 1 in back
             screws coarse 1-1/4
     accept lone-screw here because "tried"
