@@ -12,15 +12,19 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from manifold3d import Manifold
 
-from planlint.geometry.drilling.bore_clearance import clearance
+from planlint.geometry.drilling.bore_clearance import bore_hull, clearance
 from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, covers, pocket_at, row_frame
 from planlint.geometry.facts import Pocket
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.contact import contact
+from planlint.geometry.shapes.convex import furthest
+from planlint.geometry.shapes.vectors import dot, minus, norm, plus, scaled
+from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import Settings
-from tests.builders import part
+from planlint.text.source import PlanText
+from tests.builders import exactly, part
 from tests.meetings import Meeting, meetings, put_together
 from tests.solids import Array, carved, join_of, row, solid, taken_away, tried
 
@@ -319,3 +323,39 @@ def test_groove_behind_the_joint_under_the_far_end_of_the_mouth(width: str) -> N
     found = clearance(d.pocket, d.frame, d.body, SHOP)
     assert found.bore.wood < 0
     assert found.bore.at == "dado"
+
+
+THIN = """\
+plan "Thin"
+    seen from nowhere
+stock leg of oak, 2 x 2
+stock rail of oak, {thick} x 3
+part leg of leg, 20 long, upright, facing front
+part apron of rail, 10 long, crosswise, facing front
+join apron.left to leg.right
+    flush top, front
+    pockets 2 in back
+    screws fine 1
+"""
+
+
+@pytest.mark.parametrize("thick", ["3/4", "1/2", "3/8", "1/4", "3/16"])
+def test_a_bore_ends_at_its_shoulder_and_at_the_face(thick: str) -> None:
+    """In thin stock the face cuts its shoulder off, and the two planes meet on one line in the face."""
+    piece = inspect_text(PlanText("a.plan", THIN.format(thick=thick))).piece
+    assert piece is not None
+    pocket, radius = piece.pockets(piece.plan.joins[0])[0], piece.settings.profile.bit_diameter / 2
+    hull = bore_hull(pocket, radius)
+    face = float(exactly(thick))
+    assert furthest(hull, (0.0, 1.0, 0.0))[1] == pytest.approx(face)
+    deepest = dot(furthest(hull, pocket.direction), pocket.direction)
+    assert deepest == pytest.approx(dot(pocket.shoulder, pocket.direction))
+    for rim in hull:
+        for share in (-1.0, 0.0, rim.most):
+            at = plus(plus(rim.centre, rim.u, share), rim.v, (1 - share * share) ** 0.5)
+            away = minus(at, pocket.shoulder)
+            assert norm(minus(away, scaled(pocket.direction, dot(away, pocket.direction)))) <= radius + 1e-9
+    if thick != "3/4":
+        one, other = (plus(rim.centre, rim.u, rim.most) for rim in hull)
+        assert one == pytest.approx(other) and one[1] == pytest.approx(face)
+        assert dot(one, pocket.direction) == pytest.approx(dot(pocket.shoulder, pocket.direction))
