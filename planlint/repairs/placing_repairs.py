@@ -31,6 +31,7 @@ from planlint.repairs.part_repairs import across, lengthened, turned_round
 from planlint.repairs.placing_proof import puts_right, resizes
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
+from planlint.text.rounding import ROUNDING
 
 _MOST_TRIED = 12
 """Ways tried for one finding. Basis: own judgement."""
@@ -251,27 +252,43 @@ def in_the_usual_unit(context: Context, *parts: Part) -> Iterator[Remedy]:
 
 
 def words_that_fix(context: Context, finding: Finding) -> Iterator[Proposal]:
-    """What is said at a joint like this one; else flush where both sides are then, and by its builder's word alone
-    flush or centred."""
+    """What is said at the joint of a twin, or flush where both sides are then; by its builder's word alone what is said
+    at others, flush or centred."""
     free = finding.judged(FreeAxis)
     head = context.at(free.join.span)
     after = [each for each in head.details if isinstance(each.node, PlacingLine)]
-    said = list(_said_alike(context, free.join, free.axis))
+    said = [*_said_alike(context, free.join, free.axis)]
+    sure = {words for words, of_twin in said if of_twin}
     as_long = len({(each.size[free.axis], each.turn) for each in free.join.parts}) == 1
     twice = sum(each.join is free.join for each in context.piece.placement.free) > 1
-    for words in dict.fromkeys((*free.words, *said) if as_long else (*said, *free.words)):
+    every = [words for words, _ in said]
+    for words in dict.fromkeys((*free.words, *every) if as_long else (*every, *free.words)):
         edits = (add_detail(context, head, words, after[-1] if after else head),)
-        asks = twice or not (as_long or words in said)
+        asks = twice or not (as_long or words in sure)
         yield from fitting(context, finding, iter([(edits, f"say `{words}`")]), asks=asks)
 
 
-def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[str]:
-    """How other joints place their parts along an axis: those of its twins first, then of the same part, then of the
-    same stock."""
+def _images(context: Context, join: Join, other: Join, axis: Axis) -> bool:
+    """Whether what is laid alike at two joints is laid as in a mirror along an axis: on parts beside one another, or on
+    one part, where it would else lie in the same place."""
+    apart = [
+        {n for n in Axis if abs(one.low[n] - its.low[n]) > ROUNDING}
+        for one, its in (
+            [context.piece.body(each).bounds for each in twins]
+            for twins in zip(join.parts, other.parts, strict=True)
+        )
+    ]
+    return axis in apart[1] if join.part_b is not other.part_b else apart[0] <= {axis}
+
+
+def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[tuple[str, bool]]:
+    """How other joints place their parts along an axis, and whether a twin is placed so: those of its twins first, then
+    of the same part, then of the same stock."""
 
     def likeness(other: Join) -> tuple[bool, ...]:
+        twins = zip(join.parts, other.parts, strict=True)
         return (
-            not (join.part_a is other.part_a or join.part_a.twin_of(other.part_a)),
+            not all(one is its or one.twin_of(its) for one, its in twins),
             not set(join.parts) & set(other.parts),
             join.part_a.stock is not other.part_a.stock or join.part_b.stock is not other.part_b.stock,
             join.side_a.axis is not other.side_a.axis,
@@ -281,15 +298,14 @@ def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[str]:
     for other in alike[:12]:
         if all(likeness(other)[1:3]):
             return
+        of_twin = not likeness(other)[0]
+        across = axis is not Axis.Z and _images(context, join, other, axis)
         for placing in other.placings:
             if placing.centred is axis:
-                yield f"centred {axis.words}"
+                yield f"centred {axis.words}", of_twin
             elif placing.side is not None and placing.side.axis is axis:
-                if placing.flush:
-                    yield f"flush {placing.side.value}"
-                    yield f"flush {placing.side.opposite.value}"
-                else:
-                    statement = context.at(placing.span)
-                    words = context.line(statement)
-                    yield words
-                    yield f"{words.rpartition(' ')[0]} {placing.side.opposite.value}"
+                words = (
+                    f"flush {placing.side.value}" if placing.flush else context.line(context.at(placing.span))
+                )
+                yield words, of_twin and not across
+                yield f"{words.rpartition(' ')[0]} {placing.side.opposite.value}", of_twin and across
