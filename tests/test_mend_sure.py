@@ -1016,6 +1016,127 @@ for n in 1 to 4
         glued
 """
 
+GARAGE = """\
+plan "Garage shelf"
+    unit inch
+    seen from front
+let wide = 48
+let deep = 16
+let high = 72
+let stud = 1-1/2
+let tiers = 2
+let low = 6
+let rise = 20
+stock post_wood of spruce, 2x4
+stock board of pine plywood, 3/4 thick
+assembly ladder
+    part post_f, post_b of post_wood, high long, upright, facing left
+        stands on floor
+    for t in 1 to tiers
+        part bar_{t} of post_wood, deep - 2 * 3-1/2 long, deep, facing left
+        join bar_{t}.front, bar_{t}.back to post_f.back, post_b.front
+            low + (t - 1) * rise from bottom
+            flush left
+            pockets 2 in left
+            screws coarse 2-1/2
+end
+place ladder as left
+place ladder as right mirrored
+for t in 1 to tiers
+    part rail_f_{t}, rail_b_{t} of post_wood, wide - 2 * stud long, crosswise, facing front
+    join rail_f_{t}.left, rail_f_{t}.right to left_post_f.right, right_post_f.left
+        low + (t - 1) * rise from bottom
+        flush front
+        pockets 2 in back
+        screws coarse 2-1/2
+    join rail_b_{t}.left, rail_b_{t}.right to left_post_b.right, right_post_b.left
+        low + (t - 1) * rise from bottom
+        flush back
+        pockets 2 in back
+        screws coarse 2-1/2
+    part deck_{t} of board, wide - 2 * stud long, deep wide, crosswise, facing up
+    join deck_{t}.bottom to rail_f_{t}.top
+        flush left, front
+        screws 5 from 3 to 3 of left through deck_{t}, gauge 8, 2 long
+    join deck_{t}.bottom to rail_b_{t}.top
+        screws 5 from 3 to 3 of left through deck_{t}, gauge 8, 2 long
+"""
+COFFEE = """\
+plan "Coffee table"
+    unit inch
+    seen from all round
+let long = 42
+let wide = 22
+let high = 17
+let top_thick = 1
+let over = 2
+let post = 2
+let apron_back = 1/4
+let apron_long = long - 2 * over - 2 * post
+let apron_short = wide - 2 * over - 2 * post
+stock post_wood of white oak, 2 x 2
+stock apron_wood of white oak, 3/4 x 4
+stock top_wood of white oak, 1 x 22
+stock bar_wood of white oak, 3/4 x 2
+part leg_fl of post_wood, high - top_thick long, upright, facing front
+part apron_f of apron_wood, apron_long long, crosswise, facing front
+part apron_l of apron_wood, apron_short long, deep, facing left
+join apron_f.left to leg_fl.right
+    flush top
+    set back apron_back from front
+    pockets 2 in back
+    screws fine 1-1/4
+join apron_l.front to leg_fl.back
+    flush top
+    set back apron_back from left
+    pockets 2 in right
+    screws fine 1-1/4
+part leg_bl mirrors leg_fl front to back, with its joins
+part apron_b mirrors apron_f front to back, with its joins
+part leg_fr mirrors leg_fl, with its joins
+part leg_br mirrors leg_bl, with its joins
+part apron_r mirrors apron_l, with its joins
+part bar of bar_wood, wide - 2 * over - 2 * apron_back - 2 * 3/4 long, deep, facing left
+join bar.front, bar.back to apron_f.back, apron_b.front
+    flush top
+    centred left to right
+    pockets 2 in right
+    screws fine 1-1/4
+part top of top_wood, long long, crosswise, facing up
+join top.bottom to apron_f.top
+    centred left to right
+    proud 2-1/4 at front
+    buttons 3
+join top.bottom to apron_b.top
+    buttons 3
+"""
+TURN = "t * rise from bottom\n        flush b"
+TRELLIS = """\
+plan "Trellis"
+    seen from all round
+stock lath of western red cedar, 1-1/2 x 1-1/2
+part post_l, post_r, mid of lath, 60 long, upright, facing front
+part rail_t, rail_b of lath, 30 long, crosswise, facing front
+join rail_t.back to post_l.front as half lap
+    flush left, top
+    glued
+join rail_t.back to post_r.front as half lap
+    flush right, top
+    glued
+join rail_b.back to post_l.front as half lap
+    flush left, bottom
+    glued
+join rail_b.back to post_r.front as half lap
+    flush right, bottom
+    glued
+join rail_t.back to mid.front as half lap
+    centred left to right
+    flush top
+    glued
+join rail_b.back to mid.front as half lap
+    glued
+"""
+
 
 @pytest.mark.parametrize(
     ("sound", "old", "new", "nth"),
@@ -1035,9 +1156,21 @@ for n in 1 to 4
         (SLATS, "of slat, 16-1/2 long", "of slat, 15 long", 1),
         # Screws that come out are made as long as those of the twin, though others would do.
         (RAILS, "screws fine 2", "screws fine 2-1/2", 2),
+        # What is joined at one end only, in each turn and unit, is joined at the other rather than laid somewhere.
+        (GARAGE, "bar_{t}.front, bar_{t}.back to post_f.back, post_b.front", "bar_{t}.front to post_f.back", 1),
+        # A row counted one turn too far is counted as that of its twin.
+        (GARAGE.replace("tiers = 2", "tiers = 4"), "(t - 1) * rise from bottom\n        flush b", TURN, 1),
+        # What lies past another by a distance counted inward is not turned on its face.
+        (COFFEE, "proud 2-1/4 at front", "2-1/4 from front", 1),
+        (TRELLIS, "30 long", "3 long", 1),
+        # A tenon as thick as its wood is as thick as the others.
+        (COT_SIDE, "1 long, 3/8 thick", "1 long, 1 thick", 1),
     ],
-    ids=["flush", "rabbet", "let", "face", "counted", "groove", "one-end", "just-short", "as-twin"],
-)
+    ids=[
+        "flush", "rabbet", "let", "face", "counted", "groove", "one-end", "just-short", "as-twin", "unit", "turn",
+        "proud", "nought", "tenon",
+    ],
+)  # fmt: skip
 def test_a_slip_is_mended_as_the_rest_of_the_plan_is_told(sound: str, old: str, new: str, nth: int) -> None:
     before, after = old.join(sound.split(old)[:nth]), old.join(sound.split(old)[nth:])
     assert not mended(sound).before.findings
@@ -1385,3 +1518,67 @@ def test_what_is_ten_times_too_long_is_told_once_with_the_board_that_nobody_sell
     assert told.rule == "misfit"
     assert "stock-too-short" in {each.rule for each in told.beside}
     assert mending.source.text == RACK
+
+
+def test_the_last_slat_of_a_crib_stands_as_near_to_its_post_as_to_the_one_before_it() -> None:
+    crib = """\
+plan "Crib side"
+    use as crib
+    seen from nowhere
+stock post of hard maple, 1-1/2 x 1-1/2
+stock rail of hard maple, 3/4 x 2-1/2
+stock bar of hard maple, 5/8 x 5/8
+part post_l, post_r of post, 40 long, upright, facing front
+part rail_t, rail_b of rail, 50 long, crosswise, facing front
+join rail_t.left, rail_t.right to post_l.right, post_r.left
+    flush top
+    centred front to back
+    pockets 2 in back
+    screws fine 1-1/4
+join rail_b.left, rail_b.right to post_l.right, post_r.left
+    8 from bottom
+    centred front to back
+    pockets 2 in back
+    screws fine 1-1/4
+for n in 1 to 19
+    part bar_{n} of bar, 27 long, upright, facing front
+    join bar_{n}.bottom to rail_b.top
+        n * 2-1/2 - 5/16 from left
+        centred front to back
+        as dowels 1, 3/8 thick, 1-1/2 long
+    join bar_{n}.top to rail_t.bottom
+        as dowels 1, 3/8 thick, 1-1/2 long
+"""
+    assert not mended(crib).before.findings
+    short = mended(changed(crib, ("1 to 19", "1 to 14")))
+    assert [each.rule for each in short.before.findings] == ["guard-gap"]
+    assert short.source.text == crib
+
+
+def test_a_row_of_one_too_many_is_asked_about_by_the_number_that_ends_its_loop() -> None:
+    rack = """\
+plan "Rack"
+    seen from nowhere
+let tiers = 5
+stock stud of spruce, 2x4
+part post_l, post_r of stud, 72 long, upright, facing front
+for t in 1 to tiers
+    part rail_{t} of stud, 30 long, crosswise, facing front
+    join rail_{t}.left, rail_{t}.right to post_l.right, post_r.left
+        6 + (t - 1) * 20 from bottom
+        flush front
+        pockets 2 in back
+        screws coarse 2-1/2
+"""
+    choices = open_choices(mended(rack).after, Settings())
+    assert [each.repair.says for ways in choices.values() for each in ways][:1] == [
+        "let this loop make 4 instead of 5"
+    ]
+
+
+def test_an_apron_at_the_foot_of_its_leg_is_asked_about_before_its_holes_are_plugged() -> None:
+    top = "    flush top\n    set back apron_back from left"
+    slip = mended(changed(COFFEE, (top, top.replace("top", "bottom", 1))))
+    assert {each.rule for each in slip.after.findings} == {"hole-in-sight"} and not slip.steps
+    says = [each.repair.says for ways in open_choices(slip.after, Settings()).values() for each in ways]
+    assert says[:2] == ["say `flush top` for apron_l.front, as for others of its stock", "plug the holes"]

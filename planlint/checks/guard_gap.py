@@ -99,7 +99,7 @@ def _judged(piece: Piece, rule: Rule, what: str, guard: Guard, low: float, high:
         for each in (*guard.openings, *_between_slats(guard), *_between_raked(piece, guard))
         if most + ROUNDING < each.size < passes - ROUNDING
         and low < (each.whole.low[1] + each.whole.high[1]) / 2 < high
-        and (what not in {"children", "crib"} or low > -inf or _in_a_row(guard, each, slats))
+        and (what not in {"children", "crib"} or low > -inf or _in_a_row(guard, each, slats, what))
     ]
     if not wide:
         return
@@ -199,9 +199,9 @@ def _thick(guard: Guard, part: Part) -> float:
     return float(part.width if part.facing.axis is guard.axis else part.thickness)
 
 
-def _in_a_row(guard: Guard, opening: Opening, slats: set[str]) -> bool:
-    """Whether slats stand on both sides of an opening."""
-    return sum(part.name in slats for part in _bars_beside(guard, opening)) >= 2
+def _in_a_row(guard: Guard, opening: Opening, slats: set[str], what: str) -> bool:
+    """Whether slats stand on both sides of an opening; of a crib a slat and a post count as two."""
+    return sum(part.name in slats for part in _bars_beside(guard, opening)) >= 2 - (what == "crib")
 
 
 def _bars_beside(guard: Guard, opening: Opening) -> tuple[Part, ...]:

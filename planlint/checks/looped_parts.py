@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
+from math import ceil
 from typing import NamedTuple
 
 from planlint.geometry.piece import Piece
@@ -34,6 +35,12 @@ class LoopedParts(NamedTuple):
         """How many fewer would leave as much at the far end as at the near one; 0 where no number does."""
         over = (self.first - self.last) / self.pitch
         return int(over) if over.denominator == 1 and 0 < over < self.many - 1 else 0
+
+    @property
+    def past(self) -> int:
+        """How many of the last ones lie past the far end, where those before them do not."""
+        over = ceil(-self.last / self.pitch)
+        return over if 0 < over < self.many - 1 else 0
 
     @property
     def one_late(self) -> bool:
@@ -73,7 +80,8 @@ def _rows(piece: Piece, join: Join) -> Iterator[tuple[list[Part], LoopedParts]]:
     """What a line lays in a row, turn by turn, and how."""
     lines = [each for each in piece.plan.joins if join.span.also_tells(each.span)]
     for placing in join.placings:
-        said = [old.inset for each in lines for old in each.placings if old.span == placing.span]
+        # Both ends of a part, and its like in other units, lie as far.
+        said = {old.inset for each in lines for old in each.placings if old.span == placing.span}
         steps = {after - before for before, after in pairwise(sorted(said))}
         if placing.side is not None and len(said) > 2 and len(steps) == 1 and (pitch := steps.pop()):
             axis = placing.side.axis

@@ -117,7 +117,7 @@ def forgotten(piece: Piece, along: Axis) -> LooseEnd | None:
     tries = MOST_SOLVED // max(1, len(piece.plan.joins))
     for end in islice(_unheld(piece, along) if len(piece.placement.free) <= MOST_FREE else (), tries):
         piece.tick()
-        if _settles(piece, end):
+        if _settles(piece, end, along):
             return end
     return None
 
@@ -140,13 +140,14 @@ def _taken(piece: Piece, one: Part, other: Part) -> list[float]:
 
 
 def _unheld(piece: Piece, along: Axis) -> Iterator[LooseEnd]:
-    """Ends along an axis that may have been meant to be held: as at the part's other end; then as its like is, at the
-    side across from that one's or at the same."""
+    """Ends that may be meant to be held: as at the part's other end, which lays it along all axes; then along one as
+    its like is, at the side across from that one's or at the same."""
     joins, parts = piece.plan.joins, piece.plan.parts
-    for part in parts:
+    axes = dict.fromkeys((along, *(free.axis for free in piece.placement.free)))
+    for axis, part in product(axes, parts):
         own = piece.graph.joins_of(part)
         for side, held in _open_sides(part, own, [join for join in own if not join.rests]):
-            if part.is_end(side) and side.axis is along:
+            if part.is_end(side) and side.axis is axis:
                 yield from _elsewhere(piece, part, side, held, part)
     sliding = dict.fromkeys(part for free in piece.placement.free for part in free.parts)
     yield from chain.from_iterable(_slanted(piece, part) for part in sliding if part.turn is not None)
@@ -183,15 +184,16 @@ def _elsewhere(piece: Piece, part: Part, side: Side, held: Join, its: Part) -> I
                 yield LooseEnd(part, side, other, theirs, 0.0, held, None)
 
 
-def _settles(piece: Piece, end: LooseEnd) -> bool:
-    """Whether fewer parts slide, and none misfits, with the join that an end has across from it."""
+def _settles(piece: Piece, end: LooseEnd, along: Axis) -> bool:
+    """Whether fewer parts slide along an axis, and none misfits, with the join that an end has across from it."""
     held, now = end.held, piece.placement
     first = held.side_a.axis is end.side.axis and alike(held.part_a, end.part)
     sides = (end.part, end.side, end.other, end.back) if first else (end.other, end.back, end.part, end.side)
     a, side_a, b, side_b = sides
     more = replace(held, name="forgotten", part_a=a, side_a=side_a, part_b=b, side_b=side_b)
     then = place(JointGraph(replace(piece.plan, joins=(*piece.plan.joins, more)), piece.limits))
-    if len(then.free) >= len(now.free) or len(then.misfits) > len(now.misfits):
+    slide = [sum(free.axis is along for free in each.free) for each in (then, now)]
+    if slide[0] >= slide[1] or len(then.free) >= len(now.free) or len(then.misfits) > len(now.misfits):
         return False
     bodies = [Body(part, then.position(part)) for part in (a, b)] if end.part.turn is not None else []
     return not bodies or piece.meet_flat(contact(more, *bodies))

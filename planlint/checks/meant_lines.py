@@ -38,9 +38,6 @@ _BY_FACING = frozenset({"poor-fit", "fastener-fit"})
 _TOO_DEEP = frozenset({"none", "no-reach"})
 """Kinds of findings of screws that do not come out of the part that they go through."""
 
-_TELL_WHY = frozenset({"misfit", "askew", "loose-end"})
-"""Rules that tell by themselves which join is wrong: beside them none is told otherwise in trial."""
-
 
 class Meant(NamedTuple):
     """A part whose line says ``was``, or that of a ``join`` of it, or a let, which is meant to be as its stock measures
@@ -96,7 +93,7 @@ def _ways(piece: Piece, found: Sequence[Finding]) -> Iterator[tuple[Meant, Seque
         others = chain(_lets(piece, names), others)
     if not known or any(each.rule == "askew" for each in found):
         others = chain(others, _joins(piece, misnamed(piece, names)))
-    if not any(each.rule in _TELL_WHY for each in found):
+    if not known and all(each.rule != "askew" for each in found):
         others = chain(others, _joins(piece, slips_in_joins(piece, names)))
     # What else would spoil those parts may have the same cause, and then goes with it.
     bound = [each for each in stops if not names.isdisjoint(each.parts)]
@@ -197,12 +194,13 @@ def _images(piece: Piece) -> Iterator[Meant]:
 
 
 def _noughts(piece: Piece) -> Iterator[Meant]:
-    """Parts that are shorter along their grain than they are wide, with a nought more behind their length."""
-    for part in piece.plan.parts:
+    """Parts that are hardly longer along their grain than they are wide, with a nought more behind their length."""
+    for part in sorted(piece.plan.parts, key=lambda each: each.length / each.width):
         said = piece.plan.provenance.parts[part.name].measures.get("long")
-        if said and isinstance(said.expression, Number) and part.length < part.width:
-            at = Span(*said.expression[2:])
-            yield from _other_words(piece, part, said.statement, at, f"{said.expression.value}0")
+        number = said.expression if said and part.length <= 4 * part.width else None
+        if said and isinstance(number, Number) and number.value % 1 == 0:
+            at = Span(*number[2:])
+            yield from _other_words(piece, part, said.statement, at, f"{number.value}0")
 
 
 def _notches(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
@@ -210,7 +208,7 @@ def _notches(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
     text = piece.plan.provenance.tree.source.text
     for part in (each for each in piece.plan.parts if each.name in names):
         for said in piece.plan.provenance.parts[part.name].removals:
-            if said.item.kind.text == "notch" and len(said.item.depths) == 2:
+            if said.item.kind.text == "notch" and len(said.item.depths) == 2 and said.item.offset is None:
                 one, other = said.item.depths
                 at = Span(one.start, other.end)
                 told = (text[slice(*said.statement.at(each.start, each.end))] for each in (other, one))

@@ -124,16 +124,18 @@ def _meant(piece: Piece, number: int, axis: Axis) -> Remade | Retold | Misturned
         swapped = replace(part, length=part.width, width=part.length)
         if all_meet(piece, plan.with_parts({part.name: swapped})):
             return Misturned(part, part.length, part.width, None)
-    for part in (each for each in join.parts if each.grain is not axis and each.turn is None):
+    ways = chain[Remade | Retold](
+        remade_joins(graph, joins, axis), as_fellows(graph, joins, axis), counted_otherwise(joins, axis)
+    )
+    told = next((way for way in islice(ways, MOST_RETOLD) if all_meet(piece, way.told(plan))), None)
+    # A part is turned the wrong way more seldom than a distance is counted so.
+    for part in (each for each in join.parts if each.grain is not axis and each.turn is None and not told):
         facing = side_of(part.across, 1 if part.across is Axis.Z else -1)
         takes, instead = (part.width, part.thickness) if axis is part.across else (part.thickness, part.width)
         alike = [part, *(each for each in graph.parts if akin(each, part) and each.size == part.size)]
         if all_meet(piece, plan.with_parts({each.name: replace(each, facing=facing) for each in alike})):
             return Misturned(part, takes, instead, facing)
-    ways = chain[Remade | Retold](
-        remade_joins(graph, joins, axis), as_fellows(graph, joins, axis), counted_otherwise(joins, axis)
-    )
-    return next((way for way in islice(ways, MOST_RETOLD) if all_meet(piece, way.told(plan))), None)
+    return told
 
 
 def all_meet(piece: Piece, plan: Plan) -> bool:
@@ -142,8 +144,12 @@ def all_meet(piece: Piece, plan: Plan) -> bool:
     then = Piece(plan, piece.settings)
     if not piece.placement.misfits and not closes(then.graph):
         return False
+    # What lies just where another does is told sooner than by how far the two run into one another.
+    places = [len({body.bounds for body in each.bodies}) for each in (then, piece)]
+    if places[0] < places[1] or not all(then.contact(each).patches for each in then.plan.joins):
+        return False
     faults = [(len(each.placement.misfits), len(each.overlaps)) for each in (then, piece)]
-    return faults[0] <= faults[1] and all(then.contact(each).patches for each in then.plan.joins)
+    return faults[0] <= faults[1]
 
 
 def _longer(piece: Piece, fault: LyingPast) -> Closing | None:

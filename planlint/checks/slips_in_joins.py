@@ -6,9 +6,10 @@ from typing import NamedTuple
 
 from planlint.checks.loose_end import alike
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Side
+from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
+from planlint.placement.retold_joins import fellow_joins
 from planlint.text.source import Span
 
 
@@ -83,6 +84,19 @@ def ends_unlike(piece: Piece, names: Collection[str]) -> Iterator[tuple[Slip, Sl
                 )
 
 
+def upside_down(piece: Piece, names: Collection[str]) -> Iterator[Slip]:
+    """Joins that lay a part flush at the bottom, or the top, where all others of its stock are flush at the other."""
+    text = piece.plan.provenance.tree.source.text
+    for join in _own(piece, names):
+        alike = (each for each in piece.plan.joins if each.part_a.stock is join.part_a.stock)
+        theirs = [its for each in alike if not join.span.also_tells(each.span) for its in each.placings]
+        others = {its.side for its in theirs if its.flush and its.axis is Axis.Z}
+        for mine in (each for each in join.placings if each.flush and each.side):
+            if mine.side is not None and others == {mine.side.opposite}:
+                words = text[slice(*mine.span)].replace(mine.side.value, mine.side.opposite.value)
+                yield Slip(join, join.part_a, mine.span, words)
+
+
 def _own(piece: Piece, names: Collection[str]) -> list[Join]:
     """The joins of some parts that the plan's own text tells as they are, those written last first."""
     said = piece.plan.provenance
@@ -107,8 +121,8 @@ def _named(piece: Piece, join: Join) -> Iterator[tuple[tuple[Part, Side], tuple[
 
 def _unlike_a_twin(piece: Piece, join: Join) -> Iterator[Slip]:
     text = piece.plan.provenance.tree.source.text
-    for twin in piece.plan.joins:
-        if twin.side_a is join.side_a and twin.side_b.axis is join.side_b.axis and _of_like_parts(twin, join):
+    for twin in fellow_joins(piece.graph, join):
+        if twin.side_a is join.side_a:
             for placing, meant in _laid_unlike(join, twin):
                 yield Slip(join, join.part_a, placing.span, text[slice(*meant.span)])
 
@@ -120,10 +134,6 @@ def _laid_unlike(join: Join, other: Join) -> Iterator[tuple[Placing, Placing]]:
         meant = told.get(placing.side.axis) if placing.side is not None else None
         if meant is not None and (meant.side, meant.inset) != (placing.side, placing.inset):
             yield placing, meant
-
-
-def _of_like_parts(one: Join, other: Join) -> bool:
-    return all(map(_twins, one.parts, other.parts))
 
 
 def _copied_along(piece: Piece, join: Join) -> Iterator[Slip]:

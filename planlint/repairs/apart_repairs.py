@@ -5,26 +5,26 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import chain, combinations
 
-from planlint.checks.looped_parts import looped_parts
+from planlint.checks.looped_parts import LoopedParts, looped_parts
 from planlint.checks.open_at_taper import square_on_tapers
 from planlint.checks.placement_faults import LyingPast, laid_alike, let_into_one
-from planlint.checks.registry import By, hangs_on
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
-from planlint.language.expression_tree import Expression, Number, Operation
-from planlint.language.syntax_tree import CutItem, For, PlacingLine, RemovalItem
+from planlint.language.expression_tree import Expression, Name, Number, Operation
+from planlint.language.syntax_tree import CutItem, For, Let, PlacingLine, RemovalItem
 from planlint.language.tree_text import names_said, statements_of
 from planlint.model.directions import SIDE_BY_WORD, Axis
 from planlint.model.plan import Join, Part
 from planlint.model.written_sums import counted_off
 from planlint.placement.fellow_parts import akin, fellows
 from planlint.placement.placement_results import Closing, Misturned, Retold
+from planlint.placement.round_lengths import roundness
 from planlint.repairs.distance_edits import Edits, part_moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import change, rewrite
 from planlint.repairs.missing_joins import let_in_like_others
 from planlint.repairs.part_repairs import add_item, details_of, turned_round
-from planlint.repairs.placing_proof import changed_piece, puts_right
+from planlint.repairs.placing_proof import changed_piece
 from planlint.repairs.placing_repairs import Remedy, fitting, in_the_usual_unit, made, told_alike
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum, marks, spelt
@@ -47,20 +47,13 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from fitting(context, finding, told_alike(context, fault.meant), asks=across)
     yield from _of_the_loop(context, finding, fault.join.parts, fault.axis)
     looped = looped_parts(context.piece, fault.join.parts, fault.axis) is not None
-    slips = [*fitting(context, finding, chain(*(_tenfold(context, part) for part in fault.join.parts)))]
-    lie = [each for each in context.inspection.findings if hangs_on(each.rule, By.PLACING)]
-    # What alone explains several faults is no chance.
-    yield from (
-        way._replace(asks=len(lie) < 2 or not all(puts_right(context, way.edits, each) for each in lie))
-        for way in slips
-    )
     ways = chain(
         in_the_usual_unit(context, *fault.join.parts),
         _onto_tapers(context, fault.join),
         _tapered_otherwise(context, fault.join),
     )
     for way in fitting(context, finding, ways):
-        yield way._replace(asks=looped or bool(slips) or _moves_others(context, finding, way.edits))
+        yield way._replace(asks=looped or _moves_others(context, finding, way.edits))
     # To where they meet there are several ways, and nothing tells which is meant.
     meeting = chain(_flush_where_all_meet(context, fault.join), _onto(context, fault.join))
     yield from fitting(context, finding, meeting, asks=True)
@@ -69,21 +62,27 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
 def _of_the_loop(
     context: Context, finding: Finding, parts: tuple[Part, Part], along: Axis | None = None
 ) -> Iterator[Proposal]:
-    """The row that a loop lays laid evenly: asked, where that needs a step that no rule shows."""
-    row = looped_parts(context.piece, parts, along)
-    odd = row is not None and not (row.one_late or row.too_many) and (row.even or 0) % marks(context.unit)[-1]
-    yield from fitting(context, finding, _laid_evenly(context, parts, along), asks=bool(odd), larger=not odd)
+    """The row that a loop lays laid evenly: asked, with one of fewer, where that needs a step that no rule shows, or
+    not as well as the one that is told."""
+    row, unit = looped_parts(context.piece, parts, along), context.unit
+    if row is not None:
+        even = row.even or Fraction(0)
+        tidy = even % marks(unit)[-1] == 0 and roundness(unit, even) >= roundness(unit, row.pitch)
+        odd = not (row.one_late or row.too_many or tidy)
+        for less in dict.fromkeys((row.past, 0)) if odd else (row.too_many,):
+            says = [each.rstrip(".") for each in ways_to_lay(context.piece, parts, along)]
+            told = [f"let this loop make {row.many - less} instead of {row.many}"] if less else says
+            yield from fitting(
+                context, finding, _laid_evenly(context, row, less, told), asks=odd, larger=not odd
+            )
 
 
-def _laid_evenly(context: Context, parts: Sequence[Part], along: Axis | None) -> Iterator[Remedy]:
-    """The loop that lays one of some parts, changed so that its row ends evenly."""
-    row = looped_parts(context.piece, parts, along)
-    says = [each.rstrip(".") for each in ways_to_lay(context.piece, parts, along)]
-    if row is None or not says:
-        return
-    line = context.at(row.placing.span)
+def _laid_evenly(context: Context, row: LoopedParts, less: int, says: Sequence[str]) -> Iterator[Remedy]:
+    """The loop that lays one of some parts, changed so that its row ends evenly; or so many turns ``less``."""
+    line, every = context.at(row.placing.span), [*statements_of(context.tree)]
     sum_, words = context.node(line, PlacingLine).distance, context.line(line)
-    for loop in [each for each in statements_of(context.tree) if isinstance(each.node, For)]:
+    lets = {each.node.name.text: (each, each.node.value) for each in every if isinstance(each.node, Let)}
+    for loop in (each for each in every if isinstance(each.node, For) and says):
         turn = context.node(loop, For)
         if sum_ is None or turn.name.text not in {each.text for each in names_said(sum_)}:
             continue
@@ -91,9 +90,11 @@ def _laid_evenly(context: Context, parts: Sequence[Part], along: Axis | None) ->
         if row.one_late:
             at = (each for each in names_said(sum_) if each.text == turn.name.text)
             yield tuple(change(line, each, f"({each.text} - 1)") for each in at), told
-        elif row.too_many and isinstance(turn.last, Number):
-            last = str(turn.last.value - row.too_many)
-            yield (change(loop, turn.last, last),), told
+        elif less:
+            name = turn.last.text if isinstance(turn.last, Name) else ""
+            statement, last = lets.get(name, (loop, turn.last))
+            if isinstance(last, Number):
+                yield (change(statement, last, str(last.value - less)),), told
         elif row.even is not None:
             for step in _steps(sum_, turn.name.text):
                 scope = context.plan.provenance.scope
@@ -144,15 +145,6 @@ def _tapered_otherwise(context: Context, join: Join) -> Iterator[Remedy]:
                 one, other = sorted(ends)
                 turned = words.replace(one, "\0").replace(other, one).replace("\0", other)
                 yield (rewrite(statement, what + to + turned),), f"taper {part.name} toward its other end"
-
-
-def _tenfold(context: Context, part: Part) -> Iterator[Remedy]:
-    """A measure of a part with its decimal point a place further on; not longer than all else."""
-    longest = max(max(each.length, each.width) for each in context.plan.parts)
-    for wide, now in ((False, part.length), (True, part.width)):
-        for by in (9 * now, -now * Fraction(9, 10)):
-            if now + by <= longest:
-                yield from made(context, Closing(part, by, wide, context.plan.lined_with(part)))
 
 
 def _flush_where_all_meet(context: Context, join: Join) -> Iterator[Remedy]:

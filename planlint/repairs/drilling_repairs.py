@@ -9,6 +9,7 @@ from planlint.checks.registry import By, hangs_on
 from planlint.checks.row_view import Row
 from planlint.checks.screw_hold import Grip, length_that_suits, wanted_covers
 from planlint.checks.screws_meet import ScrewsMeet
+from planlint.checks.slips_in_joins import upside_down
 from planlint.checks.turning_joint import held_twin, usual_pockets
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import MISTURNED
@@ -71,10 +72,15 @@ def drill_elsewhere(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from _without_screws(context, join)
     if not hangs_on(finding.rule, By.SIGHT):
         return
+    seen = {name for each in context.inspection.findings if each.rule == finding.rule for name in each.parts}
+    laid = [*upside_down(context.piece, seen)]
+    for slip in laid:
+        says = f"say `{slip.words}` for {slip.join.name}, as for others of its stock"
+        yield Proposal((TextEdit(slip.span, slip.words),), says, moves=True, asks=True)
     for number, asked in enumerate(join.pockets):
         if asked.span == finding.span:
             plugged = replace(asked, plugged=True)
-            yield Proposal(write_row(context, join, number, plugged), "plug the holes")
+            yield Proposal(write_row(context, join, number, plugged), "plug the holes", asks=bool(laid))
 
 
 def _without_screws(context: Context, join: Join) -> Iterator[Proposal]:

@@ -9,7 +9,7 @@ from planlint.checks.guard_gap import Gaps
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
-from planlint.language.syntax_tree import For, PlacingLine, Statement, UseAs
+from planlint.language.syntax_tree import For, PlacingLine, UseAs
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.repairs.distance_edits import part_moved
@@ -93,10 +93,13 @@ def _high(context: Context, part: Part) -> float:
 
 def _more_slats(context: Context, fact: Gaps) -> Iterator[Proposal]:
     """A row of slats that a loop makes, once more with as many as keep its gaps, evenly spaced from wood to wood."""
-    piece, part = context.piece, next((each for each in fact.bars if each.grain is Axis.Z), None)
+    piece, loops = context.piece, (each for each in context.tree.statements if isinstance(each.node, For))
+    made = {each.span: loop for loop in loops for each in loop.details}
+    part = next((each for each in fact.bars if each.grain is Axis.Z and each.span in made), None)
     if part is None:
         return
-    loop = next((each for each in context.tree.statements if _makes(each, part)), None)
+    loop = made[part.span]
+    turn = context.node(loop, For)
     row = [piece.body(each).bounds for each in context.plan.parts if each.span == part.span]
     along = Axis.X if part.facing.axis is Axis.Y else Axis.Y
     placings = {
@@ -105,10 +108,7 @@ def _more_slats(context: Context, fact: Gaps) -> Iterator[Proposal]:
         for placing in join.placings
         if placing.side is not None and placing.side.axis is along
     }
-    if loop is None or not isinstance(loop.node, For) or len(placings) != 1 or len(row) < 2:
-        return
-    first, last = loop.node.first, loop.node.last
-    if context.words(loop, first) != "1":
+    if len(placings) != 1 or len(row) < 2 or context.words(loop, turn.first) != "1":
         return
     join, placing = next(iter(placings.values()))
     statement = context.at(placing.span)
@@ -122,20 +122,20 @@ def _more_slats(context: Context, fact: Gaps) -> Iterator[Proposal]:
         return
     low, high = between
     bar = row[0].high[along] - row[0].low[along]
+    at = sorted(box.low[along] for box in row)
+    more = (high - at[-1] - bar - at[0] + low) / max(at[1] - at[0], _SMALL)
+    if round(more) > 0 and abs(more - round(more)) < _SMALL:  # As many as end the row as it begins.
+        edit = change(loop, turn.last, str(len(row) + round(more)))
+        yield Proposal((edit,), f"set {edit.new} slats instead of {len(row)}", moves=True)
     many = len(row) + 1
     while (high - low - many * bar) / (many + 1) > fact.most - many * _SMALL:
         many += 1
     gap = context.exact((high - low - many * bar) / (many + 1))
     start = context.exact(low - piece.body(join.part_b).bounds.low[along]) + gap
     apart = gap + context.exact(bar)
-    name = loop.node.name.text
-    words = f"{context.spelt(start)} + ({name} - 1) * {context.spelt(apart)}"
-    edits = (change(loop, last, str(many)), change(statement, node.distance, words))
+    words = f"{context.spelt(start)} + ({turn.name.text} - 1) * {context.spelt(apart)}"
+    edits = (change(loop, turn.last, str(many)), change(statement, node.distance, words))
     yield Proposal(edits, f"set {many} slats instead of {len(row)}, evenly spaced", moves=True, asks=True)
-
-
-def _makes(statement: Statement, part: Part) -> bool:
-    return isinstance(statement.node, For) and any(each.span == part.span for each in statement.details)
 
 
 def _between_wood(piece: Piece, row: Sequence[Box], along: Axis) -> tuple[float, float] | None:

@@ -78,7 +78,7 @@ def measure_changed(context: Context, join: Join, words: Set[str], value: Fracti
 def of_wood(context: Context, fault: NoWood) -> Iterator[Proposal]:
     """A tenon or tongue as thick or wide as most others, or as is usual: a third of the wood, and all of its width; a
     measure that a size belies as that size has it."""
-    join, word = fault.join, {"thick": "thick", "wide": "wide"}.get(fault.kind, "")
+    join, word = fault.join, fault.kind.removeprefix("insert-").replace("no-cheek", "thick")
     made = join.tradition if join is not None else None
     if join is not None and fault.kind in BELIED:
         yield from _believed(context, join, fault)
@@ -87,12 +87,13 @@ def of_wood(context: Context, fault: NoWood) -> Iterator[Proposal]:
     alike = (each.tradition for each in context.plan.joins if each.tradition)
     fellows = Counter(each.measures.get(word) for each in alike if each.kind == made.kind)
     usual = context.exact(fault.most / (1 if word == "wide" else 3))
-    for value in (*(each for each, _ in fellows.most_common()), usual):
+    ways = (*(each for each, _ in fellows.most_common()), *((usual,) if word == fault.kind else ()))
+    for value in ways:
         edit = (
             measure_changed(context, join, {word}, value) if value and value != made.measures[word] else None
         )
         if edit is not None:
-            yield Proposal((edit,), f"make what lets {join.part_a.name} in as {word} as it can be")
+            yield Proposal((edit,), f"make what lets {join.part_a.name} in {context.told(value)} {word}")
 
 
 def _believed(context: Context, join: Join, fault: NoWood) -> Iterator[Proposal]:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from planlint.checks.loose_end import LooseEnd, forgotten, forgotten_lap, like_end, twins_of
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
+from planlint.language.syntax_tree import JoinLine
 from planlint.model.plan import Join
 from planlint.placement.placement_results import FreeAxis
 from planlint.repairs.join_edits import held_like
@@ -48,15 +49,26 @@ def loose_end(context: Context, finding: Finding) -> Iterator[Proposal]:
 def free_to_slide(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The join that was forgotten, where one is; else words that say where along another the part lies."""
     end = forgotten(context.piece, finding.judged(FreeAxis).axis)
-    for placed in (True, False) if end is not None else ():
-        assert end is not None
-        name, lines = _lines(context, end, end.held, placed=placed)
-        yield Proposal(
-            (statements_behind(context, end.held.span, [lines]),),
-            f"join {name} as {end.held.name} is",
-            moves=True,
-        )
+    if end is not None:
+        for edits in _told_along(context, end):
+            yield Proposal(edits, f"join {end.part.name}.{end.side.value} as {end.held.name} is", moves=True)
+        for placed in () if _unit(context, end) else (True, False):
+            name, lines = _lines(context, end, end.held, placed=placed)
+            edit = statements_behind(context, end.held.span, [lines])
+            yield Proposal((edit,), f"join {name} as {end.held.name} is", moves=True)
     yield from words_that_fix(context, finding)
+
+
+def _told_along(context: Context, end: LooseEnd) -> Iterator[tuple[TextEdit, ...]]:
+    """An end named in the line that joins the part's other end, where that is read for several turns or units."""
+    said, its = (context.plan.provenance.joins[end.held.index], context.plan.provenance.parts[end.other.name])
+    head = context.at(end.held.span)
+    node = context.node(head, JoinLine)
+    many = said.scope.outer is not None and not (said.flips or node.others or node.like)
+    if many and node.a.part and end.part is end.held.part_a:
+        theirs = its.line.names[its.place].text if its.scope.prefix == said.scope.prefix else end.other.name
+        names = (node.a, f"{node.a.part.text}.{end.side.value}"), (node.b, f"{theirs}.{end.back.value}")
+        yield tuple(TextEdit(head.at(each.end, each.end), f", {name}") for each, name in names)
 
 
 def let_in_like_others(context: Context, shared: Overlap) -> Iterator[Remedy]:

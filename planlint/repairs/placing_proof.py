@@ -4,9 +4,11 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 
 from planlint.checks.registry import By, hangs_on, judge
-from planlint.findings.finding import Finding
+from planlint.findings.finding import Finding, Identity
+from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import understand
+from planlint.placement.contradictions import closes
 from planlint.repairs.repair_context import Context
 from planlint.text.edits import Clash, TextEdit, apply
 from planlint.text.source import PlanText
@@ -42,14 +44,23 @@ def resizes(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -> 
 
 def puts_right(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -> bool:
     """Whether a finding on where parts lie is gone from the edited plan, and nothing of that kind has come."""
-    piece = changed_piece(context, edits)
-    if piece is None:
+    piece, closed = changed_piece(context, edits), not context.piece.placement.misfits
+    if piece is None or (closed and not closes(piece.graph)):  # Nothing is searched for what closes it.
         return False
-    judging = judge(piece.settings)
-    placing = judging.names(by=By.PLACING)
-    found = Counter(each.identity for each in judging.ask(piece, *placing))
-    there = Counter(each.identity for each in context.inspection.findings if each.rule in placing)
-    return found[finding.identity] < max(1, there[finding.identity]) and not found - there
+    there = Counter(each.identity for each in context.inspection.findings)
+    left = _left(piece, tuple(there.elements()))
+    return left is not None and left[finding.identity] < max(1, there[finding.identity])
+
+
+@of_piece
+def _left(piece: Piece, there: tuple[Identity, ...]) -> Counter[Identity] | None:
+    """What is found of where parts lie, asked once for all that an edit is tried for; ``None`` where some is new."""
+    judging, found, allowed = judge(piece.settings), Counter[Identity](), Counter(there)
+    for each in judging.ask(piece, *judging.names(by=By.PLACING)):
+        found[each.identity] += 1
+        if found[each.identity] > allowed[each.identity]:
+            return None
+    return found
 
 
 def waiting(unsettled: Sequence[Finding]) -> Callable[[Finding], bool]:

@@ -90,10 +90,9 @@ def ways_to_lay(piece: Piece, parts: Sequence[Part], along: Axis | None = None) 
         return []
     if row.one_late:
         return [f"Start one turn earlier: now the first lies {length(row.first, unit)} in."]
-    if row.too_many:
-        return [f"Let this loop make {row.many - row.too_many} instead of {row.many}."]
-    if row.even is None:
-        return []
-    return [
-        f"Lay each {length(row.step(unit), unit)} from the one before it instead of {length(row.pitch, unit)}."
-    ]
+    less = row.too_many or row.past
+    fewer = [f"Let this loop make {row.many - less} instead of {row.many}."] if less else []
+    if row.too_many or row.even is None:
+        return fewer
+    step, pitch = length(row.step(unit), unit), length(row.pitch, unit)
+    return [f"Lay each {step} from the one before it instead of {pitch}.", *fewer]
