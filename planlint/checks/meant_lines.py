@@ -194,11 +194,18 @@ def _images(piece: Piece) -> Iterator[Meant]:
 
 
 def _noughts(piece: Piece) -> Iterator[Meant]:
-    """Parts that are hardly longer along their grain than they are wide, with a nought more behind their length."""
-    for part in sorted(piece.plan.parts, key=lambda each: each.length / each.width):
+    """Parts shorter along their grain than wide, or hardly longer, with a nought more behind their length: those not
+    longer than all else with it."""
+    longest = max((part.length for part in piece.plan.parts), default=0)
+    for part in piece.plan.parts:
         said = piece.plan.provenance.parts[part.name].measures.get("long")
-        number = said.expression if said and part.length <= 4 * part.width else None
-        if said and isinstance(number, Number) and number.value % 1 == 0:
+        number, stub = said.expression if said else None, 10 * part.length <= min(longest, 40 * part.width)
+        if (
+            said
+            and isinstance(number, Number)
+            and number.value % 1 == 0
+            and (stub or part.length < part.width)
+        ):
             at = Span(*number[2:])
             yield from _other_words(piece, part, said.statement, at, f"{number.value}0")
 
