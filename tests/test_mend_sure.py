@@ -1110,7 +1110,6 @@ join top.bottom to apron_f.top
 join top.bottom to apron_b.top
     buttons 3
 """
-TURN = "t * rise from bottom\n        flush b"
 TRELLIS = """\
 plan "Trellis"
     seen from all round
@@ -1158,8 +1157,6 @@ join rail_b.back to mid.front as half lap
         (RAILS, "screws fine 2", "screws fine 2-1/2", 2),
         # What is joined at one end only, in each turn and unit, is joined at the other rather than laid somewhere.
         (GARAGE, "bar_{t}.front, bar_{t}.back to post_f.back, post_b.front", "bar_{t}.front to post_f.back", 1),
-        # A row counted one turn too far is counted as that of its twin.
-        (GARAGE.replace("tiers = 2", "tiers = 4"), "(t - 1) * rise from bottom\n        flush b", TURN, 1),
         # What lies past another by a distance counted inward is not turned on its face.
         (COFFEE, "proud 2-1/4 at front", "2-1/4 from front", 1),
         (TRELLIS, "30 long", "3 long", 1),
@@ -1167,7 +1164,7 @@ join rail_b.back to mid.front as half lap
         (COT_SIDE, "1 long, 3/8 thick", "1 long, 1 thick", 1),
     ],
     ids=[
-        "flush", "rabbet", "let", "face", "counted", "groove", "one-end", "just-short", "as-twin", "unit", "turn",
+        "flush", "rabbet", "let", "face", "counted", "groove", "one-end", "just-short", "as-twin", "unit",
         "proud", "nought", "tenon",
     ],
 )  # fmt: skip
@@ -1582,3 +1579,11 @@ def test_an_apron_at_the_foot_of_its_leg_is_asked_about_before_its_holes_are_plu
     assert {each.rule for each in slip.after.findings} == {"hole-in-sight"} and not slip.steps
     says = [each.repair.says for ways in open_choices(slip.after, Settings()).values() for each in ways]
     assert says[:2] == ["say `flush top` for apron_l.front, as for others of its stock", "plug the holes"]
+
+
+def test_a_row_counted_one_turn_too_far_is_laid_where_its_decks_lie_and_no_deck_turned_over() -> None:
+    garage = GARAGE.replace("tiers = 2", "tiers = 4")
+    row = "(t - 1) * rise from bottom\n        flush back"
+    slip = mended(changed(garage, (row, row.replace("(t - 1)", "t"))))
+    assert {each.joint for each in slip.before.told} == {"rail_b_1.left"}
+    assert slip.after.sound and "low + t * rise - 20 from bottom" in slip.source.text

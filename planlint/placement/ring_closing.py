@@ -49,9 +49,8 @@ MOST_RETOLD = 8
 class Closings:
     """Chooses among the changes that might close a plan's rings."""
 
-    def __init__(self, graph: JointGraph, faults: int) -> None:
-        self._graph = graph
-        self._faults = faults
+    def __init__(self, graph: JointGraph, faults: int, lines: int) -> None:
+        self._graph, self._faults, self._lines = graph, faults, lines
         self._may_solve = MOST_SOLVED
         self._relaid: dict[tuple[str, Side, Fraction], Tried | None] = {}
 
@@ -59,8 +58,7 @@ class Closings:
         """A misfit with what closes it; where nothing is known to leave fewer faults, with the nearest length."""
         if self._may_solve < 0:
             return fault._replace(closing=next(iter(closings), None))
-        known = self._known(fault)
-        if known is not None:
+        if (known := self._known(fault)) is not None:
             return known
         likely = self._likely(fault, closings)
         unlikes = self._unlike(fault)
@@ -105,9 +103,11 @@ class Closings:
         drawer = next((fit for fit, then in drawer_fits(self._graph, fault) if self._healed(then)), None)
         if drawer is not None:
             return fault._replace(cause=drawer)
-        ways = remade_joins(self._graph, fault.loop, fault.axis)
-        remade = next((each for each in ways if self._healed(each.told(self._graph.plan))), None)
-        return None if remade is None else fault._replace(cause=remade)
+        for each in remade_joins(self._graph, fault.loop, fault.axis):
+            tried = self._tried(each.told(self._graph.plan))
+            if tried and tried.solution.lines < self._lines:  # Two ends that one line lays are one fault.
+                return fault._replace(cause=each)
+        return None
 
     def _copied(self, fault: Misfit, likely: Sequence[Closing]) -> Copied | None:
         """A join told for the wrong twin: one that is joined so already, or any where no length is likely."""

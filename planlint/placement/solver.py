@@ -67,7 +67,7 @@ def _misfits(graph: JointGraph, equations: Equations, solution: Solved) -> tuple
     if not solution.refused:
         return ()
     loops = Loops(graph, equations, held(equations, solution), solution.refused)
-    closings = Closings(graph, solution.faults)
+    closings = Closings(graph, solution.faults, solution.lines)
     faults: defaultdict[tuple[str, Axis | None], list[RefusedEquation]] = defaultdict(list)
     for refusal in solution.refused:
         faults[fault_of(refusal.equation)].append(refusal)
