@@ -7,7 +7,7 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from planlint.checks.registry import By, hangs_on, judge
-from planlint.checks.slips_in_joins import Slip, ends_unlike, misnamed, slips_in_joins
+from planlint.checks.slips_in_joins import Slip, ends_unlike, misnamed, unlike_twins
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import LINE, MISTURNED
 from planlint.findings.rulebook import Rule
@@ -94,7 +94,7 @@ def _ways(piece: Piece, found: Sequence[Finding]) -> Iterator[tuple[Meant, Seque
     if not known or any(each.rule == "askew" for each in found):
         others = chain(others, _joins(piece, misnamed(piece, names)))
     if not known and all(each.rule != "askew" for each in found):
-        others = chain(others, _joins(piece, slips_in_joins(piece, names)))
+        others = chain(others, _joins(piece, unlike_twins(piece, names)))
     # What else would spoil those parts may have the same cause, and then goes with it.
     bound = [each for each in stops if not names.isdisjoint(each.parts)]
     yield from ((way, bound) for way in others)

@@ -22,53 +22,53 @@ class Slip(NamedTuple):
     words: str
 
 
-def slips_in_joins(piece: Piece, names: Collection[str]) -> Iterator[Slip]:
-    """Those of joins of some parts, in the plan's own text: places first, of what was written last."""
-    joins = _own(piece, names)
-    for join in joins:
-        yield from _unlike_a_twin(piece, join)
-    for join in joins:
-        yield from _copied_along(piece, join)
-
-
 def misnamed(piece: Piece, names: Collection[str]) -> Iterator[Slip]:
-    """Joins of some parts that name one joined there already, or held by both its ends and by this side as none like it
-    is; and one of that stock joined by this side to nothing, as it is by its other end, or one like it is to the same
-    part."""
+    """Joins of some parts that name one joined so already, or held by both its ends and by this side as none like it
+    is; and one of that stock that is joined by this side to nothing."""
     for join in _own(piece, names):
         for (part, side), (other, its), at in _named(piece, join):
             theirs = [each for each in piece.graph.joins_of(part) if each is not join]
-            twice = any(each.side_of(part) is side and other in each.parts for each in theirs)
-            held = {each.side_of(part) for each in theirs} >= {*part.ends} and not part.is_end(side)
-            of_like = (
-                each
-                for each in piece.plan.joins
-                for one, by in each.sides
-                if by is side and _twins(one, part)
+            twice = any(each.side_of(part) is side and alike(each.other(part), other) for each in theirs)
+            both = {each.side_of(part) for each in theirs} >= {*part.ends} and not part.is_end(side)
+            usual = any(
+                by is side and _twins(one, part) for each in piece.plan.joins for one, by in each.sides
             )
-            if twice or (held and not any(of_like)):
-                for meant in piece.plan.parts:
-                    fits = meant.stock is part.stock and meant not in join.parts
-                    if fits and _lacks(piece, meant, side, other, its, join):
-                        yield Slip(join, other, at, meant.name)
+            if not twice and (usual or not both):
+                continue
+            for meant in sorted(piece.plan.parts, key=lambda each: abs(each.index - part.index)):
+                free = all(each.side_of(meant) is not side for each in piece.graph.joins_of(meant))
+                if not free or meant.stock is not part.stock or meant in join.parts:
+                    continue
+                if (twice and _twins(meant, part)) or _joined_so(piece, meant, side, other, its, join):
+                    yield Slip(join, other, at, meant.name)
 
 
 def _twins(one: Part, other: Part) -> bool:
     return one is not other and alike(one, other)
 
 
-def _lacks(piece: Piece, part: Part, side: Side, other: Part, its: Side, join: Join) -> bool:
-    """Whether a part is joined to nothing by a side, while its other end, or its like by that side, is so joined."""
-    if any(each.side_of(part) is side for each in piece.graph.joins_of(part)):
-        return False
-    for each in piece.plan.joins:
-        for holds, by, met, at in each.both_ways if each is not join else ():
-            if at.axis is its.axis and (
-                (holds is part and by is side.opposite and alike(met, other))
-                or (_twins(holds, part) and by is side and met is other)
-            ):
-                return True
-    return False
+def _joined_so(piece: Piece, part: Part, side: Side, other: Part, its: Side, join: Join) -> bool:
+    """Whether a part is joined by its other end as it would be here, or one like it is to the same part."""
+    return any(
+        at.axis is its.axis
+        and (
+            (holds is part and by is side.opposite and alike(met, other))
+            or (_twins(holds, part) and by is side and met is other)
+        )
+        for each in piece.plan.joins
+        if each is not join
+        for holds, by, met, at in each.both_ways
+    )
+
+
+def unlike_twins(piece: Piece, names: Collection[str]) -> Iterator[Slip]:
+    """The words of joins of some parts that lay a part unlike its twin, those written last first."""
+    text = piece.plan.provenance.tree.source.text
+    for join in _own(piece, names):
+        for twin in fellow_joins(piece.graph, join):
+            if twin.side_a is join.side_a:
+                for placing, meant in _laid_unlike(join, twin):
+                    yield Slip(join, join.part_a, placing.span, text[slice(*meant.span)])
 
 
 def ends_unlike(piece: Piece, names: Collection[str]) -> Iterator[tuple[Slip, Slip]]:
@@ -119,14 +119,6 @@ def _named(piece: Piece, join: Join) -> Iterator[tuple[tuple[Part, Side], tuple[
                 yield one, other, at
 
 
-def _unlike_a_twin(piece: Piece, join: Join) -> Iterator[Slip]:
-    text = piece.plan.provenance.tree.source.text
-    for twin in fellow_joins(piece.graph, join):
-        if twin.side_a is join.side_a:
-            for placing, meant in _laid_unlike(join, twin):
-                yield Slip(join, join.part_a, placing.span, text[slice(*meant.span)])
-
-
 def _laid_unlike(join: Join, other: Join) -> Iterator[tuple[Placing, Placing]]:
     """The words of two joins that lay their parts unlike along one axis."""
     told = {each.side.axis: each for each in other.placings if each.side is not None}
@@ -134,17 +126,3 @@ def _laid_unlike(join: Join, other: Join) -> Iterator[tuple[Placing, Placing]]:
         meant = told.get(placing.side.axis) if placing.side is not None else None
         if meant is not None and (meant.side, meant.inset) != (placing.side, placing.inset):
             yield placing, meant
-
-
-def _copied_along(piece: Piece, join: Join) -> Iterator[Slip]:
-    """Where the same side of a part is joined to one like the other already: the nearest like it of which none is."""
-    for (part, side), (other, _), at in _named(piece, join):
-        here = [
-            each for each in piece.graph.joins_of(part) if each.side_of(part) is side and each is not join
-        ]
-        if not any(alike(each.other(part), other) for each in here):
-            continue
-        fellows = [each for each in piece.plan.parts if _twins(each, part) and each not in join.parts]
-        for meant in sorted(fellows, key=lambda each: abs(each.index - part.index)):
-            if all(each.side_of(meant) is not side for each in piece.graph.joins_of(meant)):
-                yield Slip(join, other, at, meant.name)
