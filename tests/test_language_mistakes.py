@@ -465,7 +465,7 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("3/4 dia", "part", "a round rod is told as one, `stock rod of birch, 3/4 x 3/4`"),
         ("3/8 x 1/4 rabbet along the back", "part", "`rabbet 3/8 x 1/4 along back bottom`"),
         ("mirrored left to right", "part", "says so on its first line: `part a like OTHER` or"),
-        ("on all shelves", "part", "parts as `part shelf_1, shelf_2 of STOCK`"),
+        ("on all shelves", "part", "parts as `part shelf_1, shelf_2 of b`"),
         ("part rail of pine, 1x4, 30 long, facing front", "", "`stock board of pine, 1x4`"),
         (
             "join both ends of rail to stile",
@@ -484,7 +484,7 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("as M & T 1-1/4 x 3/8", "join", "`as mortise and tenon, 1-1/4 long, 3/8 thick`"),
         ("45 on both ends", "part", "`ends cut 45, long at top`"),
         ("part door mirrors other door", "", "a name is one word, such as `other_door`"),
-        ("part side panel of sheet, 30 long", "", "`part side_panel of STOCK`"),
+        ("part side panel of sheet, 30 long", "", "`part side_panel of sheet, 30 long`"),
         ("join front rail.left to stile.right", "", "a name is one word, such as `front_rail`"),
         (
             "join a.left to b.right glued and pocketed",
@@ -513,7 +513,7 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("flush to the outside face", "join", "it takes a side of the part, such as `flush top`"),
         ("part leg_r mirrors side_l with cuts", "", "say `part leg_r mirrors side_l`"),
         ("part leg_r is like leg_l", "", "say `part leg_r like leg_l`"),
-        ("part 4 legs of posts, 29 long", "", "each part has a name of its own"),
+        ("part 4 legs of posts, 29 long", "", "`part leg_1, leg_2, leg_3, leg_4 of posts, 29 long, upright"),
         ("part c of 1/4 plywood, 30 long", "", "`stock board of plywood, 1/4 thick`"),
         ("stock 2x4 of pine", "", "`stock board of pine, 2x4`"),
         ("stock pine of 2 x 6", "", "`stock pine of pine, 2x6`"),
@@ -657,7 +657,7 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         (
             "three rails of board, 22 long",
             "",
-            "`for n in 1 to 3`, and under it `part rail_{n} of board, 22 long`",
+            "`part rail_1, rail_2, rail_3 of board, 22 long, crosswise, facing front`",
         ),
         ("part legs 4 of b, 28 long, upright", "", "`part leg_{n} of b, 28 long, upright`"),
         ("20 kg of plates on shelf", "", "`load 20 kg on shelf`"),

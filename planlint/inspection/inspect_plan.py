@@ -70,7 +70,12 @@ def understand(source: PlanText, settings: Settings) -> tuple[Plan | None, list[
     """The plan that a text says, and the mistakes in it; unless there are none the plan is only part of it."""
     tree, mistakes = read(source)
     plan, more = elaborate(tree, settings)
-    told = [*mistakes, *more]
+    # What lies within a stretch that is to be written anew is one mistake with that.
+    anew = [(span.start, span.end) for span, _ in mistakes]
+    told = [
+        *mistakes,
+        *(it for it in more if not any(a <= it.span.start <= it.span.end <= b for a, b in anew)),
+    ]
     if told and plan is not None and not in_inches(plan.unit):
         lines = (source.line(source.position(each.span.start).line) for each in told)
         told = [

@@ -19,6 +19,8 @@ MOST_CUT = 40
 """Times that one thing is cut out of a line."""
 SEVERAL = "`, `"
 """Between lines that are told within one pair of marks."""
+MOST_NAMED = 4
+"""Parts alike that are named one by one; more are told in a loop. Basis: own judgement."""
 MANY_LEFT = 3
 """Words that count as left over for a line that is mostly filled in: it is offered for want of any other."""
 _MANY = 9
@@ -33,6 +35,20 @@ def _tables() -> dict[str, dict[str, str]]:
 def called(what: str) -> dict[str, str]:
     """How builders call the things of a kind, by the plan's word for each: a table of ``grammar/called.toml``."""
     return _tables()[what]
+
+
+def put(what: str, text: str) -> str:
+    """A text with others' words put into those of a table of ``grammar/called.toml``, one after another."""
+    for theirs, ours in called(what).items():
+        text = re.sub(theirs, ours, text, flags=re.IGNORECASE)
+    return text
+
+
+def _filled_in(pattern: str) -> str:
+    """A pattern in which ``<N>`` stands for a number and ``<S>`` for a side, ``<NO>`` and ``<SIDE>`` for one that is
+    not taken over."""
+    pattern = pattern.replace("<N>", f"({NUMBER})").replace("<S>", rf"\b({SIDE})\b")
+    return pattern.replace("<NO>", NUMBER).replace("<SIDE>", SIDE)
 
 
 class Offer(NamedTuple):
@@ -55,23 +71,15 @@ class Said:
         text = re.sub(r"\bthe ", "", re.sub(r"[ \t]+", " ", text), flags=re.IGNORECASE)
         text = re.sub(rf"\b{SIDE} (?={called('nouns')['pieces']}(?![.:,]))", "", text, flags=re.IGNORECASE)
         text = re.sub(r"\b([2-9]) pairs of ", lambda pairs: f"{2 * int(pairs[1])} ", text)
-        for theirs, ours in called("words").items():
-            text = re.sub(theirs, ours, text, flags=re.IGNORECASE)
-        text = re.sub(r"(?<![\w/.-])([1-9])x (?=[0-9])", r"\1 , ", text)  # `2x 3/8` are two
-        text = re.sub(r"(?<=[0-9'\"m]) ?(?:x|×|by) ?(?=[0-9])", " x ", text)
-        text = re.sub(r"[∅⌀Øø] ?([0-9][0-9/.-]*(?: ?mm| ?in|\")?)", r"\1 dia ", text)
-        text = re.sub(r"\b(top|bottom|front|back)s\b", r"\1", text)
-        text = re.sub(r"\b([LWTHD])(?=[0-9])", r"\1 ", text)
-        text = re.sub(r"(?<![\w/.])([0-9.]+)(?= x [0-9.]+ ?([cm]m)\b)", r"\1 \2", text)
+        text = put("words", text)
         text = re.sub(rf"\b({'|'.join(COUNTED)})\b( (?=[0-9]))?", _number, text, flags=re.IGNORECASE)
         self.left = text
         self.filled = False
 
     def cut(self, *patterns: str) -> re.Match[str] | None:
-        """The first that is found of some patterns, taken out; ``<N>`` stands for a number, ``<S>`` for a side."""
+        """The first that is found of some patterns, taken out."""
         for pattern in patterns:
-            pattern = pattern.replace("<N>", f"({NUMBER})").replace("<S>", rf"\b({SIDE})\b")  # noqa: PLW2901
-            found = re.search(pattern, self.left, re.IGNORECASE)
+            found = re.search(_filled_in(pattern), self.left, re.IGNORECASE)
             if found is not None:
                 self.left = f"{self.left[: found.start()]} , {self.left[found.end() :]}"
                 return found
@@ -85,6 +93,14 @@ class Said:
         """The first stretch in brackets of what is cut, or nothing."""
         found = self.cut(*patterns)
         return next(filter(None, found.groups()), "") if found is not None else ""
+
+    def its(self, name: str) -> re.Match[str] | None:
+        """The first that is found of the ways to say one thing, lines of the table `ways`, taken out."""
+        return self.cut(*called("ways")[name].split("\n"))
+
+    def own(self, name: str) -> str:
+        """The first stretch in brackets of one of the ways to say one thing, or nothing."""
+        return self.one(*called("ways")[name].split("\n"))
 
     def every(self, *patterns: str) -> list[re.Match[str]]:
         found: list[re.Match[str]] = []
@@ -120,6 +136,20 @@ def _number(word: re.Match[str]) -> str:
     return f"{COUNTED.index(word[1].lower()) + 1}{' , ' * bool(word[2])}"
 
 
+def singular(name: str) -> str:
+    """What several are called by, of one: `shelves`, `boxes`, `legs`."""
+    ways = ((each, its) for each, its in called("several").items() if re.search(each, name))
+    return next((re.sub(each, its, name) for each, its in ways), name)
+
+
+def apart(name: str, many: int) -> tuple[str, str]:
+    """What so many parts alike are named, and the loop that makes them where they are more than is named one by one."""
+    name = singular(name)
+    if many > MOST_NAMED:
+        return f"{name}_{{n}}", f"for n in 1 to {many}"
+    return ", ".join(f"{name}_{n + 1}" for n in range(many)) if many > 1 else name, ""
+
+
 def opposite(side: str) -> str:
     """The side across from one."""
     return _FACING[side.lower()]
@@ -131,32 +161,19 @@ def facing(one: str, other: str) -> bool:
 
 
 _ROUND = ("front", "left", "right", "back")
-_AT_WALL = (
-    r"\b(?:(?:back )?(?:up )?against (?:a )?walls?|wall (?:at|on|behind)(?= back|$)|back (?:to|at|on) wall)\b"
-)
 
 
 def seen_told(line: str) -> Offer | None:
     """From which sides people look at the piece."""
     said = Said(line)
     said.every(r"\b(?:will|can|may|be|people|mostly|mainly|when|used)\b")
-    looked = said.has(
-        r"\b(?:see(?:n|s)?|look(?:s|ed|ing)?(?=.* from\b)|"
-        r"visible|viewed|show[ns]?|exposed|in (?:sight|view))\b"
-    )
-    unseen = said.cut(
-        rf"(?:,|\b(?:but|and)\b) ?{SIDE}(?:,? (?:and )?{SIDE})* (?:is|are)?(?: ?not|n't| hidden)\b.*$"
-    )
-    hidden = unseen is None and said.has(
-        rf"\b(?:hidden|unseen|out of sight|not|nobody|no[- ]?one|never)\b(?!(?: from)? {SIDE})"
-    )
-    if said.cut(_AT_WALL):
+    looked = said.its("looked") is not None
+    hidden = said.its("unseen") is None and said.its("hidden") is not None
+    if said.its("at wall"):
         said.every(r"\b(?:back|stands?|standing|goes|set|placed|in (?:an? )?corner|3 sides)\b")
         behind = [] if looked else said.sides()
         return said.offer(f"seen from {', '.join(side for side in _ROUND[:3] if side not in behind)}")
-    if said.cut(
-        r"\bfree[- ]?standing\b|\bin (?:middle|centre|center) of (?:an? )?room\b|\baway from (?:an? )?walls?\b"
-    ):
+    if said.its("free"):
         said.every(r"\b(?:stands?|standing|placed)\b")
         return said.offer("seen from all round")
     if not looked:
@@ -164,10 +181,7 @@ def seen_told(line: str) -> Offer | None:
             return said.offer("seen from nowhere")
         if not hidden:
             return None
-    every = (
-        said.has(r"\b(?:all|every(?:where|thing| side)?|4)(?: 4)?(?: (?:round|around|over|sides))?\b")
-        or hidden
-    )
+    every = said.its("all round") is not None or hidden
     but = said.has(r"\b(?:but|except|not)(?: for)?\b") or hidden
     only_sides = not every and said.cut(r"(?:\bboth |(?<=and )|(?<=[,&+] ))(?:side|end)s\b") is not None
     counted = said.cut(r"\b(?:3|2)(?: sides)?\b")

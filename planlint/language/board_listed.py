@@ -2,7 +2,7 @@
 
 import re
 
-from planlint.language.any_order import NUMBER, SEVERAL, Offer, Said, called
+from planlint.language.any_order import NUMBER, SEVERAL, Offer, Said, apart, called, singular
 from planlint.language.part_any_order import attributes
 from planlint.language.stock_in_order import stock_in_order
 from planlint.language.vocabulary import NAMES_TOO, RESERVED
@@ -11,8 +11,6 @@ from planlint.language.written_amounts import amount_of
 _BETWEEN = r"(?<=[0-9\"'m]) ?(?:,|;|\||\t|x|by|×|\*) ?(?=[0-9])"
 _FOUR = re.compile(rf"{NUMBER}(?: x {NUMBER}){{3}}")
 _NO_SIZE = r"\b(?!(?:x|thick|wide|long|in|mm|cm|ft|feet)\b)[a-z_]+|[.:;,](?![0-9])"
-MOST_NAMED = 4
-"""Parts alike that are named one by one; more are told in a loop. Basis: own judgement."""
 MOST_WIDE = 16
 """So many times as wide as thick, a part is cut from a panel, told by its thickness. Basis: own judgement."""
 
@@ -47,7 +45,7 @@ def board_told(line: str) -> Offer | None:
     told = (each.rpartition(" ") for each in attributes(said))
     of = {word: size for size, _, word in told if re.fullmatch(NUMBER, size)}
     noun = rf"(?!(?:{words['no_name']})\b)[a-z][a-z_]+"
-    name = re.sub(r"(?<=[a-z][^s])s$", "", said.one(rf"\b({noun}(?: {noun})?)\b").replace(" ", "_"))
+    name = singular(said.one(rf"\b({noun}(?: {noun})?)\b").replace(" ", "_"))
     lone = "long" if nominal else "thick"
     of[lone] = of.get(lone) or said.one("<N>")
     if name in RESERVED - NAMES_TOO or re.search(words["no_board"], line):
@@ -60,11 +58,9 @@ def board_told(line: str) -> Offer | None:
         return None
     sheet = not nominal and (of_panel or amount_of(wide)[0] > MOST_WIDE * amount_of(thick)[0])
     size = nominal[1] if nominal else f"{thick} thick" if sheet else f"{thick} x {wide}"
-    count, loop = int(many or 1), ""
-    names = ", ".join(f"{name}_{n + 1}" for n in range(min(count, MOST_NAMED))) if count > 1 else name
-    if count > MOST_NAMED:
-        names, loop = f"{name}_{{n}}", f"for n in 1 to {many}{SEVERAL}"
+    names, loop = apart(name, int(many or 1))
     lies = next(its for each, its in called("lies_often").items() if re.search(each, name))
+    loop += SEVERAL * bool(loop)
     part = f"{loop}part {names} of {name}_wood, {long} long{f', {wide} wide' * bool(sheet)}, {lies}"
     said.filled = True
     return said.offer(f"stock {name}_wood of {wood}, {size}")._replace(beside=part)

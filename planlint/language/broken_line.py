@@ -9,33 +9,23 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
-from planlint.language.any_order import MANY_LEFT
+from planlint.language.any_order import MANY_LEFT, called
 from planlint.language.complaints import complaint, strange_first_word
 from planlint.language.grammar_cache import Tools
-from planlint.language.guesses import any_of, best_edit
-from planlint.language.indentation import Indented
+from planlint.language.guesses import best_edit
+from planlint.language.indentation import BELONGS, Indented
 from planlint.language.line_repair import Edit, LineRepair, ParserStop, Telling, Wrong
-from planlint.language.misspelt_words import BEYOND_DOUBT, nearest_word, spelt_out
+from planlint.language.misspelt_words import BEYOND_DOUBT, misspelt, nearest_word, spelt_out
 from planlint.language.odd_characters import odd_character, odd_in
 from planlint.language.rephrasing import rephrased, such_as
 from planlint.language.stock_in_order import stock_in_order
-from planlint.language.syntax_tree import JoinLine, PartLine, PlacingLine
-from planlint.language.vocabulary import FIRST_WORDS, SPANS, first_word
-from planlint.language.wishes import EVERY_WAY, topic, wish
+from planlint.language.vocabulary import FIRST_WORDS, first_word
+from planlint.language.wishes import Anywhere, topic, wish
 
-_FILLERS = re.compile(
-    r"^(?:a|one|1) (?=\w+ of )|\b(?:the|an|my|our|this|please|just|simply) (?=\w)", re.IGNORECASE
+_FILLERS, _REASON, _BETWEEN = (
+    re.compile(called("line")[each], re.IGNORECASE) for each in ("fillers", "reason", "between")
 )
-"""Words that say nothing, and are not names."""
-_REASON = re.compile(
-    r",? \b(?:so(?: that)?(?= (?:it|they|the|there|no|we|you)\b)|because|until|till|before|after|while|in order to|"
-    r"to (?:hide|keep|avoid|hold|make|allow|prevent|clear|match|resist|stop|help|let|take|hang|carry|receive)|"
-    r"for (?:strength|looks|now|safety|support|extra|more|added|better|appearance|movement|comfort))\b.*$",
-    re.IGNORECASE,
-)
-"""Why something is done, or when."""
-_ENDS = frozenset({"left", "right", "top"})
-"""Sides at which a rail or a post ends, so that no screw goes through all of it. Basis: own judgement."""
+"""Words that say nothing, and are not names; why something is done, or when; where another thing may begin."""
 _BARE = str.maketrans("", "", " ,")
 OF_A_KIND = ("join", "part", "plan")
 """What details are of."""
@@ -103,6 +93,14 @@ def _mend(line: str, above: Indented, tools: Tools) -> Mended:
     place = above.kind
     repair = LineRepair(line, place, tools)
     node = _work_through(repair, MOST_IN_A_LINE)
+    stray = BELONGS.get(type(node), place) != place and (place in OF_A_KIND or not repair.wrongs)
+    word = first_word(line)
+    near, _ = nearest_word(word, FIRST_WORDS.get(place, ())) if stray else (None, 0)
+    if near and repair.reads(near + line[len(word) :]):
+        return Mended(None, [Wrong(0, len(word), misspelt(0, len(word), word, near).says)])
+    if stray or (node is None and place in OF_A_KIND and word in FIRST_WORDS[""]):
+        # It was read as the name of a length, or of another kind of line.
+        node, repair.wrongs = None, [each._replace(telling=Telling.VAGUE) for each in repair.wrongs]
     worked = Mended(repair.move(node) if repair.sure and node is not None else None, sorted(repair.wrongs))
     one_slip = worked.node is not None and len(repair.wrongs) == 1
     otherwise = one_slip and _meant_otherwise(repair, line, place)
@@ -117,12 +115,15 @@ def _mend(line: str, above: Indented, tools: Tools) -> Mended:
         return Mended(
             worked.node, [Wrong(0, len(line), f"say `{re.sub(' +(?=,)|(?<= ) +', '', repair.text)}`")]
         )
+    if first_word(line) == "part" and len(repair.wrongs) > 1 and (says := such_as(said, MOST_LEFT)):
+        return Mended(None, [Wrong(0, len(line), says)])
     by_looks = all(wrong.telling is Telling.SURE for wrong in repair.wrongs)
     if repair.wrongs and by_looks and (node is not None or not repair.sure):
         return worked
     wished = wish(line, place)
     put_right = one_slip and all(old for _, old, _ in repair.shifts)
-    if put_right and (wished is None or (repair.is_part and not otherwise)):
+    of_part = "part" in {place, first_word(line)}
+    if put_right and (wished is None or (of_part and not otherwise)):
         return worked
     slip = LineRepair(line, place, tools)
     if wished is None and (read := rephrased(slip, slips=True)) is not None:
@@ -133,7 +134,7 @@ def _mend(line: str, above: Indented, tools: Tools) -> Mended:
     says = says or (wished.says if wished else "")
     if says:
         start, end = wished[:2] if wished and says == wished.says else (0, len(line))
-        return Mended(None, [Wrong(start, end, _in_its_join(says, line, above))])
+        return Mended(None, [Wrong(start, end, says)])
     return worked if repair.wrongs else Mended(None, [Wrong(0, len(line), "this line cannot be read")])
 
 
@@ -147,7 +148,7 @@ def _for_want(worked: LineRepair, whole: LineRepair, wished: Wrong | None, *, ne
     says = says or such_as(whole, 0 if wished else MOST_LEFT)
     if says or pointed or wished:
         return says
-    if whole.place not in OF_A_KIND and worked.wrongs[0].telling:
+    if whole.place not in OF_A_KIND and worked.wrongs and worked.wrongs[0].telling:
         return None  # its first word is misspelt
     return such_as(whole, 2 * MANY_LEFT) or _elsewhere(whole.text, whole.place, whole.tools)
 
@@ -166,22 +167,26 @@ def _wished(line: str, place: str) -> str | None:
 
 
 def _piece_by_piece(line: str, place: str, tools: Tools) -> str | None:
-    """What to say of a line in which each of several things means something else."""
-    pieces = re.split(r" ?[,;] (?:and |then |with )?| and (?![0-9])", line)
-    told = [
-        _meant(each, place, tools) or _wished(each, place) or topic(each, place)
-        for each in pieces
-        if place in OF_A_KIND and 1 < len(pieces) <= MOST_PIECES
-    ]
-    if not told or None in told or len({*told}) < len(told):
+    """What to say of a line that tells several things, of which one at least has a line of its own."""
+    empty = called("nouns")["empty"]
+    pieces = [each for each in _BETWEEN.split(line) if re.sub(empty, "", each).strip()]
+    if place not in {"part", "join"} or not 1 < len(pieces) <= MOST_PIECES:
         return None
+    meant = [_meant(each, place, tools) or _wished(each, place) for each in pieces]
+    told = [says or topic(each, place) or "" for says, each in zip(meant, pieces, strict=True)]
+    own = [found[1] for says in told if (found := re.fullmatch("say (?:such as )?`([^`]+)`", says))]
+    if not all(told) or (not own and None in meant) or len({*told}) < len(told):
+        return None
+    if len(own) == len(told):
+        return f"each of these has a line of its own: {', '.join(f'`{line}`' for line in own)}"
     return "; ".join(f"`{piece}`: {says}" for piece, says in zip(pieces, told, strict=True))
 
 
 def _but_for_its_reason(line: str, place: str, tools: Tools) -> str | None:
     """What to say of a line that is understood but for what it says of why, or when."""
     reason = _REASON.search(line) if place else None
-    says = reason and _meant(line[: reason.start()], place, tools)
+    ahead = line[: reason.start()] if reason else ""
+    says = ahead and (_meant(ahead, place, tools) or _piece_by_piece(ahead, place, tools))
     return f"{says}; `{reason[0].strip(' ,')}` can stand behind `#`" if reason and says else None
 
 
@@ -189,11 +194,12 @@ def _elsewhere(line: str, place: str, tools: Tools, of: Sequence[str] = OF_A_KIN
     """What to say of a line that would be understood under another one, or that is about something of the trade."""
     first = first_word(line)
     words = {first, *(() if place else line.split())}
+    words -= {"let"} if "=" not in line else set()
     known = not words.isdisjoint((*FIRST_WORDS[""], *FIRST_WORDS.get(place, ())))
     others = [each for each in of if each != place and not known]
     for where, says in _told_of(line, place, tools, others):
         if says:
-            own = where == place or (where == "plan" and "at the margin" in says)
+            own = where == place or isinstance(says, Anywhere)
             return says if own else f"this is said of a {where}, under its `{where}` line: {says}"
     near, likeness = nearest_word(first, FIRST_WORDS.get(place, ()))
     return None if known or (near and likeness >= BEYOND_DOUBT) else topic(line, f"any_{place}")
@@ -214,29 +220,6 @@ def _told_of(line: str, place: str, tools: Tools, others: Sequence[str]) -> Iter
             yield other, topic(line, other, aside=aside)
 
 
-def _in_its_join(says: str, line: str, above: Indented) -> str:
-    """What is said of a line under a part or join, with the parts named there and ways in which nothing lies yet."""
-    join = above.node
-    if isinstance(join, PartLine):
-        return says.replace("NAME", join.names[0].text)
-    if not isinstance(join, JoinLine):
-        return says
-    for stands, end in (("NAME", join.a), ("OTHER", join.b)):
-        says = says.replace(stands, end.part.text) if end.part is not None else says
-    named = "side" in line and any(end.part and end.part.text == "side" for end in (join.a, join.b))
-    if join.a.part is not None and join.b.part is not None and not named:
-        driven = join.b.part if join.a.side.text in _ENDS else join.a.part
-        says = says.replace("through side", f"through {driven.text}")
-    if "sides" in line and join.a.side.text in {"left", "right"}:
-        says = says.replace("flush left, right", "flush front, back")
-    placings = [each.node for each in above.children if isinstance(each.node, PlacingLine)]
-    known = {join.a.side.text, *(side.text for each in placings for side in each.sides)}
-    known.update(*(each.axis.text.split(" to ") for each in placings if each.axis))
-    ways = [f"`centred {way}`" for way in SPANS if known.isdisjoint(way.split(" to "))]
-    nowhere = "the lines above say already where it lies in every way: this line can go"
-    return says.replace(EVERY_WAY, any_of(ways)) if ways else nowhere if EVERY_WAY in says else says
-
-
 def _meant_otherwise(repair: LineRepair, line: str, place: str) -> bool:
     """Whether a line says more than its one slip put right: of stock, where its sizes in order make another line, as of
     `3/4 thick, 4x8`; of a unit or a load, where it lies."""
@@ -250,11 +233,6 @@ def _meant_otherwise(repair: LineRepair, line: str, place: str) -> bool:
     return re.findall(r"[^ ,]+", meant) != re.findall(r"[^ ,]+", repair.text)
 
 
-def misspelt_start(word: str, place: str) -> str | None:
-    """The first word of a detail of ``place`` that is most likely meant by ``word``."""
-    return nearest_word(word, FIRST_WORDS.get(place, ()))[0] if word.isalpha() else None
-
-
 def by_number(whole: str, line: str, above: Indented, tools: Tools) -> str | None:
     """What to say of a line with a number after `#`, which starts a remark; ``None`` where a remark was meant: where
     what stands before it is sound, all but the thread of screws."""
@@ -265,7 +243,7 @@ def by_number(whole: str, line: str, above: Indented, tools: Tools) -> str | Non
     says = _meant(whole, place, tools)
     if not says or not (line or "`screws " in says):
         return None
-    return f"`#` starts a remark, and what is behind it is not read: {_in_its_join(says, line, above)}"
+    return f"`#` starts a remark, and what is behind it is not read: {says}"
 
 
 def _work_through(repair: LineRepair, most: int) -> Any:

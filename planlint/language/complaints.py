@@ -1,24 +1,18 @@
 """What to say of a line that cannot be mended: what is wrong, where, and what could stand there."""
 
+from planlint.language.any_order import called
 from planlint.language.guesses import any_of
 from planlint.language.line_repair import LineRepair, ParserStop, Telling, Wrong, is_word, stretch_cut_off
 from planlint.language.odd_characters import numbered_otherwise, odd_character
 from planlint.language.vocabulary import (
     FIRST_WORDS,
-    LIKELY_STARTS,
     NOT_OFFERED,
-    PHRASES,
     RESERVED,
     WORDS_OF_TERMINAL,
     first_word,
 )
 
 _Said = tuple[int, int, str]
-
-_WHOLE_PHRASE = {
-    "with": "with bottom at", "height": "height", "all": "all round", "middle": "middle third", "both": "both faces",
-    "four": "four sides",
-}  # fmt: skip
 
 
 def complaint(repair: LineRepair, trouble: ParserStop) -> Wrong:
@@ -86,8 +80,9 @@ def strange_first_word(repair: LineRepair, trouble: ParserStop) -> _Said | None:
 def _no_start(place: str, word: str) -> str:
     detail = place in {"part", "join", "plan"}
     told = "`{}` is not a detail of a {}" if detail else "no line starts with `{}`"
-    likely = f"; {LIKELY_STARTS[place]}" if place in LIKELY_STARTS else ""
-    return f"{told.format(stretch_cut_off(word), place)}{likely}; a remark stands behind `#`"
+    starts = any_of([f"`{each}`" for each in FIRST_WORDS.get(place, ("end",))])
+    likely = called("likely").get(place, f"a line starts with {starts}")
+    return f"{told.format(stretch_cut_off(word), place)}; {likely}; a remark stands behind `#`"
 
 
 def _too_early(repair: LineRepair, end: int, due: str) -> _Said:
@@ -95,7 +90,7 @@ def _too_early(repair: LineRepair, end: int, due: str) -> _Said:
     behind = len(text.rstrip())
     if text.endswith(",") and repair.is_part:
         return behind - 1, behind, "a detail of the part is due behind this comma"
-    if text.startswith("stock") and due == PHRASES["COMMA"]:
+    if text.startswith("stock") and due == called("due")["COMMA"]:
         due = "a comma and a size, such as `, 4x4` or `, 3/4 x 5-1/2`,"
     return end, end, f"this line stops too early: {due} is due" if due else "this line stops too early"
 
@@ -103,10 +98,10 @@ def _too_early(repair: LineRepair, end: int, due: str) -> _Said:
 def _due(repair: LineRepair, accepts: frozenset[str]) -> str:
     """What could stand somewhere, in plain words: the few likely things."""
     names = accepts - NOT_OFFERED
-    phrases = [phrase for name, phrase in PHRASES.items() if name in names]
-    words = [word for name in sorted(names - PHRASES.keys()) if (word := repair.keyword(name))]
+    phrases = [phrase for name, phrase in called("due").items() if name in names]
+    words = [word for name in sorted(names - called("due").keys()) if (word := repair.keyword(name))]
     if len(words) > 5:
         likely = FIRST_WORDS.get(repair.place, ())
         words = [word for word in words if word in likely][:5] if len(phrases) < 2 else []
-    offered = [f"`{_WHOLE_PHRASE.get(word, word)}`" for word in words] + phrases
+    offered = [f"`{called('whole').get(word, word)}`" for word in words] + phrases
     return any_of(offered) if offered else ""

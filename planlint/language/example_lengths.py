@@ -2,7 +2,7 @@
 
 import re
 
-_LENGTH = r"(?:[0-9]+-)?[0-9]+/[0-9]+|[1-3]"
+_LENGTH = r"(?:(?:[0-9]+-)?[0-9]+/[0-9]+|[1-3])"
 """What an example counts in inches: eighths and quarters, or a few whole ones. Larger numbers are the builder's own."""
 _FAR = re.compile(rf"(?<=(?:from|. to|. at) )(?:{_LENGTH})(?= (?:to|of|from|in|through|at)\b|[,`]|$)")
 _SIZE = re.compile(rf"(?<![\w/.-])(?:{_LENGTH})(?= (?:long|thick|wide|deep|from|at)\b)")
@@ -12,7 +12,7 @@ _CODE = re.compile(r"`[^`]+`")
 def told_in_inches(says: str, line: str) -> str:
     """What is said of a line of a metric plan, with the unit behind each length of its examples that the line does not
     tell itself."""
-    own = set(re.findall(_LENGTH, line))
+    own = set(re.findall(rf"(?<![\w/.-]){_LENGTH}(?![\w/.-])", line))
 
     def with_unit(number: re.Match[str]) -> str:
         return number[0] if number[0] in own else f"{number[0]} in"

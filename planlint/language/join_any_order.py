@@ -3,20 +3,11 @@
 import re
 from typing import NamedTuple
 
-from planlint.language.any_order import NUMBER, SEVERAL, SIDE, Offer, Said, called, facing, opposite
+from planlint.language.any_order import NUMBER, SEVERAL, SIDE, Offer, Said, called, facing, opposite, put
 from planlint.language.joint_in_words import joint_told
 from planlint.language.vocabulary import RESERVED, SIDE_WORDS
 from planlint.language.written_amounts import amount_of
 
-_OF_FACES = (
-    "wood|deck(?:ing)?|lag|structural|timber|construction|trim|cabinet|exterior|outdoor|self[- ]tapping"
-)
-"""What screws are called by that are driven through a face."""
-
-_NO_PART = rf"(?:(?:each|both|in|out|be|under|above|over|{SIDE})(?:side|low|hind|neath)?|" + (
-    r"(?:edge|end|face|corner|floor|middle)s?)\b"
-)
-"""What a screw may come from that is no part."""
 _DRIVEN = frozenset({"screws", "bolts", "nails"})
 _USUAL = {"screws": "gauge 8, 2 long", "bolts": "5/16 thick, 4 long", "nails": "1-1/2 long"}
 _BARE_THICK = frozenset({"dowels", "pins", "bolts"})
@@ -26,11 +17,7 @@ _THIN = frozenset({"hinges", "buttons", "clips"})
 _GAUGE = r"[4-9]|1[0-4]"
 _LONGEST_IN_INCHES, _THICKEST_IN_INCHES = 6, 2
 """Of a screw: what is more is in millimetres. Basis: common practice."""
-_COUNT = (
-    r"(?<![\w/.#-])(?<!\bx )([1-9][0-9]?)(?:(?: ?x| off| each| per (?:end|side|joint))\b(?! [0-9])|"
-    rf"(?![\w/.\"'-]| (?:[0-9]+/|x |in(?! (?:\w+\.)?{SIDE})|(?:inch|inches|mm|cm|ft|gauge|long|thick|dia|from|"
-    r"deep)\b)))"
-)
+_COUNT = called("line")["count"].replace("<SIDE>", SIDE)
 
 
 class _Sizes(NamedTuple):
@@ -41,6 +28,11 @@ class _Sizes(NamedTuple):
     through: str
     aside: re.Match[str] | None
     words: list[str]
+
+
+def row_told(line: str) -> Offer | None:
+    """What lies in a row; nothing of one that is told by what it keeps off."""
+    return None if re.search(called("row_kept")["off"], line, re.IGNORECASE) else _row_told(line)
 
 
 def _row_told(line: str) -> Offer | None:
@@ -56,29 +48,18 @@ def _row_told(line: str) -> Offer | None:
     if not kind and not thread:
         return None
     sold = said.cut(r"\b(M[0-9]+)(?: ?x ?([0-9]+)(?: ?mm)?)?", r"\b([0-9]+d)\b()")
-    gauge = said.one(
-        r"(?:\bgauge )?#([0-9]+)",
-        r"\b(?:no\.?|number|gauge) ?([0-9]+)\b(?![-/.])",
-        r"\b([0-9]+)[ -]?(?:gauge|ga)\b",
-    )
+    gauge = said.own("gauge")
     said.left, unnamed = re.subn(r"\bthrough (?:faces?|it|both)\b(?! of)", "through side", said.left)
     said.filled = bool(unnamed)
-    through = said.one(
-        rf"\b(?:through|into) (?:(?:face|side|edge|{SIDE}) of )?(?!every\b|[0-9])([a-z_][\w{{}}]*(?:\.\w+)?)"
-        r"(?: (?:face|side)\b)?",
-        rf"\bfrom (?!each\b|both\b|{SIDE}\b)([a-z_]\w*)(?:'s)? (?:side|face)\b",
-        rf"\bfrom (?!{_NO_PART})([a-z_]\w*)$",
-    )
-    counted = re.search(rf"[0-9],? {NUMBER} x [0-9]", said.left)  # eight of 4 x 50
-    faced = counted or re.search(rf"\b(?:(?:{_OF_FACES}) screw|every\b)", line, re.IGNORECASE)
+    through = said.own("through")
+    counted = re.search(rf"(?:[0-9],?|^[ ,]*) {NUMBER} x [0-9]", said.left)  # eight of 4 x 50
+    faced = counted or re.search(called("ways")["face screws"], line, re.IGNORECASE)
     if kind == "screws" and not (through or thread) and (said.has(r"\bthrough\b") or faced):
         through, said.filled = "side", True
     if thread or kind == "pockets" or (kind == "screws" and not (through or sold or gauge or "lag" in line)):
         return _of_pockets(said, thread, gauge) or _pockets(said, through, words, thread)
     sizes = {"gauge": gauge}
-    sizes["thick"] = said.one(
-        r"(?<![\w/])([0-9]+/0*[1-9][0-9]*)-(?:20|18|16|13)\b", r"<N> (?:dia(?:meter)?|thick|round)\b"
-    )
+    sizes["thick"] = said.own("thick")
     sizes["long"] = said.one(r"<N> long\b", r"\b(?:length|long) <N>")
     sizes["sunk"], sizes["deep"] = said.one(r"\bsunk <N>"), said.one(r"<N> deep\b")
     where = _places(said, counted=kind != "slides")
@@ -142,8 +123,9 @@ def _in_order(said: Said, kind: str, where: str, sizes: _Sizes) -> Offer:
 
 def _of_pockets(said: Said, thread: str, gauge: str) -> Offer | None:
     """The screws of pockets: their thread and length; ``None`` where pockets are told."""
-    if re.search(rf"{_COUNT}|\b(?:every|each|per|{SIDE})\b|\bat [0-9]", said.left, re.IGNORECASE):
+    if re.search(rf"{_COUNT}(?! ?x)|\b(?:every|each|per|{SIDE})\b|\bat [0-9]", said.left, re.IGNORECASE):
         return None
+    said.filled = said.its("across first") is not None or said.filled  # `4 x 30`
     long = said.one(r"<N>(?: long)?", r"\blong <N>")
     if not thread:
         return None if not long else said.offer("")
@@ -151,11 +133,8 @@ def _of_pockets(said: Said, thread: str, gauge: str) -> Offer | None:
 
 
 def _pockets(said: Said, through: str, words: list[str], thread: str) -> Offer:
-    no_name = rf"{called('nouns')['pieces']}|(?:each|both|all)\b"
-    said.left = re.sub(
-        rf"\b({SIDE})(?: (?:face|side|edge))? of (?!{no_name})([a-z_]\w*)", r"\2.\1", said.left
-    )
-    both = said.cut(r"\b([1-9]) (?:on |in |from |per )?(?:each|either|both) (?:sides?|faces?)\b")
+    said.left = put("faces", said.left)
+    both = said.its("both faces")
     if both is not None:
         said.every(_COUNT)
         front, back = (", ".join([f"pockets {both[1]} in {face}", *words]) for face in ("front", "back"))
@@ -172,9 +151,7 @@ def _pockets(said: Said, through: str, words: list[str], thread: str) -> Offer:
 
 def _places(said: Said, *, counted: bool = True) -> str:
     """How many, or where along the joint, as the plan says it; nothing where it is not told."""
-    at = said.cut(
-        rf"\bat ({NUMBER}(?:,?(?: and| &)?(?: at)? ?{NUMBER})*)(?: (?:down |up |in )?from <S>)(?! (?:and|&) {SIDE})"
-    )
+    at = said.its("at")
     if at is not None:
         said.cut(_COUNT)
         places = re.findall(NUMBER, at[1])
@@ -186,10 +163,7 @@ def _places(said: Said, *, counted: bool = True) -> str:
         said.cut(_COUNT)
         side = "left" if re.search(r"\bin (?:top|bottom)\b", said.left) else "top"
         return f"at {', '.join(re.findall(NUMBER, listed))} from {said.or_else('', side)}"
-    every = said.one(
-        r"\b(?:every|spaced(?: at)?) <N>(?: (?:apart|o\.?c\.?|on cent(?:er|re)s?)(?= |,|$))?",
-        r"<N> (?:o\.?c\.?|on cent(?:er|re)s?|apart|spacing)(?= |,|$)",
-    )
+    every = said.own("every")
     first, last, origin = _ends(said)
     count = said.one(_COUNT) if counted else ""
     of = f" of {origin}" * bool(origin)
@@ -205,7 +179,7 @@ def _places(said: Said, *, counted: bool = True) -> str:
 
 def _ends(said: Said) -> tuple[str, str, str]:
     """How far the first and the last lie from the ends, and which end is the first; nothing of what is not told."""
-    both = said.cut(r"<N> (?:in )?from (?:(?:each|either|both) (?:ends?|edges?|sides?)|ends|edges)\b")
+    both = said.its("both ends")
     if both is not None:
         return both[1], both[1], ""
     two = said.cut(r"<N> from <S>(?:,? and |, )<N> from <S>")
@@ -214,9 +188,7 @@ def _ends(said: Said) -> tuple[str, str, str]:
     two = said.cut(r"<N> from <S> (?:and|&) <S>")
     if two is not None and facing(two[2], two[3]):
         return two[1], two[1], two[2].lower()
-    run = said.cut(
-        r"\b(?:from|starting(?: at)?|start|beginning) <N>(?: (?:from|of) <S>)?(?:,? to <N>)?(?: of <S>)?"
-    )
+    run = said.its("run")
     return (run[1], run[3] or "", (run[2] or run[4] or "").lower()) if run is not None else ("", "", "")
 
 
@@ -255,27 +227,22 @@ def sits(line: str) -> Offer | None:
     return offer if len(told) == 1 else offer._replace(sure=False, beside=SEVERAL.join(told[1:]))
 
 
-OF_JOINS = (_row_told, sits, joint_told)
+OF_JOINS = (row_told, sits, joint_told)
 """What a detail of a join may be, the likeliest first."""
 
 
 # ---------------------------------------------------------------- the line of a join
 
+_NO_NAME = "|".join(RESERVED - {*SIDE_WORDS})
 _END = re.compile(
-    rf"\b(?P<at>{SIDE})(?: (?:end|edge|side|face))? of (?P<of>[a-z_][\w{{}}]*)|"
-    rf"\b(?P<part>(?!(?:{'|'.join(RESERVED - {*SIDE_WORDS})})\b)"
-    rf"[a-z_][\w{{}}]*)(?:\.|'s | ?\(| |,(?! )|, (?={SIDE} (?:end|edge|face|side)\b))"
-    rf"(?P<sides>{SIDE}(?:/{SIDE})*)\b\)?(?: (?:end|edge|side|face)\b)?",
-    re.IGNORECASE,
+    called("line")["end"].replace("<SIDE>", SIDE).replace("<RESERVED>", _NO_NAME), re.IGNORECASE
 )
 _BETWEEN = (r"\b(?:to|onto|against|into)\b", r"<?->|<?=>|\bwith\b", r"\b(?:and|on|at)\b|&|\+| -+ |[—–]", ",")
 
 
 def join_told(line: str) -> Offer | None:
     """A whole ``join`` line: the sides that meet, and the joint or the join that it is like."""
-    head = re.match(
-        r"(?:join\w*|connect|attach) (?:(?P<name>\w+) ?: ?)?(?=\w)", line := Said(line).left, re.IGNORECASE
-    )
+    head = re.match(called("line")["join"], line := Said(line).left, re.IGNORECASE)
     if head is None:
         return None
     rest = line[head.end() :]

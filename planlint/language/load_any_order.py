@@ -6,23 +6,15 @@ from fractions import Fraction
 from planlint.language.any_order import Offer, Said, called, opposite
 from planlint.text.measures import INCH_PER_UNIT
 
-_NAME = r"[a-z_][\w{}]*"
-_SPOT = r"\b(?:(?:at|in|on|over) )?(?:an? )?(?:middle|cent(?:er|re)|ends?|edges?|whole)(?: point)?\b(?: of)?"
+_SPOT = r"\b(?:(?:at|in|on|over) )?(?:an? )?(?:middle|cent(?:er|re)|ends?|edges?|whole)(?: point)?\b(?: of)?(?! *$)"
 
 
 def load_told(line: str) -> Offer | None:
     """A load: how heavy, on which part, and whether it pushes sideways."""
     said = Said(line)
     loaded = said.every(r"\bload(?:ed|s|ing)?\b|\b(?:holds?|carr(?:y|ies)|bears?|supports?)\b")
-    if re.search(
-        r"^can |\b(?:(?:each|every(?! f)|all|both)\b|sq|an? [0-9]|on \w+(?:,| and) [a-z])|psf", said.left
-    ):
-        return None
-    found = said.cut(
-        rf"(?<![\w.])(?:([0-9]+) x )?([0-9]+/0*[1-9][0-9]*|[0-9]+(?:\.[0-9]+)?(?![0-9./])) ?"
-        rf"(({'|'.join(called('weights'))})(?:s|(?<=kilo)grams?|ewtons?)?)(?![a-z])\.?"
-    )
-    if found is None or not (loaded or re.search(r"\b(?:on|push|pull) ", said.left)):
+    no_load, found = said.its("no load"), said.its("load")
+    if no_load or found is None or not (loaded or re.search(r"\b(?:on|push|pull) ", said.left)):
         return None
     many, unit = called("weights")[found[4].lower()].split()
     amount = float(Fraction(found[2]) * int(many) * int(found[1] or 1))
@@ -33,9 +25,7 @@ def load_told(line: str) -> Offer | None:
     way = said.cut(r"\b(towards?|to|from|push\w*|pull\w*) <S>", r"\b(sideways) <S>")
     said.filled = said.cut(_SPOT) is not None or said.filled
     said.every(called("load")["filling"])
-    on = said.one(
-        rf"\b(?:on|onto|over|per) ({_NAME})", rf"\b(?!(?:of|on|and|with|at|in|from|to)\b)({_NAME})\b"
-    )
+    on = said.own("load on")
     if not on:
         return None
     to = "" if way is None else f" towards the {opposite(way[2]) if way[1] == 'from' else way[2].lower()}"

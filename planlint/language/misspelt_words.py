@@ -6,7 +6,7 @@ from difflib import SequenceMatcher
 from functools import cache
 from typing import NamedTuple
 
-from planlint.language.any_order import called
+from planlint.language.any_order import called, put
 from planlint.language.line_repair import Edit, LineRepair, ParserStop, stretch_cut_off
 from planlint.language.vocabulary import FIRST_WORDS, WORDS_OF_TERMINAL
 from planlint.text.resources import resource
@@ -64,7 +64,7 @@ def _respell(repair: LineRepair, start: int, end: int, accepts: frozenset[str]) 
         phrase = text[start : stop if stop >= 0 else len(text)].rstrip()
         near, likeness = nearest_word(phrase, WORDS_OF_TERMINAL[terminal])
         if near and near != phrase:
-            found.append((_misspelt(start, start + len(phrase), phrase, near), likeness))
+            found.append((misspelt(start, start + len(phrase), phrase, near), likeness))
     word = text[start:end]
     words = _words_of(repair, accepts if text[end : end + 1] == "(" else accepts - {"FUNCTION"})
     if text[:start].rstrip()[-1:].isdigit() and accepts & {"MINUS", "STAR"}:
@@ -73,7 +73,7 @@ def _respell(repair: LineRepair, start: int, end: int, accepts: frozenset[str]) 
     for group in (likely, words):
         near, likeness = nearest_word(word, group)
         if near and near != word:
-            found.append((_misspelt(start, end, word, near), likeness))
+            found.append((misspelt(start, end, word, near), likeness))
             break
     for keyword in words:
         if len(keyword) > 2 and word.startswith(keyword) and len(word) > len(keyword):
@@ -83,7 +83,7 @@ def _respell(repair: LineRepair, start: int, end: int, accepts: frozenset[str]) 
     return found
 
 
-def _misspelt(start: int, end: int, word: str, near: str) -> Edit:
+def misspelt(start: int, end: int, word: str, near: str) -> Edit:
     if word.lower() == near:
         says = f"`{word}` is written in small letters: `{near}`"
     else:
@@ -132,8 +132,7 @@ def _alike(word: str, other: str) -> bool:
 
 def spelt_out(line: str, place: str) -> str:
     """A line under one of some kind with its words in full, and those of the trade that are misspelt put right."""
-    for theirs, ours in called("spelt").items():
-        line = re.sub(theirs, ours, line, flags=re.IGNORECASE)
+    line = put("spelt", line)
     glossary = called("glossary").get(place, "").split()
 
     def meant(word: re.Match[str]) -> str:

@@ -3,15 +3,11 @@
 import re
 from typing import NamedTuple
 
-from planlint.language.any_order import MANY_LEFT, NUMBER, SEVERAL, SIDE, Offer, Said, called, opposite
-from planlint.language.vocabulary import RESERVED
+from planlint.language.any_order import MANY_LEFT, NUMBER, SEVERAL, SIDE, Offer, Said, apart, called, opposite
+from planlint.language.vocabulary import COUNTED, RESERVED
 from planlint.language.written_amounts import amount_of
 
 _HIGH, _DEEP = r"high|tall|height|H", r"depth|D"
-_FLAT = (
-    r"\b(?:(?:stand|lay|ly|turn|set|stood)\w* )?"
-    r"(?:on (?:its |long )*(?:edge|side|face)|horizontal(?:ly)?|sideways)\b"
-)
 
 
 def attributes(said: Said) -> list[str]:
@@ -32,14 +28,14 @@ def attributes(said: Said) -> list[str]:
     for word, its in called("worked").items():
         found = said.one(rf"\b(?:{its})(?: down)?(?: to| at)? <N>")
         told.update({word: f"{found} {word}"} if found else {})
-    said.every(r"\b(?:ripped|cut|planed|sawn|trimmed|milled|dressed|resawn)(?: down)? (?=(?:to|at) )")
+    said.every(r"\b(?:rip(?:ped)?|cut|planed|sawn|trimmed|milled|dressed|resawn)(?: down)? (?=(?:to|at) )")
     deep = said.one(rf"<N> ?(?:deep|{_DEEP})\b", rf"\b(?:deep|{_DEEP})\b ?[=:]? ?<N>") if told or high else ""
     flags = [each for each, its in called("flags").items() if said.cut(its)]
     looks = said.which("looks")
     lies = said.which("lies")
     if told and not looks and said.cut(r"\b(?:(?:lying|laid|lay|lies) )?flat\b"):
         looks, lies = "up", said.or_else(lies, "crosswise")
-    if told and looks and said.cut(_FLAT):
+    if told and looks and said.its("flat"):
         lies = lies or said.or_else("", "crosswise")
     if high:
         said.filled = said.filled or not lies or "long" in told
@@ -72,30 +68,55 @@ def details_told(line: str) -> Offer | None:
     return offer if found and not unsure and len(words) < len(found) and offer.left <= MANY_LEFT else None
 
 
-_HEAD = re.compile(
-    r"part (?P<names>[a-z_][\w{}]*(?: ?(?:,|\band\b|&) ?[a-z_][\w{}]*)*)"
-    r"(?: each| all| both)?(?: ?(?:\b(?:of|from|using|is|in|out of|made of)\b|:) ?| )"
-    r"(?P<stock>[a-z_]\w*)\b(?P<rest>[,: ](?!.*\b[1-8]x(?:[2-468]|1[02])\b.*\blong\b).*)$",  # no size of stock
-    re.IGNORECASE,
+MOST_BARE = 2
+"""Numbers of a line without a stock that tells a part, its count among them. Basis: own judgement."""
+_COUNTED = rf"(?:{'|'.join(COUNTED)}|[2-9]|[1-9][0-9])x? "
+_HEAD, _NO_STOCK, _BEHIND = (
+    re.compile(called("line")[each].replace("<COUNT>", _COUNTED), re.IGNORECASE)
+    for each in ("part", "no stock", "count behind")
 )
 
 
 def part_told(line: str) -> Offer | None:
-    """A whole ``part`` line: its names, its stock, and its attributes."""
-    found = _HEAD.match(" ".join(line.split()))
-    if found is None or found["stock"] in RESERVED:
+    """A whole ``part`` line: its names, its stock, and its attributes; `three shelves of ply, 30 long`, too."""
+    line = re.sub(called("board")["there"], "", " ".join(line.split()), flags=re.IGNORECASE)
+    line = _BEHIND.sub(r"\2\1 ", line)
+    if " of " not in line and len(re.findall(NUMBER, line)) <= MOST_BARE:
+        line = _NO_STOCK.sub(lambda its: f"{its[1] or 'one '}{its[2]} of STOCK, ", line)
+    found = _HEAD.match(line)
+    counted = found and (found["ahead"] or found["behind"])
+    if found is None or found["stock"] in RESERVED or not (counted or line.startswith("part ")):
         return None
-    said = Said(found["rest"])
-    told = attributes(said)
-    names = re.split(r" ?(?:,|\band\b|&) ?", found["names"])
-    offer = said.offer(", ".join([f"part {', '.join(names)} of {found['stock']}", *told]))
+    told, offer = _described(found["rest"])
+    if offer.left >= len(told):  # What says nothing of its size or how it lies is left aside.
+        items = [each for each in found["rest"].split(",") if attributes(Said(each))]
+        told, offer = _described(", ".join(items))
+        lost = [each.strip() for each in found["rest"].split(",") if each.strip() and each not in items]
+        offer = offer._replace(sure=False, left=max(offer.left, 1), lost=", ".join(lost))
+    split = re.split(r" ?(?:,|\band\b|&) ?", found["names"])
+    names = split[0].split() if len(split) == 1 and "_" in split[0] else split  # `leg_l leg_r` lacks a comma
+    loop, called_so = "", ", ".join(name.replace(" ", "_") for name in names)
+    if counted and len(names) == 1:
+        many = int(re.sub("[^0-9]", "", Said(f"{counted} ").left) or 1)
+        called_so, loop = apart(called_so, many)
+        lies = (its for each, its in called("lies_often").items() if re.search(each, called_so))
+        told += [] if any("facing" in each for each in told) else [next(lies)]
+    text = ", ".join([f"part {called_so} of {found['stock']}", *told])
+    sure = offer.sure and not counted and called_so == ", ".join(split)
     named = offer.lost and found["rest"].lstrip(" ").startswith(offer.lost.split()[0])  # `of pine board`
-    return offer if told and offer.left < len(told) and not named else None
+    if not told or offer.left >= len(told) or named:
+        return None
+    return offer._replace(sure=sure, text=loop or text, beside=text * bool(loop))
+
+
+def _described(rest: str) -> tuple[list[str], Offer]:
+    said = Said(rest)
+    return attributes(said), said.offer("")
 
 
 # ---------------------------------------------------------------- what is cut
 
-_UP = r"(?:up|down|in|over|back)? ?(?:from|of)"
+_UP = r"(?:up|down|in|over|back)? ?(?:from|of|below|above)"
 
 
 class _CutInWords(NamedTuple):
@@ -111,11 +132,8 @@ class _CutInWords(NamedTuple):
 def _read(said: Said) -> _CutInWords:
     run = said.cut(r",? \bfrom <N> to <N>")
     of = {
-        "wide": said.one(
-            r"<N>[ -](?:wide|dia(?:meter)?\.?|in diameter|across|round)(?=\W|$)",
-            r"\bdia(?:meter)?\b\.? ?<N>",
-        ),
-        "deep": said.one(r"<N>[ -](?:deep|high|tall)\b", r"\b(?:deep|depth) <N>"),
+        "wide": said.own("across"),
+        "deep": said.one(r"<N>[ -](?:deep|high|tall|rise)\b", r"\brise (?:of )?<N>", r"\b(?:deep|depth) <N>"),
         "radius": said.one(r"<N> radius\b", r"\bradius <N>"),
     }
     places = [(each[1], each[2].lower()) for each in said.every(rf"<N> {_UP} <S>")]
@@ -177,13 +195,10 @@ def cut_told(line: str) -> Offer | None:
     kind = said.which("cuts", every=True)
     if not kind:
         return None
-    centred = kind in {"hole", "slot", "cutout"} and said.has(
-        r"\b(?:(?:in|at|on) )?(?:dead )?(?:cent(?:red|ered|re|er)|middle)\b(?: of)?"
-    )
+    centred = kind in {*_CHANNELS, "hole", "slot", "cutout"} and said.its("centred") is not None
     said.every(r"\b45 ?(?:degrees?|deg\b|°)", *([r"\b45\b"] if kind == "chamfer" else []))
-    said.every(
-        r"\b(?:up|upwards|inwards?|(?:in|at) middle|for (?:an? )?\w+(?: \w+)?(?= *(?:,|$)))(?!\w)(?! from)"
-    )
+    said.every(r"(?<![0-9\"m] )\bup\b(?! from)")
+    said.every(called("board")["cut_for"])
     said.left = re.sub(rf"\bfrom ({SIDE})(?:,| and)? ({SIDE})\b", r"at \1 \2", said.left)
     more = (
         said.cut(rf"\bat ({NUMBER}(?:,? ?(?:and|&|,) ?{NUMBER})+) {_UP} <S>") if kind in _CHANNELS else None
@@ -192,7 +207,7 @@ def cut_told(line: str) -> Offer | None:
     cut = _read(said)
     if more:
         cut.places.insert(0, (first, more[2].lower()))
-    if centred:
+    if centred and kind not in _CHANNELS:
         cut.places.insert(0, (_HALF, "front" if cut.sides[:1] in (["left"], ["right"]) else "left"))
     of_ends = kind == "rounded" and re.search(r"\bends\b", line)
     forms = ["ends rounded {size}"] if of_ends else called("forms")[kind].split("; ")
@@ -226,12 +241,8 @@ def end_told(line: str) -> Offer | None:
     said.filled = not how
     point = said.cut(r"\b(long|short)(?:er|est)?(?: (?:point|side|edge))?(?: (?:at|on|to))? <S>")
     said.cut(r"\blong (?:point|side)\b")
-    angle = said.one(
-        r"(?<![\w/.])([0-9]+(?:-[0-9]+/[0-9]+|\.[0-9]+)?)(?: ?degrees?| ?deg\b| ?°|)(?![\w/.])(?! (?:long|wide|x|from))"
-    )
-    where = said.cut(
-        r"<S> (end|edge)\b", r"\b(?:both )?(ends|edges)\b()", r"\b(?:at|on) <S>(?! end)()", r"^[ ,]*<S>()"
-    )
+    angle = said.own("angle")
+    where = said.its("end")
     bare = not how and (
         re.search(r"\b(?:from|off|above|below|up)\b", line) or (angle.isdigit() and int(angle) < LEAST_BARE)
     )
@@ -255,16 +266,16 @@ def taper_told(line: str) -> Offer | None:
     said = Said(line)
     if not said.cut(r"\btaper(?:s|ed|ing)?\b"):
         return None
-    start = said.cut(
-        rf"\b(?:start(?:s|ing)?|begin(?:s|ning)?)(?: at)? <N>(?: {_UP} <S>| down)?", rf"<N> {_UP} <S>"
-    )
-    said.filled = said.has(r"\bfrom <N>(?= , )", r"\bfrom <N>(?= to)")  # how wide it is anyway
-    end = said.cut(r"\bto <N>(?: (?:at|on) <S>)?")
+    start = said.its("taper from")
+    said.filled = said.has(r"\bfrom <N>(?= , )", r"\bfrom <N>(?=(?: down)? to)")  # how wide it is anyway
+    end = said.cut(r"\b(?:down )?to <N>(?: (?:wide )?(?:at|on) <S>)?")
     at = ((end and end[2]) or said.or_else("", "bottom")).lower()
-    sides = said.sides()
+    inner = said.has(r"\b(?:2|both)? ?(?:inside|inner)(?: (?:faces?|sides?|edges?))?\b")
+    sides = [said.or_else("", "right"), "back"] if inner else said.sides()
+    said.every(r"\b(?:taper(?:s|ed)?|down|up)\b")
     if said.cut(r"\b(?:all|4)(?: (?:4 )?(?:sides|faces|ways))?\b") or not sides:
         sides = sides or ["left", "right", "front", "back"]
-    far = start[1] if start is not None else said.or_else("", "0")
+    far = start[1] or start[2] if start is not None else said.or_else("", "0")
     wide = end[1] if end else said.or_else("", "7/8")
     return said.offer(f"taper {', '.join(sides)} to {wide} at {at}, {far} from {opposite(at)}")
 

@@ -122,7 +122,7 @@ class _Reading:
 
         says = by_number(whole, line, self._parent(start), self.tools)
         if says is not None:
-            self.mistakes.append(Mistake(Span(start, start + len(whole)), says))
+            self._tell([(0, len(whole), self._in_its_place(says, whole, start))], start)
         return says is not None
 
     def _stop(self, at: int) -> bool:
@@ -174,9 +174,17 @@ class _Reading:
         from planlint.language.broken_line import mended_line  # noqa: PLC0415 - only a broken plan needs it
 
         node, wrongs = mended_line(line, self._parent(start), self.tools)
-        self._tell((wrong[:3] for wrong in wrongs), start)
-        found: Node | None = node
+        told = [(*wrong[:2], self._in_its_place(wrong.says, line, start)) for wrong in wrongs]
+        self._tell(told, start)
+        again = self._parent(start).kind == "plan" and told != [wrong[:3] for wrong in wrongs]
+        found: Node | None = None if again else node
         return found
+
+    def _in_its_place(self, says: str, line: str, start: int) -> str:
+        from planlint.language.in_its_place import in_its_place  # noqa: PLC0415 - only a broken plan needs it
+
+        own = isinstance(says, NameFault)
+        return says if own else in_its_place(says, line, self._parent(start), self.text)
 
     def _tell(self, wrongs: Iterable[tuple[int, int, str]], start: int) -> None:
         """Notes the mistakes of a line that starts at ``start``; a name that cannot be one is told once."""
@@ -273,13 +281,6 @@ class _Reading:
             self.mistakes.append(Mistake(span, says))
             self.blocks[-1].kind, self.blocks[-1].node = UNKNOWN, None
 
-    @staticmethod
-    def _misspelt(first: str, kind: str) -> str | None:
-        """The word meant by a first word that was taken for the name of a length, as `sen from front` can be."""
-        from planlint.language.broken_line import misspelt_start  # noqa: PLC0415 - only a broken plan needs it
-
-        return misspelt_start(first, kind) if first not in RESERVED else None
-
     def _leave_out(
         self, block: Indented, line: str, indent: int, span: Span, number: int, readable: bool
     ) -> None:
@@ -327,14 +328,12 @@ class _Reading:
         if belongs:
             if not known:
                 block.astray = astray
-                near = self._misspelt(first, block.kind)
-                if near:
-                    span = Span(span.start, span.start + len(first))
-                    says = f"`{first}` is not a word of the plan language here; did you mean `{near}`?"
+                if first not in RESERVED and first.isidentifier():  # It reads as the name of a length.
                     block.astray = None
-                elif block.kind == "plan" and first in {"viewed", "visible", "shown"}:
-                    says = f"say `seen{line.removeprefix(first)}`"  # It reads as a length of that name, from a side.
-                elif block.kind in HOLDS_STATEMENTS:
+                    if not self.mistakes or self.mistakes[-1].span.start < span.start:
+                        self._mend(line, span.start)
+                    return None
+                if block.kind in HOLDS_STATEMENTS:
                     says = DETAIL_OF.format(belongs)
                 else:
                     phrase = next((each for each in STARTS_OF_SEVERAL if line.startswith(each)), first)

@@ -104,16 +104,10 @@ def _taken(repair: LineRepair, text: str, whole: int) -> Any:
     return repair.move(node)
 
 
-_LOOPED = re.compile(
-    r"((?:part|place|put|join) .*?),? for (?:each |every )?(\w+) ?(?:in|from|=) ?(\w+) ?(?:to|\.\.+|-) ?(\w+)(?:,? .*)?"
-)
-"""A line with its loop behind it."""
-
-
 def such_as(repair: LineRepair, most_left: int) -> str | None:
     """What to say of a line that is understood but for what it leaves out, and so many words at the most; or of one
     that tells several details of a join, or what is repeated."""
-    looped = _LOOPED.fullmatch(repair.text)
+    looped = re.fullmatch(called("line")["looped"], repair.text)
     if looped is not None:
         line, n, first, last = looped.groups()
         line = _readable(repair, line) or line
@@ -125,22 +119,17 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
         return f"each of these has a line of its own: {', '.join(f'`{line}`' for line in told)}"
     for offer in offers:
         if offer.left <= most_left and not _DENIED.search(offer.lost) and repair.reads(offer.text):
-            if offer.lost and (about := topic(repair.text, repair.place, of=offer.lost)):
+            lost = offer.lost * (not offer.text.startswith("part "))
+            if lost and (about := topic(repair.text, repair.place, of=lost)):
                 return about
-            if offer.beside and offer.text.startswith("stock "):
-                both = f"`{offer.text}`, `{offer.beside}`"
-                return f"each board is a part at the margin, cut from a stock: say such as {both}"
-            if offer.beside and not repair.place:
-                return (
-                    "what holds a join, and where it sits, stands on lines of their own, indented under "
-                    f"`{offer.text}`: `{offer.beside}`"
-                )
             if offer.beside:
-                return f"each of these has a line of its own: `{offer.text}`, `{offer.beside}`"
+                ways = called("beside")
+                says = ways.get(first_word(offer.text), ways["other"])
+                return says.format(f"`{offer.text}`", f"`{offer.beside}`")
             if " every " in offer.text and " from " not in repair.text:
                 return f"say where the first and the last lie, such as `{offer.text}`"
             also = _or_through(repair.text, offer.text)
-            return f"say such as `{offer.text}`{also}{_no_place(repair, offer.lost)}"
+            return f"say such as `{offer.text}`{also}{_no_place(repair, offer)}"
     return None
 
 
@@ -151,42 +140,40 @@ def _or_through(line: str, ours: str) -> str:
     return told if told and "pocket" not in line.lower() else ""
 
 
-def _no_place(repair: LineRepair, lost: str) -> str:
+def _no_place(repair: LineRepair, offer: Offer) -> str:
     """What is left over of a line, but for what parts are called by, and what is said of it, if that is known."""
-    lost = re.sub(called("nouns")["pieces"] * bool(repair.place), "", lost).strip()
-    about = topic(repair.text, repair.place, aside=True, of=lost) if lost else None
+    of_part = offer.text.startswith("part ")
+    lost = re.sub(called("nouns")["pieces"] * bool(repair.place), "", offer.lost).strip()
+    about = topic(lost if of_part else repair.text, "part" if of_part else repair.place, aside=True, of=lost)
+    about = about if lost else None
     return f"; {about}" if about else f"; `{lost}` has no place in it" * bool(lost)
 
 
 _DENIED = re.compile(r"\b(?:no|not|none|never|without|instead)\b", re.IGNORECASE)
 
 
-_BESIDE = re.compile(
-    r"(?:,|;|\band\b|&|\+| )+"
-    r"(?=(?:flush|even|set ?back|proud|glued?|(?<![0-9] )screws|centred|as|"
-    r"(?:[0-9]+|two|three|four) ?pockets?|(?<![0-9] )(?<!two )(?<!three )(?<!four )pockets?|"
-    r"(?<!pockets )[0-9.]+\S* (?:from|proud|back))\b)",
-    re.IGNORECASE,
-)
+_BESIDE = re.compile(called("line")["beside"], re.IGNORECASE)
 """Where another detail of a join begins in the same line."""
 _BETWEEN = re.compile(r" ?(?:,|;|\band\b|&|\+) ?")
 
 
 def _several(repair: LineRepair) -> list[str] | None:
     """The details of which a line tells several, each in the plan's words: `proud 1 at front and 2 at left` too."""
-    if re.search(
-        r"^(?:as|fac\w+|look\w*) |(?:\bat|@) ?[0-9][^a-z]*(?:,|and|&)", repair.text
-    ):  # `at 1, 3 from top` is one detail
+    if re.search(called("line")["one detail"], repair.text):  # `at 1, 3 from top`
         return None
+    head, _, tail = repair.text.rpartition(",")
+    if tail.strip() and repair.reads(head) and (last := _readable(repair, tail.strip())):
+        return [head, last]
     for between in (_BESIDE, _BETWEEN) if repair.place == "join" else (_BETWEEN,):
         pieces = [piece for each in between.split(repair.text) if (piece := each.strip(" ,"))]
         lines: list[str] = []
         words: list[str] = []
         for piece in pieces if 1 < len(pieces) <= MOST_TIMES else ():
-            for kept in (0, *range(len(words) - 1, 0, -1)):
+            for kept in (0, *range(len(words), 0, -1)):
                 whole = " ".join([*words[:kept], piece])
                 if line := _readable(repair, whole):
-                    lines, words = [*lines, line], whole.split()
+                    more = kept == len(words) > 0 and first_word(line) == first_word(lines[-1])
+                    lines, words = [*lines[: len(lines) - more], line], whole.split()
                     break
             else:
                 break
@@ -208,6 +195,12 @@ def _readable(repair: LineRepair, line: str) -> str:
     return next(filter(alone.reads, offers), "")
 
 
+_A_SUM = re.compile(called("line")["sum"])
+_OF_SUMS = frozenset({"part", "", "for", "assembly"})
+_SUM = "97531"
+"""What stands for a sum while a line is understood piece by piece: a number larger than any of the line's own."""
+
+
 def _offers(repair: LineRepair, first: str) -> list[Offer]:
     """What the line may be, each of its details looked for by itself, in whatever order."""
     if len(repair.text) > _LONGEST or any(each.isspace() and each not in " \t" for each in repair.text):
@@ -215,9 +208,17 @@ def _offers(repair: LineRepair, first: str) -> list[Offer]:
     if first == "stock":
         return [*stock_in_order(repair.text)]
     near = nearest_word(first, [*OF_FIRST])[0] if len(first) > 2 else None
-    ways = OF_PLACE.get(repair.place, OF_FIRST.get(near or first, (load_told, board_told)))
-    found = [each(repair.text) for each in ways]
-    return [offer for offer in found if offer is not None and offer.text]
+    ways = OF_PLACE.get(repair.place, OF_FIRST.get(near or first, (load_told, part_told, board_told)))
+    sums = [each[0] for each in _A_SUM.finditer(repair.text)] if repair.place in _OF_SUMS else []
+    line = repair.text
+    for at, each in enumerate(sums):
+        line = line.replace(each, f"{_SUM}{at}", 1)
+    found = [offer for each in ways if (offer := each(line)) is not None and offer.text]
+    for at, each in enumerate(sums):
+        stands = f"{_SUM}{at}"
+        back = [(offer.text.replace(stands, each), offer.lost.replace(stands, each)) for offer in found]
+        found = [one._replace(text=text, lost=lost) for one, (text, lost) in zip(found, back, strict=True)]
+    return found
 
 
 def _one_slip(line: str, ours: str) -> bool:

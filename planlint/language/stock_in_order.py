@@ -3,12 +3,12 @@
 import re
 from collections.abc import Iterator
 
-from planlint.language.any_order import Offer, called
+from planlint.language.any_order import Offer, called, put
+from planlint.language.misspelt_words import spelt_out
 from planlint.language.vocabulary import COUNTED
 
 _SIZE = r"[0-9]+(?:[- ][0-9]+/[0-9]+|/[0-9]+|\.[0-9]+)?(?: ?(?:inches|inch|in|mm|cm|m|ft|feet|foot|\"|'))?(?![\w/])"
 _START = re.compile(r"stock (?:([^\W\d]\w*) ?(?:of\b|from\b|[:=,]|is\b)?|(?=[0-9])) ?(.+)$", re.IGNORECASE)
-_NO_BRACKETS = str.maketrans("()", "  ")
 _BY = re.compile(r"(?<=[0-9\"'m]) ?(?:x|-?by-?|×|\*) ?(?=[0-9])|(?<=[0-9]) by (?=[0-9])", re.IGNORECASE)
 _IN_FEET = re.compile(r"(?:1|2|4|6) x (?:2|3|4|6|8|10|12) x (?:6|8|10|12|14|16|20)")
 """A nominal size and the feet that it is sold in: `2 x 4 x 8`. Basis: common practice."""
@@ -30,26 +30,14 @@ def stock_in_order(line: str) -> Iterator[Offer]:
     tells = name and re.fullmatch(terms["wood"], name, re.IGNORECASE)
     if tells and (board := re.match(r"[a-z]\w*(?= [0-9])", found[2])):  # `pine board 3/4 x 4`
         name, found = board[0], re.match(r"()(.*)", f"{name}{found[2][board.end() :]}") or found
-    rest = re.sub(r" \((?:actual|dressed|really)[^()]*\)", "", found[2]).translate(_NO_BRACKETS)
-    rest = re.sub(r"(?<=[0-9])-(?=(?:inch(?:es)?|in|ft|foot|feet|mm|cm)\b)", " ", rest)
-    rest = re.sub(
-        r",? ?\b[0-9]+ ?(?:pieces|pcs?|boards|sheets|off|lengths|planks|of (?:them|each))\b", "", rest
-    )
-    rest = re.sub(r"(?<=[0-9]x)([0-9]+)s\b", r"\1", rest)  # `2x4s`
+    rest = found[2]
     for number, word in enumerate(COUNTED, 1):
         rest = re.sub(rf"\b{word}\b", str(number), rest)
-    rest = re.sub(r"(?<![\w/.-])([0-9]+x[0-9]+) ?x (?=[0-9])", r"\1, ", rest)  # `1x4 x 8'`
-    rest = re.sub(r"(?<![\w/.-])((?:4|5)x(?:8|5|4|10)) (?=[0-9]+/[0-9])", r"\1, ", rest)
-    rest = re.sub(r"(?<![\w/.-])([1246]) ?in x ([0-9]+) ?in(?=.*\bnominal\b)", r"\1x\2", rest)
-    rest = re.sub(r"(?<![\w/.-])([1246])-(2|3|4|6|8|10|12)(?![\w/.-])", r"\1x\2", rest)  # `1-4`, said aloud
+    rest = put("stock_words", rest)
     rest = rest if name else rest.replace(" of ", " ")
     if re.search(r"[0-9] ?mm\b", rest):  # `18 mm, 2440x1220`
         rest = re.sub(r"(?<![\w/.-])([1-9][0-9]{2,3})(?= ?x ?[0-9]|,|$)", r"\1 mm", _BY.sub(" x ", rest))
-    nominal = re.search(
-        r"(?<![\w/.-])((?:[5-9]|1[0-9])/4|[0-9]+)(?:x|-by-| by )([0-9]+)(?:x([0-9]+))?(?![\w/.'\"-])"
-        r"(?! ?(?:mm|ft|in|inch(?:es)?)\b)(?! ?x)",
-        rest,
-    ) or re.search(r"([0-9]+) x ([0-9]+)()(?=.*\bnominal\b)", rest)
+    nominal = re.search(terms["nominal"], rest) or re.search(r"([0-9]+) x ([0-9]+)()(?=.*\bnominal\b)", rest)
     taken: dict[str, str] = {}
     rest = re.sub(rf"({_SIZE}) ?(?:square|sq|dia(?:meter)?|round)\b", r"\1 x \1", rest)
     rest = re.sub(rf"(?<![0-9\"'mn] )\b(thick|wid|leng|long)(?:ness|th|e)? ?[:=]? ?({_SIZE})", r"\2 \1", rest)
@@ -68,7 +56,7 @@ def stock_in_order(line: str) -> Iterator[Offer]:
     lone = re.findall(_SIZE, rest)
     rest = re.sub(f"{terms['milled']}|(?P<size>{_SIZE})", lambda each: "," * bool(each["size"]), rest)
     pieces = [" ".join(each.split()) for each in rest.split(",")]
-    wood, *more = [*filter(None, pieces), ""]
+    wood, *more = [*filter(None, [spelt_out(each, "stock") for each in pieces]), ""]
     lost = " ".join(filter(None, more))
     if grade is not None:
         wood = f"No. {grade[1]} {wood}" if grade[1] else f"{grade[2] or grade[3]} {wood}"

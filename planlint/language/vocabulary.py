@@ -58,19 +58,6 @@ STARTS_OF_SEVERAL = ("in line with", "stands on floor", "eye height", "set back"
 """Starts of details that their first word alone does not tell."""
 
 
-LIKELY_STARTS: dict[str, str] = {
-    **{
-        place: f"a line starts with {', '.join(f'`{word}`' for word in words[:-1])} or `{words[-1]}`"
-        for place, words in FIRST_WORDS.items()
-        if place in {"", "for", "assembly"}
-    },
-    "plan": "it takes `unit`, `seen from`, `eye height`, `for children`, `use as` and `screws stainless`",
-    "part": "it takes such as `34 long`, `upright`, `facing front` or `ends cut 45, long at top`",
-    "join": "it takes such as `flush top`, `set back 1/4 from front`, `pockets 2 in back`, `screws coarse 1-1/4` or "
-    "`screws 3 through side, gauge 8, 2 long`",
-}
-"""The same for people: the few that are most likely meant."""
-
 RESERVED = frozenset(
     {
         *(word for words in FIRST_WORDS.values() for word in words),
@@ -115,29 +102,6 @@ WORDS_OF_TERMINAL: dict[str, tuple[str, ...]] = {
 
 CONNECTING = frozenset({"of", "to", "from", "in", "on", "at", "as"})
 """Small words that stand between two things: where one is met too early, the thing before it is missing."""
-
-PHRASES: dict[str, str] = {
-    "NAME": "a name",
-    "NUMBER": "a number",
-    "SIDE": "a side (left, right, front, back, top, bottom)",
-    "LOOK": "front, back, left, right, up or down",
-    "SPAN_WORDS": "`left to right`, `front to back` or `top to bottom`",
-    "UNIT": "a unit (inch, ft, mm, cm, m)",
-    "LOAD_UNIT": "lb, kg or N",
-    "TEXT": "a text in double quotes",
-    "SPECIES": "a wood or panel, such as `white oak`",
-    "NOMINAL": "a nominal size such as `2x4`",
-    "FASTENER": "bolts, nails, buttons, clips, hinges, slides or pins",
-    "RULE": "the name of a rule (small letters, with hyphens)",
-    "TRADITION": "a joint, such as `dowels` or `mortise and tenon`",
-    "COMMA": "a comma",
-    "COLON": "a colon",
-    "DOT": "a dot and a side",
-    "EQUAL": "an equals sign",
-    "RPAR": "a closing bracket",
-    "NAME_CLOSE": "a closing `}`",
-}
-"""Terminals that are not keywords, as a builder would call them. What is not here is never offered."""
 
 NOT_OFFERED = frozenset(
     {

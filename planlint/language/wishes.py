@@ -16,21 +16,31 @@ from planlint.language.vocabulary import FIRST_WORDS, SIDE_WORDS, SPANS
 from planlint.text.resources import resource
 
 _STRETCHES = {
-    "<L>": r"([0-9][0-9/. -]*(?:\"|'| ?(?:in|inch|inches|ft|mm|cm))?)",
+    "<L>": r"([0-9][0-9/. -]*(?:\"|'| ?(?:in|inch|inches|ft|feet|mm|cm))?)",
     "<S>": f"({'|'.join(SIDE_WORDS)})",
     "<SIDE>": f"(?:{'|'.join(SIDE_WORDS)})",
     "<WOOD>": f"({called('stock')['wood']})",
     "<LOOSE>": rf"(?!(?:{'|'.join(FIRST_WORDS[''])})\b)",
 }
 _OWN = {
-    "N": f"({NUMBER})",
+    "N": rf"({NUMBER})(?! (?!inches\b)[a-z]{{3,}}s\b| of (?:them|each)\b)",
     "S": f"({SIDE})",
-    "C": r"(?<![\w/.-])([1-9][0-9]{0,2})(?![\w/.\"'-]| ?(?:in|inch|[cm]m)\b)",
+    "C": r"(?<![\w/.-])(?<!x )([1-9][0-9]{0,2})(?![\w/.\"'-]| ?(?:in|inch|[cm]m|x|deg\w*)\b| ?°)",
+    "D": rf"({NUMBER}) ?(?:dia(?:meter)?|round|wide)\b",
+    "P": rf"({NUMBER}) deep\b",
+    "F": rf"({NUMBER} from {SIDE})\b",
+    "A": r"(?<![\w/.])([0-9.]+) ?(?:deg(?:rees?)?\b|°)",
 }
-"""What of a line's own stands in what is told of it: a length, a side, a count."""
+"""What of a line's own stands in what is told of it: a length, side, count, diameter, depth, place or angle."""
 
 EVERY_WAY = any_of([f"`centred {way}`" for way in SPANS])
 _AT_MARGIN = dict.fromkeys(("", "for", "assembly"), "margin")
+
+
+class Anywhere(str):
+    """What is told of a line in whatever place: it says itself where what is meant is said, or that it is not said."""
+
+    __slots__ = ()
 
 
 class _Pattern(NamedTuple):
@@ -43,6 +53,7 @@ class _Pattern(NamedTuple):
     """What is said for a stretch that is not there."""
     aside: bool
     """Whether it may be only beside what else a line says."""
+    anywhere: bool
 
 
 @cache
@@ -56,7 +67,8 @@ def _patterns(table: str) -> tuple[_Pattern, ...]:
         written = rf"^(?:{written})[.!]?$" if "written" in each else rf"(?<![\w-])(?:{written})(?![\w-])"
         under = frozenset(each["under"].split())
         pattern = re.compile(written, re.IGNORECASE)
-        made.append(_Pattern(under, pattern, each["says"], each.get("stands", ""), each.get("aside", False)))
+        how = (each.get("aside", False), each.get("anywhere", False))
+        made.append(_Pattern(under, pattern, each["says"], each.get("stands", ""), *how))
     return tuple(made)
 
 
@@ -88,7 +100,7 @@ def topic(line: str, place: str, *, aside: bool = False, of: str = "") -> str | 
         found = [*each.written.finditer(line)] if place in each.under and each.aside <= aside else []
         words = " ".join(one[0] for one in found)
         own = {*words.lower().split()} & {*of.lower().split()}
-        if len(words) > most and (not of or (own and words != line)):
+        if len(words) > most and (not of or own):
             best, most = (each, found[0]), len(words)
     return _taken_over(*best, line) if best is not None else None
 
@@ -96,7 +108,8 @@ def topic(line: str, place: str, *, aside: bool = False, of: str = "") -> str | 
 def _taken_over(of: _Pattern, found: re.Match[str], line: str) -> str:
     """What a pattern says of a line, with the stretches of it that it takes over."""
     taken = ((part or of.stands).rstrip() for part in found.groups())
-    return with_its_own(of.says, line).format("", *taken, M=found[0])
+    says = with_its_own(of.says, line).format("", *taken, M=found[0])
+    return Anywhere(says) if of.anywhere else says
 
 
 def with_its_own(says: str, line: str) -> str:
@@ -110,4 +123,4 @@ def with_its_own(says: str, line: str) -> str:
             last[what] = said.one(_OWN[what]).lower() or otherwise
         return last[what]
 
-    return re.sub(r"\{([NSC])(?::([^}]*))?\}", own, says)
+    return re.sub(r"\{([ACDFNPS])(?::([^}]*))?\}", own, says)

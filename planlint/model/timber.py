@@ -82,6 +82,9 @@ class _Woods(NamedTuple):
     """Words before `plywood` that softwood plywood is sold by."""
     figured: tuple[str, ...]
     """Keys of words before a wood that tell how it looks or is sorted, and nothing that is judged here."""
+    sawn: dict[str, str]
+    treated: dict[str, str]
+    """By the keys of words before a wood, how it is sawn and what keeps it from rot."""
 
 
 @cache
@@ -100,30 +103,14 @@ def _woods() -> _Woods:
     names |= {_key(each): (each, row) for row, told in called.items() for each in told.split(", ") if each}
     before = table["before"]
     figured = tuple(map(_key, before["figured"]))
-    return _Woods(rows, names, table["panel_words"], frozenset(before["softwood_plywood"]), figured)
+    softwood = frozenset(before["softwood_plywood"])
+    return _Woods(rows, names, table["panel_words"], softwood, figured, before["sawn"], before["treated"])
 
 
 def _key(words: str) -> str:
     """Capitals, hyphens and spaces make no difference: ``Douglas-fir`` is ``douglas fir``."""
     return words.lower().replace("-", "").replace(" ", "").replace("\t", "")
 
-
-_SAWN = {
-    "quartersawn": "quarter",
-    "quartered": "quarter",
-    "qs": "quarter",
-    "riftsawn": "rift",
-    "rift": "rift",
-    "flatsawn": "flat",
-    "plainsawn": "flat",
-}
-_TREATED = {
-    "pressuretreated": "preservative",
-    "preservativetreated": "preservative",
-    "boratetreated": "borate",
-    "treated": "preservative",
-}
-"""What may stand before the name of a wood, by the key of its words."""
 
 _made: dict[str, Material] = {}
 
@@ -186,11 +173,13 @@ def _bare(key: str) -> tuple[str, str, str]:
     """A wood without what stands before it: how it is sawn, and whether it is treated."""
     sawn, treated, woods = "", "", _woods()
     while key not in woods.names:
-        before = next((word for word in (*_SAWN, *_TREATED, *woods.figured) if key.startswith(word)), "")
+        before = next(
+            (word for word in (*woods.sawn, *woods.treated, *woods.figured) if key.startswith(word)), ""
+        )
         if not before:
             break
         key = key[len(before) :]
-        sawn, treated = _SAWN.get(before, sawn), _TREATED.get(before, treated)
+        sawn, treated = woods.sawn.get(before, sawn), woods.treated.get(before, treated)
     return key, sawn, treated
 
 

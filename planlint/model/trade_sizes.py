@@ -1,39 +1,22 @@
 """Trade sizes of timber: what a nominal size measures once it is dressed.
 
-Softwood: PS 20, American Softwood Lumber Standard, minimum dressed sizes of dry stock (19 percent moisture
-or less), as reprinted in an engineering reference table. Hardwood: thickness by quarters of an inch, trade
-table of rough and surfaced boards. Inches, exact. A board in the hand is measured before joinery is cut.
+Softwood: ``rules/figures/trade_sizes.toml``. Hardwood: thickness by quarters of an inch, trade table of rough and
+surfaced boards. Inches, exact. A board in the hand is measured before joinery is cut.
 """
 
 from fractions import Fraction
+from functools import cache
 from itertools import product
+
+from planlint.rulebook.figure_tables import figures
 
 _Q = Fraction
 
-_BOARD_THICKNESS: dict[Fraction, Fraction] = {
-    _Q(3, 8): _Q(5, 16),
-    _Q(1, 2): _Q(7, 16),
-    _Q(5, 8): _Q(9, 16),
-    _Q(3, 4): _Q(5, 8),
-    _Q(1): _Q(3, 4),
-    _Q(5, 4): _Q(1),
-    _Q(3, 2): _Q(5, 4),
-}
-"""Boards, under 2 in nominal. Basis: published source, PS 20, as are all of these."""
 
-_BOARD_WIDTH: dict[Fraction, Fraction] = {
-    **{_Q(n): _Q(2 * n - 1, 2) for n in range(2, 8)},
-    **{_Q(n): _Q(4 * n - 3, 4) for n in (8, 9, 10, 11, 12, 14, 16)},
-}
-
-_DIMENSION_THICKNESS: dict[Fraction, Fraction] = {_Q(n, 2): _Q(n - 1, 2) for n in range(4, 10)}
-"""Dimension timber, 2 to 4-1/2 in nominal: half an inch less."""
-
-_DIMENSION_WIDTH: dict[Fraction, Fraction] = {
-    **_DIMENSION_THICKNESS,
-    **{_Q(n): _Q(2 * n - 1, 2) for n in (5, 6)},
-    **{_Q(n): _Q(4 * n - 3, 4) for n in (8, 10, 12, 14, 16)},
-}
+@cache
+def _of(size: str) -> dict[Fraction, Fraction]:
+    """What each nominal number measures, dressed: a table of ``rules/figures/trade_sizes.toml``."""
+    return {_Q(number): _Q(measures) for number, measures in figures("trade_sizes")[size].items()}
 
 
 def _timber(nominal: Fraction) -> Fraction | None:
@@ -72,9 +55,9 @@ def before_planing(thickness: Fraction) -> Fraction | None:
 
 def _dressed(thickness: Fraction, width: Fraction) -> tuple[Fraction, Fraction] | None:
     if thickness < 2:
-        thick, wide = _BOARD_THICKNESS.get(thickness), _BOARD_WIDTH.get(width)
+        thick, wide = _of("board_thickness").get(thickness), _of("board_width").get(width)
     elif thickness < 5:
-        thick, wide = _DIMENSION_THICKNESS.get(thickness), _DIMENSION_WIDTH.get(width)
+        thick, wide = _of("dimension_thickness").get(thickness), _of("dimension_width").get(width)
     else:
         thick, wide = _timber(thickness), _timber(width)
     return (thick, wide) if thick is not None and wide is not None and thick <= wide else None
@@ -88,7 +71,9 @@ def dressed(nominal: str) -> tuple[Fraction, Fraction] | None:
 
 def name_of_dressed(thickness: Fraction, width: Fraction | None) -> str | None:
     """The nominal size that softwood of these measures is sold under: ``1x4`` for 3/4 by 3-1/2."""
-    every = product((*_BOARD_THICKNESS, *_DIMENSION_THICKNESS), (*_BOARD_WIDTH, *_DIMENSION_WIDTH))
+    every = product(
+        (*_of("board_thickness"), *_of("dimension_thickness")), (*_of("board_width"), *_of("dimension_width"))
+    )
     found = (each for each in every if each[0] >= 1 and _dressed(*each) == (thickness, width))
     return next(("x".join(map(_nominal_word, each)) for each in found), None)
 
