@@ -1110,6 +1110,34 @@ join top.bottom to apron_f.top
 join top.bottom to apron_b.top
     buttons 3
 """
+SUMMED_DOOR = """\
+plan "Cabinet door"
+    seen from front
+let wide = 18
+let high = 30
+let stile = 2-1/4
+let tongue = 3/8
+let open = wide - 2 * stile
+stock bar of cherry, 3/4 x 2-1/4
+stock thin of cherry plywood, 1/4 thick
+part stile_l of bar, high long, upright, facing front
+    groove 1/4 wide tongue deep along right, 1/4 from back
+part stile_r mirrors stile_l
+part rail_t of bar, open + 2 * tongue long, crosswise, facing front
+    groove 1/4 wide tongue deep along bottom, 1/4 from back
+part rail_b mirrors rail_t top to bottom
+part panel of thin, high - 2 * stile + 2 * tongue long, open + 2 * tongue wide, upright, facing front
+join rail_t.left, rail_t.right to stile_l.right, stile_r.left as mortise and tenon, tongue long, 1/4 thick
+    flush top, front
+    glued
+join rail_b.left, rail_b.right to stile_l.right, stile_r.left as mortise and tenon, tongue long, 1/4 thick
+    flush bottom, front
+    glued
+join panel.left, panel.right to stile_l.right, stile_r.left as tongue and groove, tongue deep
+    1/4 from back
+join panel.top to rail_t.bottom as tongue and groove, tongue deep
+join panel.bottom to rail_b.top as tongue and groove, tongue deep
+"""
 TRELLIS = """\
 plan "Trellis"
     seen from all round
@@ -1160,12 +1188,14 @@ join rail_b.back to mid.front as half lap
         # What lies past another by a distance counted inward is not turned on its face.
         (COFFEE, "proud 2-1/4 at front", "2-1/4 from front", 1),
         (TRELLIS, "30 long", "3 long", 1),
+        # What a rail counts for one of its ends is forgotten for the other.
+        (SUMMED_DOOR, "open + 2 * tongue long", "open + tongue long", 1),
         # A tenon as thick as its wood is as thick as the others.
         (COT_SIDE, "1 long, 3/8 thick", "1 long, 1 thick", 1),
     ],
     ids=[
         "flush", "rabbet", "let", "face", "counted", "groove", "one-end", "just-short", "as-twin", "unit",
-        "proud", "nought", "tenon",
+        "proud", "nought", "one-of-two", "tenon",
     ],
 )  # fmt: skip
 def test_a_slip_is_mended_as_the_rest_of_the_plan_is_told(sound: str, old: str, new: str, nth: int) -> None:

@@ -174,13 +174,12 @@ class Closings:
         return sorted(closings, key=lambda each: self._rank(fault, each))
 
     def _rank(self, fault: Misfit, closing: Closing) -> tuple[bool, int, int, int, int, Fraction]:
+        joined = joined_ends(self._graph, closing)
         takes = {size for part in fault.loop_parts for size in (part.thickness, part.width)}
         word, by = "wide" if closing.wide else "long", closing.by
         off, rounder = False, Fraction(0)
         if isinstance(by, Fraction):
-            off = counted_off(
-                self._graph.plan, closing.part, word, by, takes, joined_ends(self._graph, closing)
-            )
+            off = counted_off(self._graph.plan, closing.part, word, by, takes, joined)
             rounder = roundness(self._graph.plan.unit, closing.now + by) - roundness(
                 self._graph.plan.unit, closing.now
             )
@@ -189,9 +188,10 @@ class Closings:
             each.span for each in self._graph.parts if akin(each, closing.part) and each.length == closing.now
         }
         few = max(more, -len(lines - {closing.part.span})) >= -FEW_ALIKE
-        there = any(times * size == by for times, size, _ in counts(self._graph.plan, closing.part, word))
-        ends = ends_forgotten(self._graph, closing) if few and not there else 0
-        return not (off or ends), -more, -ends, -among_all, -joined_ends(self._graph, closing), -rounder
+        sums = counts(self._graph.plan, closing.part, word)
+        each_end = any(times * size == by and abs(times) >= joined for times, size, _ in sums)
+        ends = ends_forgotten(self._graph, closing) if few and not each_end else 0
+        return not (off or ends), -more, -ends, -among_all, -joined, -rounder
 
     def _with_distance(self, fault: Misfit, proved: Closing | None) -> Misfit:
         """A misfit with the one distance told in its ring that closes it, where that is as likely wrong as a length;
