@@ -101,10 +101,19 @@ assembly bay(wide)
         3 from bottom
         flush front
 end
+assembly twin(wide)
+    part board of thick, wide + bury long, crosswise, facing up
+    part end_r of thick, 9 long, upright, facing left
+        dado 3/4 wide bury deep across left, 3 from bottom
+    join board.right to end_r.left as dado, bury deep
+        3 from bottom
+        flush front
+end
 """
     )
     user = tmp_path / "user.plan"
-    user.write_text(f"""plan "U"\nuse "lib.plan" for bay\n{own}place bay as one, wide 20\n""")
+    places = "place bay as one, wide 20\nplace twin as two, wide 16\n"
+    user.write_text(f"""plan "U"\nuse "lib.plan" for bay, twin\n{own}{places}""")
     assert main(["convert", str(user), "--own-copy", "--in-place"]) == told
     new = user.read_text()
     assert ('use "stock.plan" for thick, bury\n' in new and "wide long" in new) is (told == 0)

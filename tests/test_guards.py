@@ -12,8 +12,9 @@ from planlint.checks.beds import purpose
 from planlint.checks.guard_gap import Gaps
 from planlint.checks.registry import judge
 from planlint.findings.rulebook import rule_book
-from planlint.geometry.openings import Rect, openings
+from planlint.geometry.openings import Rect, guards, openings
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.directions import Axis
 from planlint.model.workshop import Settings
@@ -22,6 +23,7 @@ from planlint.repairs.repair_context import Context
 from planlint.text.edits import apply
 from planlint.text.source import PlanText
 from planlint.wording.wording import worded
+from tests.builders import part
 from tests.transforms import in_unit, mirrored
 
 OURS = (
@@ -272,3 +274,13 @@ def test_a_loop_of_slats_is_made_again_with_as_many_as_keep_its_gaps(title: str,
     assert not mended.findings
     assert mended.piece is not None
     assert sum(part.name.startswith("slat") for part in mended.piece.plan.parts) == slats
+
+
+@pytest.mark.parametrize(("apart", "count"), [(0.0, 1), (0.25, 1), (0.3125, 2), (20.0, 2)])
+def test_bars_of_one_guard_lie_close_through_it(apart: float, count: int) -> None:
+    """Slats before a rail, or a quarter of an inch before it, are one guard; those at the two sides of a bed two."""
+    slats = [Body(part(f"slat_{n}", "30 x 3 x 3/4", "upright front"), (6.0 * n, 0.0, 0.0)) for n in range(3)]
+    rail = Body(part("rail", "30 x 3 x 3/4", "crosswise front"), (0.0, 0.75 + apart, 10.0))
+    found = list(guards([*slats, rail], Axis.Y))
+    assert len(found) == count
+    assert sorted(len(each.bars) for each in found) == ([4] if count == 1 else [1, 3])

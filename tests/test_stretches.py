@@ -205,6 +205,9 @@ def test_every_goes_as_far_as_it_may_and_no_further() -> None:
     cut = "groove 1/4 wide 1/4 deep along back, 1-1/4 from top"
     assert stations(piece("pockets every 1-3/4 from 1/2")) == [0.5, 2.25, 4.0]
     assert stations(piece("pockets every 1-3/4 from 1/2", cut)) == [0.5, 2.25, 3.6875]
+    # And so upside down: 5-1/2 less each.
+    from_top = piece("pockets every 1-3/4 from 1/2 of top", cut.replace("top", "bottom"))
+    assert stations(from_top) == [1.8125, 3.25, 5.0]
 
 
 def test_a_row_for_which_there_is_no_place_is_told_and_stays() -> None:
