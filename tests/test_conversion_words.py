@@ -446,3 +446,29 @@ def test_movement_follows_the_handbooks_example() -> None:
     assert ply is not None
     none = movement(ply, 24, Humidity())
     assert none is not None and not none.inches
+
+
+@pytest.mark.parametrize(
+    ("called", "now"),
+    [
+        ("rail.back/post.front", "rail.left/post.right"),
+        ("rail.back", "rail.left/post.right"),
+        ("rail", "rail"),
+    ],
+)
+def test_what_is_accepted_of_a_joint_follows_its_name(called: str, now: str) -> None:
+    """A corner lapped face on face is one part stopped at the other afterwards: neither is in two, and its joint lies
+    at other sides."""
+    text = f"""\
+plan "Corner"
+    seen from nowhere
+stock lath of poplar, 3/4 x 2-1/2
+part post of lath, 30 long, upright, facing front
+part rail of lath, 24 long, crosswise, facing front
+join rail.back to post.front as half lap, 3/8 thick
+    flush left, top
+accept wide-spacing on {called} because "tried"
+"""
+    new = converted(text).result.text
+    assert "join rail.left to post.right" in new
+    assert new.endswith(f'accept wide-spacing on {now} because "tried"\n')

@@ -114,8 +114,6 @@ def _other_recipes(
 ) -> Iterator[tuple[int, Path, Recipe]]:
     """Lines that name a part which is now two, or a joint by a name that has changed."""
     split = {name: made for name, made in change.slices.items() if made[0].number}
-    if not split and not any(len(each) > 1 for each in change.outputs.values()):
-        return
     renamed = dict(_new_names(sites, change))
     for site, node in sites.others:
         called = next(each for each in node if isinstance(each, Name | Target))
