@@ -112,7 +112,9 @@ def _fitting(says: str, line: str, sides: dict[str, list[str]]) -> str:
 
         return f"`{re.sub(_SIDE, side, code[1])}`"
 
-    return re.sub("`([^`]+)`", fitted, says) if sides else says
+    told = re.sub("`([^`]+)`", fitted, says) if sides else says
+    apart = len({*told.split("`")}) == len({*says.split("`")})
+    return told if apart else says
 
 
 def _in_its_join(says: str, line: str, above: Indented, join: JoinLine, text: str) -> str:

@@ -23,7 +23,7 @@ _STRETCHES = {
     "<LOOSE>": rf"(?!(?:{'|'.join(FIRST_WORDS[''])})\b)",
 }
 _OWN = {
-    "N": rf"({NUMBER})(?! (?!inches\b)[a-z]{{3,}}s\b| of (?:them|each)\b)",
+    "N": rf"({NUMBER})(?! (?:\w+ )?(?:hole|screw|pocket|nail|dowel|bolt|board|clip)s\b| of them\b)",
     "S": f"({SIDE})",
     "C": r"(?<![\w/.-])(?<!x )([1-9][0-9]{0,2})(?![\w/.\"'-]| ?(?:in|inch|[cm]m|x|deg\w*)\b| ?°)",
     "D": rf"({NUMBER}) ?(?:dia(?:meter)?|round|wide)\b",
