@@ -34,6 +34,14 @@ def set_out(finding: Finding) -> str:
     return f"at {match[0].replace(' and ', ', ')} {match[1]}"
 
 
+def test_a_row_is_told_to_be_set_out_clear_of_what_is_driven_beside_it() -> None:
+    """The middle one of five pockets 8 in apart would meet the screws of a bracket."""
+    rack = (Path(__file__).parent / "pieces" / "coat_rack_hat_shelf.plan").read_text("utf-8")
+    (found,) = findings(rack.replace("pockets 6 in back", "pockets 5 in back"))
+    assert found.rule == "wide-spacing"
+    assert findings(rack.replace("pockets 6 in back", f"pockets {set_out(found)} in back")) == []
+
+
 SHORT = """\
 plan "Short rail"
     seen from front

@@ -1240,9 +1240,15 @@ POST_BR, PLUGGED = (
         ),
         # A side at which most parts alike are joined is joined as theirs is: a bracket's top, one of four posts.
         ("coat_rack_hat_shelf", "for n in 1 to 3", "for n in 1 to 2", "join bracket_3.top to shelf.bottom"),
+        # A distance of a loop is told so that each turn of it fits, not the first alone.
+        ("plant_stand_stepped", "k * rise - 3 from", "k * rise from", "k * rise - 3 from bottom"),
+        # Screws that come out are too long, however a part faces; what leans at four joints leans the wrong way.
+        ("plant_stand_stepped", "screws coarse 1-1/4", "screws coarse 2-1/2", "screws coarse 1-1/4"),
+        ("hen_house_lean_to", "turned -15", "turned 15", "turned -15 about crosswise"),
+        ("sandbox_mitred_seats", "45, long at left", "45, long at right", "ends cut 45, long at left"),
         ("wine_rack", f"{POST_BR}\n    {PLUGGED}\n", "", POST_BR),
     ],
-    ids=["dado", "counted", "said", "through", "inserts", "bracket", "post"],
+    ids=["dado", "counted", "said", "through", "inserts", "bracket", "turns", "long", "leans", "seats", "post"],
 )  # fmt: skip
 def test_a_slip_in_a_piece_is_mended_as_its_builder_meant(piece: str, old: str, new: str, line: str) -> None:
     text = (PIECES / f"{piece}.plan").read_text("utf-8")

@@ -151,9 +151,10 @@ def _lets(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
 
 
 def _facings(piece: Piece, stops: Sequence[Finding]) -> Iterator[Meant]:
-    """Parts at fault that face otherwise than all like them do; then those of which none is like, where what is driven
-    through them does not reach the other part."""
-    said, names = piece.plan.provenance, {name for each in stops for name in each.parts}
+    """Parts at fault, by more than long screws, that face otherwise than all like them do; then those of which none is
+    like, where what is driven through them does not reach the other part."""
+    said, by_it = piece.plan.provenance, [each for each in stops if each.rule != "tip-through"]
+    names = {name for each in by_it for name in each.parts}
     unreached = {name for each in stops if each.kind in _TOO_DEEP for name in each.parts}
     told = [
         (part, statement, Span(start, end))

@@ -246,13 +246,12 @@ def _reach(equation: Equation, number: int, axis: Axis) -> int:
 def _excesses(
     graph: JointGraph, parts: Sequence[Part], joins: Sequence[Join], join: Join, words: Container[int]
 ) -> list[float | None]:
-    """By how much equations of one join fail among those of a few joins: inches, square to their planes.
+    """By how much equations of one join fail among those of a few ties: inches, square to their planes.
 
     ``words`` are the identities of its placings in question (``None`` being the contact's). Where nothing else
     settles an equation the amount is ``None``.
     """
     equations = Equations(
-        # What is told without a joint is among the joins here, as far as it lies in the loop.
         JointGraph(replace(graph.plan, parts=tuple(parts), joins=tuple(joins), spacings=()), graph.limits)
     )
     system = System(len(parts))

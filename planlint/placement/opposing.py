@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from operator import itemgetter
@@ -15,6 +15,7 @@ from planlint.placement.equations import Askew, askew_by
 from planlint.placement.fellow_parts import akin
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.part_frames import direction_to_piece, side_plane
+from planlint.placement.placement_results import Placement
 from planlint.text.rounding import ROUNDING
 
 _STEPS = 64
@@ -223,22 +224,21 @@ def _made(way: Straightened) -> Part:
     return replace(way.part, cuts=(*made.values(),))
 
 
-def likeliest(graph: JointGraph, place: _Place, ways: Iterable[Straightened]) -> list[Straightened]:
-    """Ways in their order, those first that level a foot and last that tip a level one, and those by which a part leans
-    as its fellows do before others."""
+def likeliest(graph: JointGraph, lies: Placement, ways: Iterable[Straightened]) -> list[Straightened]:
+    """Ways in their order, those first that level a foot and last that tip a level one, those of the part that most of
+    what is askew is joined to, and those by which a part leans as its fellows do before others."""
 
     def tips(way: Straightened) -> float:
         end = foot(way.part) if way.turn or way.also else None
         return 0.0 if end is None else round(level_by(_made(way), end) - level_by(way.part, end), 6)
 
-    return sorted(ways, key=lambda way: (tips(way), -_leans_like_fellows(graph, place, _made(way))))
+    def met(way: Straightened) -> int:
+        return sum(way.part in each.join.parts for each in lies.askew)
+
+    return sorted(ways, key=lambda way: (tips(way), -met(way), -_leans_like_fellows(graph, lies, _made(way))))
 
 
-_Place = Callable[[Part], Sequence[float | Fraction]]
-"""Where a part lies."""
-
-
-def _leans_like_fellows(graph: JointGraph, place: _Place, part: Part) -> int:
+def _leans_like_fellows(graph: JointGraph, lies: Placement, part: Part) -> int:
     """With how many more of its fellows than not a part leans as legs do: with what stands beside it along the axis
     that it is turned about, against what stands across that."""
     turn = part.turn
@@ -248,6 +248,8 @@ def _leans_like_fellows(graph: JointGraph, place: _Place, part: Part) -> int:
     with_it = 0
     for other in graph.parts:
         if other.turn and akin(part, other) and other.turn.axis is turn.axis:
-            across = abs(float(place(other)[beyond] - place(part)[beyond])) > float(part.thickness)
+            across = abs(float(lies.position(other)[beyond] - lies.position(part)[beyond])) > float(
+                part.thickness
+            )
             with_it += {turn.angle: 1, -turn.angle: -1}.get(other.turn.angle, 0) * (-1 if across else 1)
     return with_it

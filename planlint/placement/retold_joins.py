@@ -150,11 +150,10 @@ def remade_joins(graph: JointGraph, joins: Iterable[Join], axis: Axis | None) ->
         if join.side_a.axis is not axis:
             continue
         made = join.tradition
-        if made is None and not join.gap:
-            ends = chain(other_ends(graph, join), fellow_joins(graph, join))
-            let_in = next((each for each in ends if each.inset > 0), None)
-            if let_in is not None:
-                yield Remade(join, replace(join, tradition=let_in.tradition), let_in)
+        bare = made is None and not join.gap
+        for other in (*other_ends(graph, join), *fellow_joins(graph, join)) if bare else ():
+            if other.inset > 0:
+                yield Remade(join, replace(join, tradition=other.tradition), other)
         far = replace(join, side_a=join.side_a.opposite, side_b=join.side_b.opposite)
         for other in fellow_joins(graph, join) if not join.part_a.is_end(join.side_a) else ():
             if (other.side_a, other.side_b) == (join.side_a, join.side_b):

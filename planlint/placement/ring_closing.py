@@ -221,7 +221,7 @@ class Closings:
         # Flush with the one end lies as far from the other: by the thickness of a board it may well be meant so.
         usual = distance.inset in said or any(distance.inset == part.thickness for part in self._graph.parts)
         from_across = () if usual and not distance.placing.inset else told_across(distance)
-        across = next(filter(self._heals_retold, from_across), None)
+        across = next((each for each in from_across if self._heals_retold(each) >= max(heals)), None)
         # Flush at the one side or the other by no chance, and yet a part may rather have another length: asked about.
         flush = distance.placing.flush and any(told_across(distance))
         either = (proved,) if proved and flush and 2 * abs(float(proved.by)) < proved.now else ()
@@ -313,12 +313,11 @@ class Closings:
             self._relaid[key] = self._tried(self._graph.plan.with_line(join, moved))
         return self._relaid[key]
 
-    def _heals_retold(self, retold: Retold) -> bool:
-        tried = self._tried(retold.told(self._graph.plan))
-        return self._fewer_by(tried) > 0 and not (
-            tried
-            and any(on_a_twin(tried.graph, tried.solution.system.place, part) for part in retold.join.parts)
-        )
+    def _heals_retold(self, retold: Retold) -> int:
+        tried, parts = self._tried(retold.told(self._graph.plan)), retold.join.parts
+        place = tried.solution.system.place if tried is not None else None
+        twins = tried and place and any(on_a_twin(tried.graph, place, part) for part in parts)
+        return 0 if twins else self._fewer_by(tried)
 
     def _heals_named(self, copied: Copied) -> int:
         """How many fewer faults a join of the twin that is meant leaves."""

@@ -69,10 +69,7 @@ def _other_length(context: Context, fault: DriveFault) -> Iterator[Proposal]:
     high = low if high is None else high
     # Of what is told by its length alone nobody knows how deep it must go: the longest holds best.
     near = high if made.thick is None else min(max(float(made.length or 0), low), high)
-    rows = (row for join in context.plan.joins for row in join.fastenings if row.span != made.span)
-    alike = [row.length for row in rows if (row.kind, row.thick) == (made.kind, made.thick)]
-    fits = [float(each) for each in alike if each is not None and low - NIL <= each <= high + NIL]
-    for each in dict.fromkeys((*fits[:1], near, high)):
+    for each in dict.fromkeys((near, high)):
         if low <= each + NIL:
             size = Fraction(each).limit_denominator(1000)
             yield Proposal(

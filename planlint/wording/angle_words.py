@@ -56,7 +56,7 @@ def askew(piece: Piece, _found: Finding, fault: Askew | OffLevel | OpenAtTaper) 
             meant = f"Join {join.part_a.name}.{end.value} to {join.part_b.name}.{join.side_b.value}."
         return Told(f"The {a} and the {b} look the same way.", [meant])
     found = islice(straightened(piece.graph, fault), 4)
-    ways = likeliest(piece.graph, piece.placement.position, found)
+    ways = likeliest(piece.graph, piece.placement, found)
     slips = [each for each in ways if each.turned_back or each.long_point_moved]
     near = ways[:2] if fault.angle < FAR_OFF else filter(_cut_anew, ways)
     do = [_straight(each) for each in (slips[:2] or near)]

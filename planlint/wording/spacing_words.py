@@ -84,10 +84,10 @@ def _close_enough(row: Row, line: Sequence[float], limit: float) -> list[float]:
 
 def _set_out(row: Row, spread: Callable[[int], list[float]], count: int, limit: float) -> list[float]:
     """A spread of pockets on the marks of a rule, no further apart than the limit; of one pocket more where the marks
-    do not allow it. Away from other screws where one or two marks will do."""
+    do not allow it, or other screws."""
     ground = row.piece.ground(row.join, row.number)
-    for n in (count, count + 1):
-        for free in (*(() if ground is None else (ground.free,)), _anywhere):
+    for free in (*(() if ground is None else (ground.free,)), _anywhere):
+        for n in (count, count + 1):
             found = row.marked(spread(n), free, most=limit)
             if found is None and ground is not None and free is not _anywhere:
                 found = _moved_clear(row, spread(n), ground.free, limit)
