@@ -80,7 +80,8 @@ def _ways(piece: Piece, found: Sequence[Finding]) -> Iterator[tuple[Meant, Seque
     stops = [each for each in found if each.grade is Grade.STOP]
     wrong = [each for each in stops if hangs_on(each.rule, by)]
     names = {name for each in wrong for name in each.parts}
-    fits = [each for each in found if each.rule in _BY_FACING]
+    # What comes out is too long whichever way the wood faces.
+    fits = [each for each in found if each.rule in _BY_FACING and each.kind != "comes-out"]
     bores = [each for each in stops if hangs_on(each.rule, By.PLACES) and each not in wrong]
     known = any(map(_tells_why, found))
     if not any(each.kind == MISTURNED for each in stops):
