@@ -23,6 +23,10 @@ MENDED = [
      "side_l.right, side_r.right\n    flush bottom"),
     # Its twin hangs by the other end.
     ("sawhorse_beam_shelf", "join leg_l.top to", "join leg_l.bottom to"),
+    # What is cut at the end that is meant, or what stands on the other side, tells which end that is.
+    ("gate_corner_notched", "join rail.left to post.right as", "join rail.right to post.right as"),
+    ("sawhorse_tied_legs", "join leg_fl.top to plank", "join leg_fl.bottom to plank"),
+    ("panel_glue_up", "join board_2.back to board_3.front", "join board_2.back to board_4.front"),
     # A part lies flat where its fellow stands on edge, or the screws of all its joints would go in at its edges.
     ("grille_cross_lapped", "part up_2 of strip, 24 long, upright, facing front",
      "part up_2 of strip, 24 long, upright, facing left"),
@@ -52,6 +56,9 @@ ASKED = [
      "part end_l of board, 11 long, 10 wide, upright, facing front"),
     ("workbench_vise_apron", "part top_1 of top_wood, long long, crosswise, facing up",
      "part top_1 of top_wood, long long, crosswise, facing front"),
+    # All cuts are wider than their part by what it is too thin.
+    ("grille_cross_lapped", "part bar_1, bar_2 of strip, 20 long, crosswise, facing front",
+     "part bar_1, bar_2 of strip, 20 long, crosswise, facing up"),
     # Either end may be meant.
     ("headboard_planks", "to post_l.right\n        (n - 1) * 5-3/4 + 1 from",
      "to post_l.right\n        (n - 1) * 5-3/4 + 2-1/2 from"),

@@ -1,5 +1,6 @@
 """A line that is told otherwise than is meant: with other words in it nothing of the piece lies wrong any more."""
 
+from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from difflib import SequenceMatcher
 from itertools import chain, islice
@@ -157,6 +158,8 @@ def _facings(piece: Piece, stops: Sequence[Finding]) -> Iterator[Meant]:
     said, by_it = piece.plan.provenance, [each for each in stops if each.rule != "tip-through"]
     names = {name for each in by_it for name in each.parts}
     unreached = {name for each in stops if each.kind in _TOO_DEEP for name in each.parts}
+    # By how much cuts are too wide or too narrow: for one as wide as another is thick, all its cuts are so.
+    off = Counter((name, each.measured) for each in stops if each.rule == "poor-fit" for name in each.parts)
     told = [
         (part, statement, Span(start, end))
         for part in piece.plan.parts
@@ -167,7 +170,8 @@ def _facings(piece: Piece, stops: Sequence[Finding]) -> Iterator[Meant]:
     for part, statement, at in told:
         fellows = [each for each, line, _ in told if line is not statement and _measures_as(part, each)]
         same = any(each.facing.axis is part.facing.axis for each in fellows)
-        blamed = names if fellows else unreached
+        odd = off[part.name, float(part.width - part.thickness)] > 1
+        blamed = names if fellows or odd else unreached
         if part.name in blamed and part.thickness < part.width and not same:
             side = fellows[0].facing if fellows else side_of(part.across, 1 if part.across is Axis.Z else -1)
             turned = _other_words(piece, part, statement, at, f"facing {side.looks}")

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterator
 from itertools import permutations
+from operator import itemgetter
 from typing import NamedTuple
 
 from planlint.checks.loose_end import alike
@@ -24,7 +25,8 @@ class Slip(NamedTuple):
 
 def misnamed(piece: Piece, names: Collection[str]) -> Iterator[Slip]:
     """Joins of some parts that name one joined so already, or held by both its ends and by this side as none like it
-    is; and one of that stock that is joined by this side to nothing."""
+    is; and one of that stock that is joined by this side to nothing: those told near one another first."""
+    slips: list[tuple[int, Slip]] = []
     for join in _own(piece, names):
         for (part, side), (other, its), at in _named(piece, join):
             theirs = [each for each in piece.graph.joins_of(part) if each is not join]
@@ -35,12 +37,13 @@ def misnamed(piece: Piece, names: Collection[str]) -> Iterator[Slip]:
             )
             if not twice and (usual or not both):
                 continue
-            for meant in sorted(piece.plan.parts, key=lambda each: abs(each.index - part.index)):
+            for meant in piece.plan.parts:
                 free = all(each.side_of(meant) is not side for each in piece.graph.joins_of(meant))
                 if not free or meant.stock is not part.stock or meant in join.parts:
                     continue
                 if (twice and _twins(meant, part)) or _joined_so(piece, meant, side, other, its, join):
-                    yield Slip(join, other, at, meant.name)
+                    slips.append((abs(meant.index - part.index), Slip(join, other, at, meant.name)))
+    return (slip for _, slip in sorted(slips, key=itemgetter(0)))
 
 
 def _twins(one: Part, other: Part) -> bool:

@@ -31,6 +31,10 @@ from planlint.repairs.written_lengths import changed_sum, marks, spelt
 from planlint.text.source import Span
 from planlint.wording.overlap_words import ways_to_lay
 
+MUCH_MORE = 2
+"""Times as much as a part lies past another that it would reach farther, turned: then something else may as well be
+meant. Basis: our own judgement."""
+
 
 def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The part moved along the joint until the whole of it lies on the other."""
@@ -39,7 +43,9 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
         for way in fitting(context, finding, made(context, fault.meant)):
             yield way._replace(asks=not _as_fellows(context, way.edits, beside=True))
     elif isinstance(fault.meant, Misturned):
-        yield from fitting(context, finding, turned_round(context, fault.meant))
+        by = abs(fault.meant.takes - fault.meant.instead)
+        asks = fault.meant.facing is not None and by > MUCH_MORE * fault.away
+        yield from fitting(context, finding, turned_round(context, fault.meant), asks=asks)
     elif fault.meant is not None:
         now, then = fault.meant[2:] if isinstance(fault.meant, Retold) else (None, ())
         # By how much a part stands off may be wrong as well as from which side.

@@ -4,7 +4,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import chain
+from math import inf
 
+from planlint.checks.registry import judge
 from planlint.findings.finding import Finding
 from planlint.geometry.shapes.vectors import dot
 from planlint.language.syntax_tree import CutItem, PartDetails, Turned
@@ -16,6 +18,7 @@ from planlint.placement.equations import Askew
 from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened, usual
 from planlint.repairs.line_edits import change, line_taken_out
 from planlint.repairs.part_repairs import DetailPlace, add_item, details_of, take_item
+from planlint.repairs.placing_proof import changed_piece
 from planlint.repairs.placing_repairs import Remedy, fitting
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
@@ -169,9 +172,20 @@ def _other_sides(context: Context, join: Join) -> Iterator[Remedy]:
         for side in SIDES:
             if dot(body.planes[side].normal, meets) < -0.999:
                 edit = change(head, said.side, side.value)
-                ways.append((told.count((side, its)), edit, f"join {part.name}.{side.value} instead"))
-    for _, edit, says in sorted(ways, key=lambda way: -way[0]):
+                rank = _left_wrong(context, edit), -told.count((side, its))
+                ways.append((rank, edit, f"join {part.name}.{side.value} instead"))
+    for _, edit, says in sorted(ways, key=lambda way: way[0]):
         yield (edit,), says
+
+
+def _left_wrong(context: Context, edit: TextEdit) -> float:
+    """How many sides and cuts do not meet once a line is told otherwise."""
+    then = changed_piece(context, (edit,))
+    if then is None:
+        return inf
+    judging = judge(then.settings)
+    cuts = judging.ask(then, *(name for name in ["poor-fit"] if name in judging))
+    return len(then.placement.misfits) + len(then.placement.askew) + sum(1 for _ in cuts)
 
 
 def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) -> Iterator[Remedy]:
