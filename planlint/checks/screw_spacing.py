@@ -27,11 +27,14 @@ class WideGap(NamedTuple):
 
 
 def wide_spacing(piece: Piece, rule: Rule) -> Iterator[Finding]:
-    """Neighbouring screws of a joint lie further apart than the limit."""
+    """Neighbouring screws of a joint lie further apart than the limit. A row laid out past what is in its way is not to
+    blame where so many would do, laid evenly."""
     limit = rule.limit("spacing", piece.settings)
     for row, line in _lines(piece):
         gaps = [after - before for before, after in pairwise(line)]
         if not gaps or (widest := max(gaps)) <= limit + NIL:
+            continue
+        if row.asked.count is not None and (line[-1] - line[0]) / len(gaps) <= limit + NIL:
             continue
         yield row.found(rule, WideGap(row, tuple(line), gaps.index(widest)), widest, limit)
 
