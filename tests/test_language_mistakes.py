@@ -7,6 +7,7 @@ import tomllib
 
 import pytest
 
+from planlint.inspection.inspect_plan import inspect_text
 from planlint.language.reader import MOST_MISTAKES, read
 from planlint.language.syntax_tree import JoinLine, Tree
 from planlint.language.wishes import with_its_own
@@ -1092,3 +1093,62 @@ def test_a_whole_line_in_a_builders_words_is_told_once(place: str, line: str, sa
 
 def test_a_board_as_wide_as_a_name_says_is_no_number() -> None:
     assert len(told("shelf 30 long, width = deep")) == 1
+
+
+TABLE = """\
+plan "Small table"
+    seen from all round
+stock post of maple, 2 x 2
+stock rail of maple, 3/4 x 3
+part leg_fl, leg_fr, leg_bl, leg_br of post, 28 long, upright, facing front
+#part
+part apron_f, apron_b of rail, 30 long, crosswise, facing front
+join apron_f.left, apron_f.right to leg_fl.right, leg_fr.left
+    flush top
+#join
+    screws fine 1-1/4
+#margin
+"""
+
+
+@pytest.mark.parametrize(
+    ("line", "where", "says"),
+    [
+        (
+            "two pockets from the back with 1-1/4 fine screws and glue",
+            "join",
+            "each of these has a line of its own: `pockets 2 in back`, `screws fine 1-1/4`, `glued`",
+        ),
+        (
+            "screws fine 1-1/4, slotted",
+            "join",
+            "each of these has a line of its own: `screws fine 1-1/4`, `slotted`",
+        ),
+        ("keep the screws 1-1/2 off the top edge", "join", "`pockets 2 from 1-1/2 to 1-1/2 in back`"),
+        ("pockets 2 in back of apron_f", "join", "say `pockets 2 in apron_f.back`"),
+        ("24 long 3 wide crosswise", "part", "say `24 long, 3 wide, crosswise`"),
+        ("veneer tape 5 feet", "part", "how much of it is needed is worked out: `taped left`"),
+        ("rounded front corners 1/2", "part", "`rounded 1/2 at front left`"),
+        (
+            "taper front to 2 at the bottom from 6 down",
+            "part",
+            "say `taper front to 2 at bottom, 6 from top`",
+        ),
+        ("two shelves of rail, 22 long", "margin", "`part shelf_1, shelf_2 of rail, 22 long, crosswise, "),
+        (
+            "there are four legs, 28 tall",
+            "margin",
+            "`part leg_1, leg_2, leg_3, leg_4 of post, 28 long, upright",
+        ),
+        ("part leg_1 leg_2 of post, 28 long", "margin", "`part leg_1, leg_2 of post, 28 long`"),
+        ("let drawer heights = 4, 6, 8", "margin", "`let drawer_height_1 = 4`, `let drawer_height_2 = 6`"),
+    ],
+)
+def test_a_wish_is_answered_once_in_the_names_and_numbers_of_its_plan(
+    line: str, where: str, says: str
+) -> None:
+    indent = "" if where == "margin" else "    "
+    text = TABLE.replace(f"#{where}\n", f"{indent}{line}\n")
+    unread = inspect_text(PlanText("table.plan", text)).unread
+    assert len(unread) == 1
+    assert says in unread[0].says
