@@ -8,7 +8,7 @@ from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.language.expression_tree import Operation
 from planlint.language.syntax_tree import FastenersLine, JoinLine, PlacingLine
-from planlint.model.directions import Axis
+from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image
 from planlint.placement.other_unit import other_units
@@ -299,7 +299,7 @@ def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[tuple[str,
         if all(likeness(other)[1:3]):
             return
         of_twin = not likeness(other)[0]
-        across = axis is not Axis.Z and _images(context, join, other, axis)
+        across = _images(context, join, other, axis)
         for placing in other.placings:
             if placing.centred is axis:
                 yield f"centred {axis.words}", of_twin
@@ -307,5 +307,7 @@ def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[tuple[str,
                 words = (
                     f"flush {placing.side.value}" if placing.flush else context.line(context.at(placing.span))
                 )
-                yield words, of_twin and not across
-                yield f"{words.rpartition(' ')[0]} {placing.side.opposite.value}", of_twin and across
+                # A rail at the top has its like as likely somewhere below as at the foot.
+                sure = of_twin and (not across or axis is not Axis.Z or placing.side is Side.BOTTOM)
+                yield words, sure and not across
+                yield f"{words.rpartition(' ')[0]} {placing.side.opposite.value}", sure and across
