@@ -53,6 +53,11 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet | Meant) -> Told
             return Told(says, [f"Write `{fault.edit.new}` at both ends, or `{fault.was}` at both."])
         if fault.join is not None and fault.edit.new in piece.plan.part_by_name:
             says = f"This join names {fault.was}, and {fault.edit.new} is joined to nothing here: so parts do not fit."
+        if fault.was.startswith("facing "):
+            says = f"{fault.part.name} faces another way than its joints ask: its line says `{fault.was}`."
+            return Told(
+                says, [f"Write `{fault.edit.new}` there: then screws hold and parts lie as they are joined."]
+            )
         if fault.of_stock:
             says = f"With `{fault.was}` parts do not fit: {fault.part.stock.name} measures {fault.edit.new}."
         return Told(says, [f"Write `{fault.edit.new}` there: then all parts lie as they are joined."])
