@@ -38,6 +38,9 @@ MENDED = [
     # Another part is meant, that is joined to nothing here.
     ("coffee_table", "join apron_b.top to", "join apron_r.top to"),
     ("tv_console", "join rail_b.left to leg_bl.right", "join rail_l.left to leg_bl.right"),
+    ("workbench", "join top_r.front, top_r.back to", "join top_f.front, top_r.back to"),
+    ("coffee_table_breadboard", "join rail_r.front, rail_r.back to", "join rail_f.front, rail_r.back to"),
+    ("rack_on_four_rails", "join low_r.front, low_r.back to", "join low_f.front, low_r.back to"),
     ("picture_frame", "join rail_b.left to stile_l.bottom", "join rail_t.left to stile_l.bottom"),
     # One end is laid otherwise than the other, and its dado.
     # A cut that its twin has is forgotten.

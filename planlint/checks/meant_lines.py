@@ -93,8 +93,8 @@ def _ways(piece: Piece, found: Sequence[Finding]) -> Iterator[tuple[Meant, Seque
     others = chain(_images(piece), _noughts(piece), _notches(piece, names))
     if any(hangs_on(each.rule, By.PLACING) for each in wrong):
         others = chain(_lets(piece, names), others)
-    if not known or any(each.rule == "askew" for each in found):
-        others = chain(others, _joins(piece, misnamed(piece, names)))
+    plain = not known or any(each.rule == "askew" for each in found)
+    others = chain(others, _joins(piece, misnamed(piece, names, twice_told=plain)))
     if not known and all(each.rule != "askew" for each in found):
         others = chain(others, _joins(piece, unlike_twins(piece, names)))
     # What else would spoil those parts may have the same cause, and then goes with it.

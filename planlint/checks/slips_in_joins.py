@@ -23,14 +23,17 @@ class Slip(NamedTuple):
     words: str
 
 
-def misnamed(piece: Piece, names: Collection[str]) -> Iterator[Slip]:
-    """Joins of some parts that name one joined so already, or held by both its ends and by this side as none like it
-    is; and one of that stock that is joined by this side to nothing: those told near one another first."""
+def misnamed(piece: Piece, names: Collection[str], *, twice_told: bool) -> Iterator[Slip]:
+    """Joins of some parts that name one held by both its ends and by this side as none like it is, or joined so already
+    (``twice_told``); and one of that stock that is joined by this side to nothing: those told near one another first.
+    """
     slips: list[tuple[int, Slip]] = []
     for join in _own(piece, names):
         for (part, side), (other, its), at in _named(piece, join):
             theirs = [each for each in piece.graph.joins_of(part) if each is not join]
-            twice = any(each.side_of(part) is side and alike(each.other(part), other) for each in theirs)
+            twice = twice_told and any(
+                each.side_of(part) is side and alike(each.other(part), other) for each in theirs
+            )
             both = {each.side_of(part) for each in theirs} >= {*part.ends} and not part.is_end(side)
             usual = any(
                 by is side and _twins(one, part) for each in piece.plan.joins for one, by in each.sides
