@@ -103,9 +103,15 @@ def _judged(piece: Piece, rule: Rule, what: str, guard: Guard, low: float, high:
     ]
     if not wide:
         return
-    beside = {each: {part.name for part in _bars_beside(guard, each)} for each in wide}
-    wide.sort(key=lambda each: (-round(each.size, 4), -len(beside[each] & slats), each.whole))
-    bars = _bars_beside(guard, wide[0])
+    beside = {each: _bars_beside(guard, each) for each in wide}
+    wide.sort(
+        key=lambda each: (
+            -round(each.size, 4),
+            -len(slats & {part.name for part in beside[each]}),
+            each.whole,
+        )
+    )
+    bars = beside[wide[0]]
     (u0, v0), (u1, v1) = wide[0].whole
     upright = u1 - u0 <= v1 - v0
     bar = _takes_up(guard, bars, 0 if upright else 1)

@@ -64,9 +64,10 @@ def meant_line(piece: Piece, found: Sequence[Finding], rule: Rule) -> Iterator[F
     judging = judge(piece.settings)
     for way, heals in islice(_ways(piece, found), _MOST_TRIED):
         asked = dict.fromkeys((*judging.names(by=By.PLACING), *(each.rule for each in heals)))
-        then, instead = (_told(piece, edit) if edit else None for edit in (way.edit, way.instead))
+        then = _told(piece, way.edit)
         if then is None or any(judging.ask(then, *asked)):
             continue
+        instead = _told(piece, way.instead) if way.instead else None
         either = instead is not None and not any(judging.ask(instead, *asked))
         fact = way._replace(likely=either or way.likely, instead=way.instead if either else None)
         parts = [each.name for each in (_turned(piece, then, way) if way.join is None else way.join.parts)]
@@ -93,9 +94,9 @@ def _ways(piece: Piece, found: Sequence[Finding]) -> Iterator[tuple[Meant, Seque
     others = chain(_images(piece), _noughts(piece), _notches(piece, names))
     if any(hangs_on(each.rule, By.PLACING) for each in wrong):
         others = chain(_lets(piece, names), others)
-    plain = not known or any(each.rule == "askew" for each in found)
-    others = chain(others, _joins(piece, misnamed(piece, names, twice_told=plain)))
-    if not known and all(each.rule != "askew" for each in found):
+    askew = any(each.rule == "askew" for each in found)
+    others = chain(others, _joins(piece, misnamed(piece, names, twice_told=askew or not known)))
+    if not known and not askew:
         others = chain(others, _joins(piece, unlike_twins(piece, names)))
     # What else would spoil those parts may have the same cause, and then goes with it.
     bound = [each for each in stops if not names.isdisjoint(each.parts)]

@@ -1,7 +1,6 @@
 """Words of joins that are likely slips: a place unlike that of a twin, or the name of a part copied along."""
 
 from collections.abc import Collection, Iterator
-from itertools import permutations
 from operator import itemgetter
 from typing import NamedTuple
 
@@ -10,7 +9,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
-from planlint.placement.retold_joins import fellow_joins
+from planlint.placement.retold_joins import fellow_joins, other_ends
 from planlint.text.source import Span
 
 
@@ -35,10 +34,7 @@ def misnamed(piece: Piece, names: Collection[str], *, twice_told: bool) -> Itera
                 each.side_of(part) is side and alike(each.other(part), other) for each in theirs
             )
             both = {each.side_of(part) for each in theirs} >= {*part.ends} and not part.is_end(side)
-            usual = any(
-                by is side and _twins(one, part) for each in piece.plan.joins for one, by in each.sides
-            )
-            if not twice and (usual or not both):
+            if not twice and (not both or _usual(piece, part, side)):
                 continue
             for meant in piece.plan.parts:
                 free = all(each.side_of(meant) is not side for each in piece.graph.joins_of(meant))
@@ -51,6 +47,11 @@ def misnamed(piece: Piece, names: Collection[str], *, twice_told: bool) -> Itera
 
 def _twins(one: Part, other: Part) -> bool:
     return one is not other and alike(one, other)
+
+
+def _usual(piece: Piece, part: Part, side: Side) -> bool:
+    """Whether one like a part is joined by that side."""
+    return any(by is side and _twins(one, part) for each in piece.plan.joins for one, by in each.sides)
 
 
 def _joined_so(piece: Piece, part: Part, side: Side, other: Part, its: Side, join: Join) -> bool:
@@ -80,9 +81,11 @@ def unlike_twins(piece: Piece, names: Collection[str]) -> Iterator[Slip]:
 def ends_unlike(piece: Piece, names: Collection[str]) -> Iterator[tuple[Slip, Slip]]:
     """The words that lay one end of a part and its other otherwise on parts alike: each told as the other is."""
     text, joins = piece.plan.provenance.tree.source.text, _own(piece, names)
-    for one, other in permutations(joins, 2):
-        ends = one.part_a is other.part_a and one.side_a is other.side_a.opposite
-        if ends and one.side_b is other.side_b.opposite and alike(one.part_b, other.part_b):
+    own = {each.index for each in joins}
+    pairs = ((join, across) for join in joins for across in other_ends(piece.graph, join))
+    for one, other in pairs:
+        ends = other.index in own and one.side_b is other.side_b.opposite
+        if ends and alike(one.part_b, other.part_b):
             for here, there in _laid_unlike(one, other):
                 yield (
                     Slip(one, one.part_a, here.span, text[slice(*there.span)]),
