@@ -15,6 +15,7 @@ from planlint.language.grammar_cache import tools
 from planlint.language.plain_lines import comment_start
 from planlint.language.reader import read
 from planlint.language.syntax_tree import Statement, Tree
+from planlint.language.tidy_layout import tidied
 from planlint.language.tree_text import statements_of
 from planlint.text.decode import decode
 from planlint.text.source import PlanText, Span
@@ -342,3 +343,95 @@ def test_overlapping_statements_are_no_text() -> None:
     twice = Tree(tree.source, (Statement(node, Span(0, 12), 1), Statement(node, Span(4, 12), 1)))
     with pytest.raises(ValueError, match="overlaps"):
         print_tree(twice)
+
+
+# ---------------------------------------------------------------- words that are read as the plan's
+
+_UNDER = {
+    "join": "join a.left to b.right\n    ",
+    "part": "part a of b\n    ",
+    "plan": 'plan "x"\n    ',
+    "": "",
+}
+
+
+@pytest.mark.parametrize(
+    ("place", "other", "plain"),
+    [
+        ("join", "flush with the top", "flush top"),
+        ("join", "flush with the top edge and the front", "flush top, front"),
+        ("join", "level with top", "flush top"),
+        ("join", "centered left to right", "centred left to right"),
+        ("join", "set back 1/4 in from the front face", "set back 1/4 in from front"),
+        ("join", "inset 1/4 from left", "set back 1/4 from left"),
+        ("join", "setback 1/4 at the front.", "set back 1/4 from front"),
+        ("join", "proud 1/8 past the front", "proud 1/8 at front"),
+        ("join", "3 down from the top", "3 from top"),
+        ("join", "3/4 up from the bottom", "3/4 from bottom"),
+        ("join", "2 pocket holes in the back", "pockets 2 in back"),
+        ("join", "pockets 2 on the underside", "pockets 2 in bottom"),
+        ("join", "pockets at 1 and 3 from top in back", "pockets at 1, 3 from top in back"),
+        ("join", "1-1/4 in fine pocket screws", "screws fine 1-1/4 in"),
+        ("join", "screws coarse-thread 1-1/4", "screws coarse 1-1/4"),
+        ("join", "screws 3 thru b, 2 long", "screws 3 through b, 2 long"),
+        ("join", "and glue", "glued"),
+        ("join", "as mortice and tenon, 1 long", "as mortise and tenon, 1 long"),
+        ("part", "34 long and 3 wide, facing the front", "34 long, 3 wide, facing front"),
+        ("part", "rebate 3/8 by 1/2 along the back edge bottom", "rabbet 3/8 x 1/2 along back bottom"),
+        (
+            "part",
+            "groove 1/4 wide, 3/8 deep along top, 1/2 from the back",
+            "groove 1/4 wide 3/8 deep along top, 1/2 from back",
+        ),
+        ("part", "left end cut 45 deg., long at top", "left end cut 45 degrees, long at top"),
+        ("part", "stands on the floor", "stands on floor"),
+        ("plan", "seen from the front, left & right", "seen from front, left, right"),
+        ("", "join a.left and c.left to b.right", "join a.left, c.left to b.right"),
+        ("", "part c & d of b, 20 long, upright", "part c, d of b, 20 long, upright"),
+        ("", "stock a of pine, 3/4-inch x 4-inch", "stock a of pine, 3/4 in x 4 in"),
+        ("", "load 60 lbs on the shelf", "load 60 lb on shelf"),
+    ],
+)
+def test_words_that_mean_one_thing_are_read_and_tidied_to_the_plans(
+    place: str, other: str, plain: str
+) -> None:
+    """What they stand under, and the comment behind them, stay."""
+    sound(_UNDER[place] + other)
+    assert tidied(PlanText("a.plan", f"{_UNDER[place]}{other}  # so")) == f"{_UNDER[place]}{plain}  # so\n"
+
+
+@pytest.mark.parametrize(
+    ("place", "other"),
+    [
+        ("", "stock a of pine, 1 by 4"),  # nominal or not?
+        ("join", "pockets at 1 and 1/2 from top in back"),  # two places or one?
+        ("join", "flush with the leg"),
+        ("join", "glued and screwed"),
+        ("", "load 5 lb on a and b"),
+        ("part", "the back"),
+    ],
+)
+def test_words_that_may_mean_more_than_one_thing_are_not_read(place: str, other: str) -> None:
+    assert read(PlanText("a.plan", _UNDER[place] + other))[1]
+
+
+def test_a_line_that_reads_as_it_stands_is_never_put_in_other_words() -> None:
+    text = "part the of rear, pounds long\njoin the.left to rebate.right\n    glued along the middle third\n"
+    assert sound(text).plain == ()
+    assert tidied(PlanText("a.plan", text)) == text
+
+
+def test_what_is_read_in_other_words_is_placed_where_it_stands() -> None:
+    """Each word that is kept is where the text has it, and words that are put in stand at what they are put for."""
+    text = "join the rail.left and the post.left to leg.right\n    set back 1/4 from the front edge\n"
+    [join] = sound(text).statements
+    node: Any = join.node
+    ends = [node.a, node.b, *(end for pair in node.others for end in pair)]
+    told = {(end.part.text, end.side.text) for end in ends}
+    at = ((end.part, end.side) for end in ends)
+    assert told == {(text[part.start : part.end], text[side.start : side.end]) for part, side in at}
+    [placing] = [detail.node for detail in join.details]
+    assert isinstance(placing, t.PlacingLine)
+    [side] = placing.sides
+    assert text[slice(*join.details[0].span)] == "set back 1/4 from the front edge"
+    assert "set back 1/4 from the front edge"[side.start : side.end] == "front edge"

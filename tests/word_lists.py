@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from planlint.language import vocabulary
+from planlint.language.any_order import called
 from planlint.language.joint_table import JOINTS
 from planlint.language.vocabulary import (
     AFTER_A_LENGTH,
@@ -183,6 +184,7 @@ def _editor(lark: Any) -> str:
     statements = set(_statements(lark))
     joints = phrases - sides - units - keywords
     words = keywords - sides - statements | ({"end"} & keywords)
+    words |= {word for phrase in called("meant") for word in phrase.split()} - joints - statements
 
     def one_of(group: Iterable[str]) -> str:
         return "|".join(sorted(group))

@@ -44,7 +44,7 @@ def put(what: str, text: str) -> str:
     return text
 
 
-def _filled_in(pattern: str) -> str:
+def filled_in(pattern: str) -> str:
     """A pattern in which ``<N>`` stands for a number and ``<S>`` for a side, ``<NO>`` and ``<SIDE>`` for one that is
     not taken over."""
     pattern = pattern.replace("<N>", f"({NUMBER})").replace("<S>", rf"\b({SIDE})\b")
@@ -79,7 +79,7 @@ class Said:
     def cut(self, *patterns: str) -> re.Match[str] | None:
         """The first that is found of some patterns, taken out."""
         for pattern in patterns:
-            found = re.search(_filled_in(pattern), self.left, re.IGNORECASE)
+            found = re.search(filled_in(pattern), self.left, re.IGNORECASE)
             if found is not None:
                 self.left = f"{self.left[: found.start()]} , {self.left[found.end() :]}"
                 return found

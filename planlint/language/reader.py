@@ -43,7 +43,8 @@ def read(source: PlanText) -> tuple[Tree, list[Mistake]]:
         reading.read_lines()
     root = reading.blocks[0]
     reading.mistakes.sort()
-    return Tree(source, tuple(root.children), frozenset(reading.unread)), reading.mistakes
+    tree = Tree(source, tuple(root.children), frozenset(reading.unread), tuple(reading.plain))
+    return tree, reading.mistakes
 
 
 class _Reading:
@@ -57,6 +58,7 @@ class _Reading:
         self.tools = with_tools
         self.mistakes: list[Mistake] = []
         self.unread: set[str] = set()
+        self.plain: list[tuple[Span, str]] = []
         self.blocks = [Indented(-1, "", None, Span(0, 0), 0)]
         self.blocks[0].body = 0
         self.unread_assemblies = 0
@@ -110,6 +112,11 @@ class _Reading:
         try:
             node: Any = lark.parse(line, start="line")
         except self.unexpected:
+            from planlint.language.plain_words import in_plain_words  # noqa: PLC0415 - only such a line needs it
+
+            if plain := in_plain_words(line, self.tools):
+                self.plain.append((Span(start, start + len(line)), plain[1]))
+                return plain[0], False
             return self._mend(line, start), False
         if builder.problems:
             self._tell(builder.problems, start)

@@ -392,3 +392,5 @@ class Tree:
     statements: tuple[Statement, ...]
     unread_names: frozenset[str] = frozenset()
     """Words of the lines that could not be read; one that ends in ``{`` is the start of a template's name."""
+    plain: tuple[tuple[Span, str], ...] = ()
+    """Lines that were read in other words than the plan language has, each with the line in its words."""

@@ -23,6 +23,7 @@ from planlint.language.syntax_tree import (
     SizeItem,
     Statement,
     StockLine,
+    Tree,
     TrimItem,
     UnitLine,
 )
@@ -50,12 +51,22 @@ def tidied(source: PlanText) -> str:
     tree, mistakes = read(source)
     if mistakes:
         return source.text
+    if tree.plain:
+        return tidied(PlanText(source.path, _in_plain_words(tree), source.byte_order_mark))
     end = line_end(source.text)
     gatherer = _Gatherer(source, decimals=_unit(tree.statements) not in {"in", "ft"})
     block = [line for statement in tree.statements for line in gatherer.block(statement, 0)]
     block += gatherer.gap(len(source.text), 0)
     text = end.join(_laid_out(block))
     return text + end if text else source.text and end
+
+
+def _in_plain_words(tree: Tree) -> str:
+    """The text of a plan with the lines that were read in other words in those of the language."""
+    text = tree.source.text
+    for span, plain in reversed(tree.plain):
+        text = text[: span.start] + plain + text[span.end :]
+    return text
 
 
 # ---------------------------------------------------------------- lines and the order of details
