@@ -128,8 +128,10 @@ def what_cannot_matter(tree: ast.Module) -> Iterator[ast.AST]:
 
     Whether a comparison with a tolerance of sums of lengths holds at the tolerance itself: no length lies just so far
     beyond a limit, to the last bit. ``strict``, where both are as long by what made them; ``frozen`` and ``slots``, of
-    what nobody changes. Times a sign or by it, which is -1 or 1; a sign at 0, which it never is. Which of two equal
-    numbers is the less. How much finer than to a millionth numbers are rounded that are compared.
+    what nobody changes. Times a sign or by it, which is -1 or 1; a sign at 0, which it never is, and whether it is less
+    than 0 or than 1. Which of two equal numbers is the less, and by how much. How much finer than to a millionth
+    numbers are rounded that are compared. How often a text is parted of which the first part is taken. How much a
+    cache keeps. What an ``assert`` holds of a type for whoever checks types, where it would hold less.
     """
     tolerances = TOLERANCES | {
         name.id
@@ -142,20 +144,40 @@ def what_cannot_matter(tree: ast.Module) -> Iterator[ast.AST]:
         match node:
             case ast.keyword(arg=name, value=ast.Constant(True)) if name in FLAGS:
                 yield node.value
+            case ast.keyword(arg="maxsize", value=ast.Constant() as value):
+                yield value
+            case ast.Assert(test=ast.BoolOp(op=ast.And()) as test):
+                yield test
+            case ast.Subscript(
+                value=ast.Call(func=ast.Attribute(attr="split"), args=[_, most]), slice=ast.Constant(0)
+            ):
+                yield most
             case ast.Call(func=ast.Name("round"), args=[_, ast.Constant(int() as digits)]) if digits > 5:
                 yield node.args[1]
             case ast.BinOp(op=ast.Mult() | ast.Div(), right=right) if last_name(right) in SIGNS:
                 yield node
-            case ast.IfExp(test=ast.Compare(left=one, comparators=[other]) as test, body=body, orelse=orelse):
-                if {ast.dump(one), ast.dump(other)} == {ast.dump(body), ast.dump(orelse)}:
-                    yield test
+            case ast.IfExp(
+                test=ast.Compare(
+                    left=one, ops=[ast.Lt() | ast.LtE() | ast.Gt() | ast.GtE()], comparators=[other]
+                ) as test
+            ) if is_the_less(node, ast.unparse(one), ast.unparse(other)):
+                yield test
             case ast.Compare(
-                left=left, ops=[ast.Lt() | ast.LtE() | ast.Gt() | ast.GtE()], comparators=[right]
+                left=left, ops=[ast.Lt() | ast.LtE() | ast.Gt() | ast.GtE() as op], comparators=[right]
             ):
                 sign = last_name(left) in SIGNS and ast.unparse(right) == "0"
+                if sign and isinstance(op, ast.Lt | ast.GtE):
+                    yield right
                 terms = (*ast.walk(left), *ast.walk(right))
                 if sign or any(is_fine(each) or last_name(each) in tolerances for each in terms):
                     yield node
+
+
+def is_the_less(node: ast.IfExp, one: str, other: str) -> bool:
+    """Whether it is the less or greater of two numbers, or by how much the one is beyond the other, and else 0."""
+    body, orelse = ast.unparse(node.body), ast.unparse(node.orelse)
+    past = body == f"{one} - {other}" and orelse.rpartition(" ")[2] == "0.0"
+    return past or {body, orelse} == {one, other}
 
 
 def last_name(node: ast.AST) -> str:
