@@ -528,3 +528,48 @@ def test_pockets_keep_clear_of_the_screws_of_hinges_slides_clips_and_of_buttons(
         each for each in inspect_text(PlanText("x.plan", text), Settings()).findings if each.kind == "fitting"
     ]
     assert [each.grade.word for each in told] == ["caution"] * meets
+
+
+@pytest.mark.parametrize(
+    ("text", "boxes"),
+    [
+        # The apron begins 3-1/2 in from the top's left: about 4-3/4 and 28-1/2 in, 3/4 in across, deep and along.
+        (
+            APRON.format("1, 3", "clips at 1-1/4, 25 from left"),
+            [((4.375, 1.5, -0.75), (5.125, 2.25, 0)), ((28.125, 1.5, -0.75), (28.875, 2.25, 0))],
+        ),
+        # 1-1/4 in long, from 1/2 in down 3/8 in high, 3/8 in deep from the inner face.
+        (
+            APRON.format("1, 3", "buttons at 2, 25 from left"),
+            [((4.875, 1.875, -0.875), (6.125, 2.25, -0.5)), ((27.875, 1.875, -0.875), (29.125, 2.25, -0.5))],
+        ),
+        # A leaf 2-1/2 in long less 1/4 in at each end, 1/4 in about the middle of 3/4, 5/8 in into the door and stile.
+        (
+            STILES.format(20),
+            [
+                ((17, 0.25, 2), (17.625, 0.5, 4)),
+                ((17, 0.25, 19), (17.625, 0.5, 21)),
+                ((-0.625, 0.25, 2), (0, 0.5, 4)),
+                ((-0.625, 0.25, 19), (0, 0.5, 21)),
+            ],
+        ),
+        # 37 mm from each end of 18 in, 1/4 in across; the case lies 1/2 in beside the drawer's side and 4 in lower.
+        (
+            CORNER.format("7-1/4"),
+            [
+                ((-1, 1.3317, 2.375), (-0.5, 1.5817, 2.625)),
+                ((-1, 16.4183, 2.375), (-0.5, 16.6683, 2.625)),
+                ((1.25, 1.3317, 6.375), (1.75, 1.5817, 6.625)),
+                ((1.25, 16.4183, 6.375), (1.75, 16.6683, 6.625)),
+            ],
+        ),
+    ],
+)
+def test_the_wood_that_hinges_slides_clips_and_buttons_want(
+    text: str, boxes: list[tuple[tuple[float, ...], tuple[float, ...]]]
+) -> None:
+    """In the frame of the part whose wood it is not: across the joint where less than 0 or past its size."""
+    plan, _ = understand(PlanText("x.plan", text), Settings())
+    assert plan is not None
+    found = [[corner for end in each.box for corner in end] for each in Piece(plan).bored]
+    assert found == [pytest.approx([*low, *high], abs=1e-4) for low, high in boxes]

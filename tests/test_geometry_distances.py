@@ -13,11 +13,15 @@ from manifold3d import Manifold
 from scipy.optimize import linprog, minimize
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.body import Box
-from planlint.geometry.shapes.box_index import BoxTree, meets_box, overlapping_pairs
+from planlint.geometry.shapes.body import Body, Box, Plane
+from planlint.geometry.shapes.box_index import BoxTree, box_round, meets_box, overlapping_pairs
+from planlint.geometry.shapes.carving import cut_off
 from planlint.geometry.shapes.convex import Rim, disc, furthest, gap_between, oval, point
+from planlint.geometry.shapes.facing_wood import BEHIND, faced
 from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
 from planlint.geometry.shapes.vectors import dot, minus, plus, scaled
+from planlint.model.directions import Side
+from tests.builders import part
 from tests.solids import Array, tried, vector
 
 # Whole and free coordinates: whole ones make segments parallel, crossing, touching and of no length.
@@ -216,3 +220,49 @@ def _round(rim: Rim) -> list[Vector]:
     shares = [(cos(radians(n)), sin(radians(n))) for n in range(360)]
     ends = [(rim.most, sign * (1 - rim.most**2) ** 0.5) for sign in (1, -1)]
     return [plus(plus(rim.centre, rim.u, u), rim.v, v) for u, v in (*shares, *ends) if u <= rim.most + 1e-12]
+
+
+def test_the_box_round_a_line_reaches_as_far_beyond_it_on_every_side() -> None:
+    line = (1.0, 7.0, -2.0), (4.0, 5.0, 3.0)
+    box = Box((0.5, 4.5, -2.5), (4.5, 7.5, 3.5))
+    assert box_round(*line, 0.5) == box
+    assert box_round(*reversed(line), 0.5) == box
+
+
+@pytest.mark.parametrize(
+    ("plane", "off"),
+    [
+        (((1.0, 0.0, 0.0), 3.0), ((3.0, 0.0, 0.0), (4.0, 2.0, 1.0))),
+        (((-1.0, 0.0, 0.0), -3.0), ((0.0, 0.0, 0.0), (3.0, 2.0, 1.0))),
+        (((1.0, 0.0, 0.0), 5.0), None),
+        (((0.5**0.5, 0.5**0.5, 0.0), 5 * 0.5**0.5), ((3.0, 1.0, 0.0), (4.0, 2.0, 1.0))),
+    ],
+)
+def test_the_box_round_what_a_plane_cuts_off(
+    plane: tuple[Vector, float], off: tuple[Vector, Vector] | None
+) -> None:
+    """Of a block 4 x 2 x 1 beyond the plane: a length, or of a corner cut at 45 degrees 1 in each way."""
+    found = cut_off(Box((0.0, 0.0, 0.0), (4.0, 2.0, 1.0)), [Plane(*plane)])
+    assert found == (off and Box(*(pytest.approx(each) for each in off)))
+
+
+def test_what_an_end_faces_is_told_with_the_way_to_it() -> None:
+    """A board 4 in long, with another at its end, one inch off it, and one that its other end lies in."""
+    board, beside, off, round_it = (
+        Body(part(name, size, "crosswise front"), at)
+        for name, size, at in (
+            ("board", "4 x 2 x 1", (0.0, 0.0, 0.0)),
+            ("beside", "3 x 1 x 1", (4.0, 0.0, 0.0)),
+            ("off", "3 x 1 x 1", (5.0, 0.0, 1.0)),
+            ("round_it", "2 x 2 x 1", (-1.0, 0.0, 0.0)),
+        )
+    )
+    bodies = [board, beside, off, round_it]
+    tree = BoxTree([body.bounds for body in bodies])
+    right = {each.number: each for each in faced(board, Side.RIGHT, bodies, tree, 2.0)}
+    assert right[1].gap == pytest.approx(0, abs=1e-9)
+    assert right[2].gap == pytest.approx(1)
+    assert (right.keys(), right[1].share + right[2].share) == ({1, 2}, pytest.approx(0.8))
+    (left,) = faced(board, Side.LEFT, bodies, tree, 2.0)
+    assert left == (3, pytest.approx(-BEHIND), 1)
+    assert [each.number for each in faced(board, Side.RIGHT, bodies, tree, 0.5)] == [1]

@@ -247,14 +247,22 @@ def in_depth(text: str) -> str:
 
 
 @pytest.mark.parametrize(
-    ("first", "step", "wide"),
-    [(4, 5, None), (4, 7, 7 * 0.819152 - 1.25), (10, 5, 10 * 0.819152 - 2.5 * 0.573576)],
+    ("many", "first", "step", "wide"),
+    [
+        (6, 4, 5, None),
+        (6, 4, 7, 7 * 0.819152 - 1.25),
+        (2, 4, 7, 7 * 0.819152 - 1.25),
+        (6, 10, 5, 10 * 0.819152 - 2.5 * 0.573576),
+    ],
 )
-def test_bars_and_a_post_between_rails_that_run_aslant(first: int, step: int, wide: float | None) -> None:
-    """Set out along the rail from its long point, which lies 2-1/2 times the sine behind the post's side above it."""
+def test_bars_and_a_post_between_rails_that_run_aslant(
+    many: int, first: int, step: int, wide: float | None
+) -> None:
+    """Set out along the rail from its long point, which lies 2-1/2 times the sine behind the post's side above it. Two
+    bars are no row; they stand beside one another on the low rail."""
     text = RAKED.replace("part top, mid, bottom", "part top, bottom")
     text = text[: text.index("join mid")] + text[text.index("join bottom") :]
-    text += BARS.replace("STEP", str(step)).replace("FIRST", str(first))
+    text += BARS.replace("STEP", str(step)).replace("FIRST", str(first)).replace("1 to 6", f"1 to {many}")
     found = [each for each in inspect_text(PlanText("stair.plan", text)).findings if each.rule == "guard-gap"]
     assert len(found) == (wide is not None)
     if wide is not None:

@@ -7,9 +7,13 @@ from pathlib import Path
 import pytest
 
 from planlint.checks.joint_wood import NoWood
+from planlint.checks.screws_meet import MeetsTenon
 from planlint.command.main import main
 from planlint.findings.finding import Finding
-from planlint.inspection.inspect_plan import inspect_text
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Box
+from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 
 RAIL = """\
@@ -321,4 +325,49 @@ def test_where_the_spline_of_a_corner_lies(
 ) -> None:
     """Of a mitre across the face it runs through the middle of the thickness, where the screws go; of a bevel it lies
     toward the heel, where the plan does not say."""
-    assert found(SPLINED.format(facing=facing, other=other, face=face)) == told
+    text = SPLINED.format(facing=facing, other=other, face=face)
+    assert found(text) == told
+    tenons = [each.fact.tenon for each in _findings(text) if isinstance(each.fact, MeetsTenon)]
+    for tenon in tenons:  # 1/8 in where nothing is said, in the middle of 3/4 in.
+        assert tenon is not None
+        assert tenon.box == Box((0, 0.3125, 0), (18, 0.4375, 3))
+
+
+CROSSED = """\
+plan "Cross"
+    seen from nowhere
+stock rail of red oak, 3/4 x 3
+part a of rail, 20 long, crosswise, facing front
+{of_a}part b of rail, 20 long, upright, facing front
+{of_b}join a.back to b.front as half lap, 3/8 deep
+    centred left to right
+    5 from bottom
+"""
+
+
+@pytest.mark.parametrize(
+    ("of_a", "of_b", "left"),
+    [
+        ("", "", {"a", "b"}),
+        ("", "    dado 3 wide 3/8 deep across front, 5 from bottom\n", {"b"}),
+        ("", "    dado 3 wide 3/8 deep across back, 5 from bottom\n", {"a", "b"}),
+        ("    dado 3 wide 3/8 deep across back, 8-1/2 from left\n", "", {"a"}),
+        ("    dado 3 wide 3/8 deep across front, 8-1/2 from left\n", "", {"a", "b"}),
+    ],
+)
+def test_what_a_lap_takes_where_the_plan_cuts_it_is_left_to_the_plan(
+    of_a: str, of_b: str, left: set[str]
+) -> None:
+    """Of two boards 3/4 in thick that lie 3/8 in in one another each takes the nearer half of that from the other."""
+    text = CROSSED.format(of_a=of_a, of_b=of_b)
+    plan, _ = understand(PlanText("x.plan", text), Settings())
+    assert plan is not None
+    boxes = {each.body.part.name: each.box for each in Piece(plan).tenons}
+    assert boxes == {
+        name: box
+        for name, box in (
+            ("a", Box((8.5, 0.375, 0), (11.5, 0.5625, 3))),
+            ("b", Box((0, 0.1875, 5), (3, 0.375, 8))),
+        )
+        if name in left
+    }

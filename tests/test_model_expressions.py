@@ -14,6 +14,7 @@ from planlint.model.expressions import MOST_BITS, angle_of, evaluate, length_of,
 from planlint.model.mistake_log import Refusal
 from planlint.model.nearest_name import letters_apart, nearest
 from planlint.model.scope import Scope, Value
+from planlint.model.written_sums import last_term
 
 MM = Fraction(10, 254)
 
@@ -180,3 +181,43 @@ def test_distance_between_words(one: str, other: str) -> None:
 )
 def test_nearest(word: str, near: str | None) -> None:
     assert nearest(word, ["leg", "apron", "rail"]) == near
+
+
+@pytest.mark.parametrize(
+    ("function", "values", "inches"),
+    [
+        ("min", ((50, None), (3, "in")), 50 * MM),
+        ("max", ((50, None), (3, "in")), 3),
+        ("min", ((100, None), (3, "in")), 3),
+        ("max", ((100, None), (3, "in"), (1, "in")), 100 * MM),
+    ],
+)
+def test_of_a_number_and_a_length_the_number_is_in_the_unit_of_the_plan(
+    function: str, values: tuple[tuple[int, str | None], ...], inches: Fraction
+) -> None:
+    """50 mm is less than 3 in, which are 76.2 mm."""
+    found = evaluate(Call(function, tuple(number(*each) for each in values), 0, 0), Scope("mm"))
+    assert found == Value(Fraction(inches), True)
+
+
+def test_what_a_sum_adds_last_is_told_by_its_number_or_name() -> None:
+    scope = Scope("mm")
+    scope.values["gap"] = Value(Fraction(3), True)
+    scope.values["many"] = Value(Fraction(5), False)
+    scope.values["none"] = Value(Fraction(0), True)
+    gap, many, none = (Name(word, (), 0, 0) for word in ("gap", "many", "none"))
+    two = number(2)
+    for operator, sign in (("+", 1), ("-", -1)):
+        for words, found in (
+            (two, (sign, 2 * MM, two)),
+            (number(2, "in"), (sign, 2, number(2, "in"))),
+            (gap, (sign, 3, gap)),
+            (many, (sign, 5 * MM, many)),
+            (operation("*", number(4), gap), (4 * sign, 3, gap)),
+            (operation("*", gap, number(4)), None),
+            (none, None),
+            (Name("unknown", (), 0, 0), None),
+        ):
+            assert last_term(operation(operator, number(9), words), scope) == found
+    assert last_term(operation("*", number(9), gap), scope) is None
+    assert last_term(gap, scope) is None

@@ -115,11 +115,11 @@ PARTS = {
     "over a thousand feet": ("part a of rail, ⟦1001 ft⟧ long, upright, facing front", "over 1000 ft"),
     "thicker than the stock": (
         "part a of rail, 3 long, ⟦1 thick⟧, upright, facing front",
-        "1 in thick is more than its stock rail gives, 3/4 in",
+        "1 in thick is more than its stock rail gives, 3/4 in: name another stock, or glue up a thicker stock",
     ),
     "wider than the stock": (
         "part a of rail, 3 long, ⟦5 wide⟧, upright, facing front",
-        "5 in wide is more than its stock rail gives, 3-1/2 in",
+        "5 in wide is more than its stock rail gives, 3-1/2 in: name another stock, or join boards edge to edge",
     ),
     "thicker than wide": (
         "part a of rail, 3 long, ⟦1/2 wide⟧, upright, facing front",

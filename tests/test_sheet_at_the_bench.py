@@ -420,6 +420,12 @@ def test_what_no_rule_shows_is_told_by_its_nearest_mark_or_a_spacer(
     assert "96 in: Douglas-fir, 2x4; pine, 1x4. If yours differ" in words
 
 
+def test_gaps_that_are_not_even_are_no_spacer(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    uneven = SLATTED.replace("(n - 1) * (3-1/2 + between)", "(n - 1) * (3-1/2 + between + n / 100)")
+    assert "spacer" in told(SLATTED, tmp_path, capsys)
+    assert "spacer" not in told(uneven, tmp_path, capsys)
+
+
 def test_inserts_are_bought_with_their_bolts(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     bolted = LOOSE.replace(
         "    pockets 2 in bottom\n",

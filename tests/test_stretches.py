@@ -112,6 +112,19 @@ def test_spread_against_every_choice(places: list[float], count: int, apart: flo
         assert all(any(abs(each - place) < 1e-9 for place in places) for each in found)
 
 
+@given(PLACES, st.lists(st.integers(0, 48), min_size=1, max_size=4), st.sampled_from([0.5, 0.75, 2.0]))
+@tried(150)
+def test_a_mirrored_row_is_set_out_as_the_mirror_image(
+    places: list[float], wanted: list[int], apart: float
+) -> None:
+    goals = sorted(each / 4 for each in wanted)
+    found = spread(goals, 12.0, apart, lambda place: place in places)
+    across = spread(
+        [12 - each for each in reversed(goals)], 12.0, apart, lambda place: 12 - place in places, True
+    )
+    assert across == (found and [12 - place for place in reversed(found)])
+
+
 @given(PLACES.filter(bool), st.sampled_from([2.0, 3.0, 5.0]))
 @tried(250)
 def test_marched_is_the_fewest(places: list[float], pitch: float) -> None:

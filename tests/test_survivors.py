@@ -10,11 +10,15 @@ from pathlib import Path
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
+from reportlab.platypus import Spacer
 
+from planlint.checks.beds import bodies_together
 from planlint.checks.bunk_guard import Unguarded
+from planlint.checks.locked_across_grain import Locked
 from planlint.command.main import main
 from planlint.conversion.conversion_result import traditional
 from planlint.conversion.convert_plan import convert
+from planlint.conversion.drilling_trials import Tries
 from planlint.conversion.joins_like_others import written_out
 from planlint.conversion.joint_strength import new_strength
 from planlint.conversion.statement_sites import Sites
@@ -24,7 +28,7 @@ from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.inspection.inspect_plan import inspect_text, understand
-from planlint.model.curves import Arc
+from planlint.model.curves import Arc, arc_through, rise_of
 from planlint.model.directions import Axis, Side
 from planlint.model.fastener_sizes import NAILS
 from planlint.model.nearest_name import letters_apart
@@ -34,6 +38,7 @@ from planlint.model.workshop import Settings
 from planlint.reports.safe_words import measured
 from planlint.reports.setout_words import works
 from planlint.reports.sheet_buying import buying_section
+from planlint.reports.two_columns import two_columns
 from planlint.sheet.shop_sheet import shop_sheet
 from planlint.statics.weights import part_weight
 from planlint.text.edits import apply
@@ -538,3 +543,117 @@ def test_what_a_screw_holds_is_worked_out_as_the_standard_does() -> None:
     piece = piece_of(f"{text}    pockets 1 in back\n    screws coarse 2-1/2\n")
     pounds = 2850 * 0.43**2 * 0.164 * 1.25
     assert f"one screw in poplar: {pounds:.0f} lb allowable" in new_strength(piece, piece.plan.joins[0])
+
+
+@pytest.mark.parametrize(("boards", "slotted"), [(1, {1}), (2, {1}), (3, {1, 3}), (4, {1, 2, 4})])
+def test_of_the_boards_on_a_cleat_all_but_the_middle_one_are_slotted(boards: int, slotted: set[int]) -> None:
+    """A lid 20 in wide on a cleat across it, of one board or of several edge to edge."""
+    numbers = range(1, boards + 1)
+    text = f"""\
+plan "Lid"
+stock board of red oak, 3/4 x {20 // boards}
+stock strip of red oak, 3/4 x 2
+part {", ".join(f"lid_{n}" for n in numbers)} of board, 30 long, crosswise, facing up
+part cleat of strip, 20 long, deep, facing up
+"""
+    for n in numbers[:-1]:
+        text += f"join lid_{n}.back to lid_{n + 1}.front\n    glued\n    flush left, top\n"
+    for n in numbers:
+        text += f"join cleat.top to lid_{n}.bottom\n    5 from left\n    glued\n" + "    flush front\n" * (
+            n == 1
+        )
+    (found,) = [
+        each.fact for each in inspect_text(PlanText("a.plan", text)).findings if isinstance(each.fact, Locked)
+    ]
+    assert {int(join.part_b.name[-1]) for join in found.slot} == slotted
+
+
+@pytest.mark.parametrize(("third", "told"), [(None, 0.75), ("3/4", None)])
+def test_runners_that_lie_level_stand_on_the_floor_alone(third: str | None, told: float | None) -> None:
+    """One runner is joined by its side to the deck's edge, 3/4 in higher; what else stands there may be meant so."""
+    text = """\
+plan "Runners"
+stock board of red oak, 3/4 x 10
+stock strip of red oak, 1-1/2 x 2
+part deck of board, 30 long, crosswise, facing up
+part runner_1, runner_2 of strip, 10 long, deep, facing left
+join runner_1.top to deck.bottom
+    flush front
+    2 from left
+join runner_2.right to deck.left
+    flush front, top
+"""
+    if third:
+        text += f"""\
+stock other of red oak, {third} x 2
+part third of other, 10 long, deep, facing left
+join third.top to deck.bottom
+    flush front
+    10 from left
+"""
+    found = [each.measured for each in inspect_text(PlanText("a.plan", text)).findings if each.kind == "foot"]
+    assert found == ([] if told is None else [told])
+
+
+def test_the_parts_of_a_bed_are_those_that_lie_fixed_to_the_most_others() -> None:
+    """A board apart is told first, then three that are joined, then two."""
+    text = """\
+plan "Parts"
+stock board of red oak, 3/4 x 4
+part alone, one, two, three, four, five of board, 10 long, crosswise, facing up
+"""
+    for a, b in (("one", "two"), ("two", "three"), ("four", "five")):
+        text += f"join {a}.back to {b}.front\n    flush left, top\n    glued\n"
+    assert [body.part.name for body in bodies_together(piece_of(text))] == ["one", "two", "three"]
+    loose = text.replace("    flush left, top\n", "", 1)
+    assert bodies_together(piece_of(loose)) == []
+
+
+def test_how_far_an_arc_of_a_radius_rises() -> None:
+    """5 in over half of 30: 12, 5 and 13. So flat that a float would lose it: half the square over the radius."""
+    assert rise_of(17.0, 15.0) == pytest.approx(9)
+    assert rise_of(4e9, 20.0) == pytest.approx(20**2 / 2 / 4e9)
+    assert rise_of(1e9, 20.0) == pytest.approx(20**2 / 2 / 1e9, abs=1e-6)
+
+
+@pytest.mark.parametrize("radius", [5.0, 6.5, 13.0])
+@pytest.mark.parametrize("up", [1, -1])
+def test_an_arc_of_a_radius_through_two_points(radius: float, up: int) -> None:
+    """Of 10 in between its ends 5 in is half a circle, and no less is one; it swells to its own side."""
+    ends = [(1.0, 3.0), (11.0, 3.0)]
+    arc = arc_through((Axis.X, Axis.Z), ends, radius, up)
+    assert arc is not None
+    assert arc.middle == pytest.approx((6, 3 - up * (radius**2 - 25) ** 0.5))
+    assert arc.radius == radius
+    points = [
+        (arc.middle[0] + radius * math.cos(turn), arc.middle[1] + radius * math.sin(turn)) for turn in arc[3:]
+    ]
+    assert sorted(points) == [pytest.approx(each) for each in ends]
+    assert arc_through((Axis.X, Axis.Z), ends, 4.99, up) is None
+
+
+@pytest.mark.parametrize(("side", "rise"), [("top", 3), ("bottom", 3)])
+def test_a_bow_through_points_takes_as_much_as_its_deepest(side: str, rise: int) -> None:
+    text = f"""\
+plan "Bow"
+stock board of poplar, 3/4 x 8
+part rail of board, 24 long, crosswise, facing front
+    bow through 3 at 0, 1/4 at 10, 2 at 24 along {side}
+"""
+    (trim,) = piece_of(text).plan.parts[0].trims
+    assert trim.sizes == (rise,)
+
+
+def test_a_piece_is_tried_no_more_often_than_was_said() -> None:
+    tries = Tries(2)
+    tries.spend()
+    assert not tries.spent
+    tries.spend()
+    assert tries.spent
+
+
+def test_two_columns_of_blocks_as_high_stand_rather_left() -> None:
+    for heights, cut in (((10, 10, 10), 2), ((10, 10), 1), ((30, 10, 10), 1), ((10, 10, 30), 2), ((), 0)):
+        columns = two_columns([Spacer(1, high) for high in heights], 200)
+        assert columns.cut == cut
+        assert columns.high == max(sum(heights[:cut]), sum(heights[cut:]))

@@ -238,7 +238,7 @@ def _to_slot(piece: Piece, panel: list[Part], found: list[_Held]) -> tuple[list[
         if len(theirs) == 1:
             slot += theirs
             continue
-        slot += theirs[: len(theirs) // 2] + theirs[len(theirs) // 2 + (len(theirs) > 1) :]
+        slot += theirs[: len(theirs) // 2] + theirs[len(theirs) // 2 + 1 :]
     return slot, ""
 
 

@@ -207,11 +207,11 @@ def _fewer(
 
     With the joins of those like parts; of what is only screwed or nailed, else its own.
     """
-    for side in SIDES if len(holding) > 1 else ():
+    for side in part.ends:
         mine, its = (
             [join for join in holding if each in _named(join, part)] for each in (side, side.opposite)
         )
-        if part.is_end(side) and 0 < len(mine) < len(its):
+        if 0 < len(mine) < len(its):
             yield side, mine[0], its
     laid = [join for join in holding if join.part_a is part]  # Of a bearer the slats are told, not it.
     for side in _named(holding[0], part) if laid == holding or len(holding) == 1 else ():

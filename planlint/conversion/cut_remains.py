@@ -307,9 +307,7 @@ def wood_that_shows(taken: Taken, part: Part, remains: dict[str, dict[int, Remai
     placement = taken.piece.placement
     left = _tenons(taken, part, taken.lost(part))
     mates = [other for _, other in taken.mates(part)]
-    for other in taken.piece.plan.parts:
-        if other is part or not left:
-            continue
+    for other in taken.piece.plan.parts if left else ():
         voids = [
             room
             for number, room in enumerate(taken.rooms(other))

@@ -63,9 +63,9 @@ def _rank(piece: Piece, row: _Row) -> tuple[float, ...]:
     """Which of two keeps its place: pockets before what is driven through a face, what goes up or down, then what goes
     left or right; of equals the lowest, leftmost, foremost. Neither names nor the order of statements count."""
     met = piece.contact(piece.plan.joins[row[0]])
-    x, y, z = (round(abs(share), 3) for share in met.normal)
+    x, _, z = (round(abs(share), 3) for share in met.normal)
     low = [round(min((point[axis] for point in met.points), default=0.0), 3) for axis in (2, 0, 1)]
-    return (row[1] >= FASTENER_ROW, -z, -x, -y, *low, row[1])
+    return (row[1] >= FASTENER_ROW, -z, -x, *low, row[1])
 
 
 def _loose(piece: Piece, row: _Row) -> bool:

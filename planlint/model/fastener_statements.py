@@ -192,8 +192,7 @@ def _read_otherwise(value: Expression, most: Fraction) -> str:
     """The unit in which a bare number is a thickness that such fasteners have."""
     if not isinstance(value, Number) or value.unit is not None:
         return ": check its unit"
-    units = ("mm", "in") if value.value == int(value.value) else ("in", "mm")
-    fit = ((value.value * INCH_PER_UNIT[unit], unit) for unit in units)
+    fit = ((value.value * INCH_PER_UNIT[unit], unit) for unit in ("mm", "in"))
     return next((f": is `{length(size, u)}` meant?" for size, u in fit if THINNEST <= size <= most), "")
 
 

@@ -12,6 +12,7 @@ from fractions import Fraction
 from planlint.language.joint_table import JOINTS, JointMade
 from planlint.model.directions import Axis, Flips, Side
 from planlint.model.wood_cuts import EndCut, HalfSpace, Removal, Size, Trim
+from planlint.text.rounding import whole_up
 from planlint.text.source import Span
 
 __all__ = ["EndCut", "HalfSpace", "Removal", "Size", "Trim"]
@@ -106,6 +107,13 @@ class PocketRow:
     def fixed(self) -> bool:
         """Whether the plan itself says where each pocket lies."""
         return self.at is not None or self.last is not None
+
+    def between_ends(self, stretch: float) -> int:
+        """How many lie along a stretch, one at each end of it: so many as are said, or no further apart than said."""
+        if self.count is not None:
+            return self.count
+        assert self.every is not None
+        return 1 + max(1, whole_up(stretch / float(self.every)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -158,7 +158,8 @@ def most_pockets(row: PocketRow, part_a: Part, side_a: Side, part_b: Part, side_
     if row.at is not None:
         return len(row.at)
     part, side = (part_b, side_b) if row.in_b else (part_a, side_a)
-    return int(_row_length(part, side, Axis(3 - row.face.axis - side.axis)) / (row.every or 1)) + 1
+    assert row.every is not None
+    return int(_row_length(part, side, Axis(3 - row.face.axis - side.axis)) / row.every) + 1
 
 
 def screw_choice(statement: Statement, node: ScrewsLine, scope: Scope) -> ScrewChoice:

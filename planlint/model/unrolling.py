@@ -57,7 +57,7 @@ def check_amount(workings: Workings, statements: Iterable[Statement], scope: Sco
     total = 0
     for statement in statements:
         total += count.amount(statement, scope, 0)
-        if total > most or count.looks > MOST_LOOKS * (most + 5_000):
+        if total > most or count.tired:
             raise TooMany(statement)
 
 
@@ -73,6 +73,10 @@ class _Count:
         self.known: dict[Assembly, int] = {}
         """What assemblies come to that have no loops in them, however they are placed."""
 
+    @property
+    def tired(self) -> bool:
+        return self.looks > MOST_LOOKS * (self.most + 5_000)
+
     def amount(self, statement: Statement, scope: Scope, depth: int) -> int:
         """Parts and joins of one statement; a turn of a loop and a unit count as one at least.
 
@@ -87,7 +91,7 @@ class _Count:
         if depth > DEEPEST_LOOP:
             self.cuts += 1
             return 0
-        if self.looks > MOST_LOOKS * (self.most + 5_000):
+        if self.tired:
             return 0
         if isinstance(node, For):
             return self._turns(statement, node, scope, depth)

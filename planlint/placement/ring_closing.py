@@ -122,12 +122,13 @@ class Closings:
     def _with_unlike(self, fault: Misfit, unlikes: list[Unlike]) -> Misfit:
         """A misfit with a distance that closes it told as at the other end of its part, or as its fellow's: of the two
         that by which it lies in the cut that is there for it, or level with one like it; both, where nothing tells."""
-        unlike = next(filter(self._heals, unlikes), None)
+        rest = iter(unlikes)
+        unlike = next(filter(self._heals, rest), None)
         if unlike is None:
             return fault
         even = (
             each
-            for each in unlikes[unlikes.index(unlike) + 1 :]
+            for each in rest
             if (
                 each.join is unlike.other or each.join.part_a is unlike.other.part_a is not unlike.join.part_a
             )

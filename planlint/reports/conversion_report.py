@@ -317,8 +317,7 @@ def _write_lines(page: Page, conversion: Conversion) -> None:
         head = line - 1
         while 0 <= head < len(lines) and (not lines[head].strip() or lines[head][:1] in {" ", "#"}):
             head -= 1
-        inside = line - 1 if now else line - 2
-        if head != told and 0 <= head <= inside and not (now and head == line - 1):
+        if head != told and 0 <= head < line - 1:
             page.prose(f"In line {head + 1}, {lines[head].strip()}:", indent=2)
         told = head
         write_difference(page, line, now, then, room=len(f"after line {len(lines)}"))

@@ -4,6 +4,7 @@ import os
 import re
 from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from math import inf
 from typing import Any
 
 from planlint.findings.rulebook import Rule
@@ -177,8 +178,8 @@ class _ShopReading:
         bounds = BOUNDS.get(key.replace("-", "_"))
         if kind == "value_error" and bounds and f"from {bounds[0]}" not in says:
             says += f"; from {bounds[0]} to {bounds[1]} makes sense here"
-        if "rules" in loc and loc[-1] in _ONLY_AT_THE_TOP:
-            says = _BELOW_A_TABLE.format(loc[-1])
+        if "rules" in loc and key in _ONLY_AT_THE_TOP:
+            says = _BELOW_A_TABLE.format(key)
         elif kind in {"string_type", "dict_type"} and "rules" in loc:
             says = "a grade in quotes is due here, or a table with limits and a grade"
         self.mistakes.append(Mistake(self._value_at(loc), says))
@@ -265,7 +266,7 @@ class _ShopReading:
             try:
                 costs = float(price)
             except ValueError:
-                costs = -1.0
+                costs = inf
             if not said or not 0 <= costs < 1e6:
                 says = 'write what one costs behind the stock: "douglas fir, 2x4, 8 ft at 6.40"'
                 self.mistakes.append(Mistake(self._value_at((*at, number_)), says))

@@ -13,7 +13,7 @@ from planlint.model.directions import Axis, Side, side_of
 from planlint.model.join_details import Fastening
 from planlint.model.plan import Join
 from planlint.rulebook.limits import NIL
-from planlint.text.rounding import LEAST_DIVISOR, whole_down, whole_up
+from planlint.text.rounding import LEAST_DIVISOR, whole_down
 
 FASTENER_ROW = 1000
 """What the number of a row of fasteners is counted from, so that none is taken for a row of pockets. Basis:
@@ -202,10 +202,11 @@ def _stations(
     first, last = float(row.first), float(row.last) if row.last is not None else LEAST_END
     between = width - first - last
     if row.last is not None:
-        count = row.count or 1 + max(1, whole_up(between / float(row.every or 1)))
+        count = row.between_ends(between)
         step = max(0.0, between) / (count - 1)
     else:
-        step = float(row.every or 1)
+        assert row.every is not None
+        step = float(row.every)
         count = max(1, whole_down(between / step) + 1)
     found = [first + step * i for i in range(count)]
     yield from ([width - place for place in reversed(found)] if from_far else found)

@@ -239,7 +239,7 @@ def _between_ends(row: PocketRow, last: float, width: float) -> list[float]:
     between = width - first - last
     if between < -TOUCH:
         return [width / 2]  # The joint is shorter than the part: the checks tell what is wrong with it.
-    count = row.count if row.count is not None else 1 + max(1, whole_up(between / float(row.every or 1)))
+    count = row.between_ends(between)
     return [first + between * i / (count - 1) for i in range(count)]
 
 

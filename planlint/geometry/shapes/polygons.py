@@ -28,7 +28,7 @@ def clipped(polygon: Sequence[Vector], plane: Plane) -> Polygon:
         if depth >= -TOUCH:
             kept.append(point)
         previous, depth_before = point, depth
-    return tuple(kept) if len(kept) > 2 else ()
+    return tuple(kept)
 
 
 def clipped_by_all(polygon: Polygon, planes: Iterable[Plane]) -> Polygon:
