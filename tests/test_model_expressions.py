@@ -190,10 +190,11 @@ def test_nearest(word: str, near: str | None) -> None:
         ("max", ((50, None), (3, "in")), 3),
         ("min", ((100, None), (3, "in")), 3),
         ("max", ((100, None), (3, "in"), (1, "in")), 100 * MM),
+        ("hypot", ((Fraction(762, 10), None), (4, "in")), 5),
     ],
 )
 def test_of_a_number_and_a_length_the_number_is_in_the_unit_of_the_plan(
-    function: str, values: tuple[tuple[int, str | None], ...], inches: Fraction
+    function: str, values: tuple[tuple[Fraction | int, str | None], ...], inches: Fraction
 ) -> None:
     """50 mm is less than 3 in, which are 76.2 mm."""
     found = evaluate(Call(function, tuple(number(*each) for each in values), 0, 0), Scope("mm"))

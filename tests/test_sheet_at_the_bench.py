@@ -421,7 +421,7 @@ def test_what_no_rule_shows_is_told_by_its_nearest_mark_or_a_spacer(
 
 
 def test_gaps_that_are_not_even_are_no_spacer(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    uneven = SLATTED.replace("(n - 1) * (3-1/2 + between)", "(n - 1) * (3-1/2 + between + n / 100)")
+    uneven = SLATTED.replace("(n - 1) * (3-1/2 + between)", "max(n, 4) / 9 + (n - 1) * (3-1/2 + between)")
     assert "spacer" in told(SLATTED, tmp_path, capsys)
     assert "spacer" not in told(uneven, tmp_path, capsys)
 
