@@ -264,5 +264,5 @@ def test_what_an_end_faces_is_told_with_the_way_to_it() -> None:
     assert right[2].gap == pytest.approx(1)
     assert (right.keys(), right[1].share + right[2].share) == ({1, 2}, pytest.approx(0.8))
     (left,) = faced(board, Side.LEFT, bodies, tree, 2.0)
-    assert left == (3, pytest.approx(-BEHIND), 1)
+    assert (left.number, left.gap, left.share) == (3, pytest.approx(-BEHIND), 1)
     assert [each.number for each in faced(board, Side.RIGHT, bodies, tree, 0.5)] == [1]

@@ -206,19 +206,19 @@ def test_what_a_sum_adds_last_is_told_by_its_number_or_name() -> None:
     scope.values["gap"] = Value(Fraction(3), True)
     scope.values["many"] = Value(Fraction(5), False)
     scope.values["none"] = Value(Fraction(0), True)
-    gap, many, none = (Name(word, (), 0, 0) for word in ("gap", "many", "none"))
-    two = number(2)
+    gap, many, none, unknown = (Name(word, (), 0, 0) for word in ("gap", "many", "none", "unknown"))
+    two, inches = number(2), number(2, "in")
+    told: list[tuple[Expression, int, Fraction, Expression]] = [
+        (two, 1, 2 * MM, two),
+        (inches, 1, Fraction(2), inches),
+        (gap, 1, Fraction(3), gap),
+        (many, 1, 5 * MM, many),
+        (operation("*", number(4), gap), 4, Fraction(3), gap),
+    ]
     for operator, sign in (("+", 1), ("-", -1)):
-        for words, found in (
-            (two, (sign, 2 * MM, two)),
-            (number(2, "in"), (sign, 2, number(2, "in"))),
-            (gap, (sign, 3, gap)),
-            (many, (sign, 5 * MM, many)),
-            (operation("*", number(4), gap), (4 * sign, 3, gap)),
-            (operation("*", gap, number(4)), None),
-            (none, None),
-            (Name("unknown", (), 0, 0), None),
-        ):
-            assert last_term(operation(operator, number(9), words), scope) == found
+        for words, times, each, term in told:
+            assert last_term(operation(operator, number(9), words), scope) == (sign * times, each, term)
+        for words in (operation("*", gap, number(4)), none, unknown):
+            assert last_term(operation(operator, number(9), words), scope) is None
     assert last_term(operation("*", number(9), gap), scope) is None
     assert last_term(gap, scope) is None

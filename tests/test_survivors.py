@@ -641,7 +641,7 @@ part rail of board, 24 long, crosswise, facing front
     bow through 3 at 0, 1/4 at 10, 2 at 24 along {side}
 """
     (trim,) = piece_of(text).plan.parts[0].trims
-    assert trim.sizes == (rise,)
+    assert [*trim.sizes] == [rise]
 
 
 def test_a_piece_is_tried_no_more_often_than_was_said() -> None:

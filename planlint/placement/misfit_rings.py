@@ -158,7 +158,7 @@ class Loops:
         steps = [equation, *way, equation]
         counts = []
         for number, (into, out) in zip(stations, pairwise(steps), strict=True):
-            counts.append((number, _reach(out, number, axis) - _reach(into, number, axis)))
+            counts.append((number, _reach(out, number) - _reach(into, number)))
         # The two parts of the join itself come first: that is where a builder looks.
         for number, count in _nearest_first(counts):
             part = self._graph.parts[number]
@@ -235,12 +235,12 @@ def _left_open(equation: Equation, way: list[Equation]) -> Scalar:
     return reached * equation.sign
 
 
-def _reach(equation: Equation, number: int, axis: Axis) -> int:
-    """Where on a part an equation takes hold: -1 its low side, 1 its high side, 0 its middle."""
+def _reach(equation: Equation, number: int) -> int:
+    """Where on a part that is not turned an equation takes hold: -1 its low side, 1 its high side, 0 its middle."""
     if equation.placing is not None:
         return 0 if equation.placing.side is None else equation.placing.side.sign
     side = equation.join.side_a if number == equation.a else equation.join.side_b
-    return side.sign if side.axis is axis else 0
+    return side.sign
 
 
 def _excesses(
