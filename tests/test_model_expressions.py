@@ -217,7 +217,8 @@ def test_what_a_sum_adds_last_is_told_by_its_number_or_name() -> None:
     ]
     for operator, sign in (("+", 1), ("-", -1)):
         for words, times, each, term in told:
-            assert last_term(operation(operator, number(9), words), scope) == (sign * times, each, term)
+            found = last_term(operation(operator, number(9), words), scope)
+            assert found == (Fraction(sign * times), each, term)
         for words in (operation("*", gap, number(4)), none, unknown):
             assert last_term(operation(operator, number(9), words), scope) is None
     assert last_term(operation("*", number(9), gap), scope) is None

@@ -279,7 +279,7 @@ def _outward(spread: list[float], width: float, allowed: tuple[float, float], ap
     last = width - first if even else whole_up(spread[-1] / GRID) * GRID
     if first < allowed[0] - TOUCH:
         first = whole_up(allowed[0] / GRID) * GRID
-        last = width - first if even else max(last, whole_up((first + needed) / GRID) * GRID)
+        last = width - first if even else last
     if last > allowed[1] + TOUCH or last - first < needed - TOUCH:
         return spread
     return [first + (last - first) * i / (count - 1) for i in range(count)]
