@@ -6,10 +6,8 @@ import io
 import json
 import os
 import re
-import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -23,7 +21,7 @@ from planlint.command import demo_command, main
 from planlint.findings.rulebook import rule_book
 from planlint.reports import joint_explanations
 from planlint.reports.json_schema import json_schema
-from tests.plans import FAULTY, SOUND, row_of_furniture
+from tests.plans import FAULTY, SOUND
 from tests.repositories import git, run_git
 from tests.test_inspection import BROKEN
 
@@ -333,18 +331,6 @@ def test_reader_that_goes_away(plans: Path) -> None:
     told = process.stderr.read().splitlines()
     assert all(line.endswith(b"plans inspected") for line in told)  # How far it was, where that took long.
     assert process.wait() == 141
-
-
-@pytest.mark.skipif(not hasattr(signal, "SIGINT") or os.name == "nt", reason="needs signals")
-def test_real_ctrl_c(plans: Path) -> None:
-    for number in range(30):
-        (plans / f"long{number}.plan").write_text(row_of_furniture(2000))
-    process = started("inspect", str(plans))
-    time.sleep(1)
-    process.send_signal(signal.SIGINT)
-    _, err = process.communicate(timeout=60)
-    assert process.returncode == 130
-    assert err == b"planlint: stopped before the end\n"
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a full device")

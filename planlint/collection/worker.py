@@ -18,6 +18,7 @@ from planlint.findings.finding import Finding, Repair
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection, Trouble, our_fault, refused
 from planlint.inspection.plan_files import Refused, decoded
+from planlint.text.held_signals import leave_interrupts_to_parent
 from planlint.text.source import PlanText
 
 if TYPE_CHECKING:
@@ -108,11 +109,10 @@ def work(pipe: Connection) -> None:
 def _settle_in() -> None:
     """Make a process ready for work: it leaves Ctrl-C to its parent and ends when that does, however it ends."""
     import os  # noqa: PLC0415
-    import signal  # noqa: PLC0415
     import threading  # noqa: PLC0415
     from multiprocessing import parent_process  # noqa: PLC0415
 
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    leave_interrupts_to_parent()
     gc.set_threshold(200_000, 20, 20)
     os.dup2(2, 1)  # The report is written elsewhere: what anybody prints here is none of it.
     parent = parent_process()

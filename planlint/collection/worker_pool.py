@@ -6,6 +6,7 @@ that is gone, whenever and however, shows itself by the end of its pipe, and is 
 
 from __future__ import annotations
 
+import sys
 from collections import deque
 from concurrent.futures import Future
 from multiprocessing import get_context
@@ -16,6 +17,7 @@ from warnings import catch_warnings, simplefilter
 from planlint.collection.inspection_record import Record
 from planlint.collection.worker import work
 from planlint.collection.worker_task import Task, lost
+from planlint.text.held_signals import undisturbed
 from planlint.text.system_words import refused_by_system
 
 _ENDED = (
@@ -79,7 +81,11 @@ class _Worker:
         try:
             with catch_warnings():
                 simplefilter("ignore")  # Of a helper of the library that was killed too: it starts another.
-                self.process.start()
+                _start_library_helper()
+                with (
+                    undisturbed()
+                ):  # Else an interrupt while it starts shows where it was, from each of them.
+                    self.process.start()
         except BaseException:
             self.pipe.close()
             raise
@@ -93,6 +99,14 @@ class _Worker:
         self.process.join(_FAREWELL)
         code = self.process.exitcode
         return f"signal {-code}" if code is not None and code < 0 else f"status {code}"
+
+
+def _start_library_helper() -> None:
+    """Else it starts with the first process, and lets all signals through to that."""
+    if sys.platform != "win32":
+        from multiprocessing.resource_tracker import ensure_running  # noqa: PLC0415
+
+        ensure_running()
 
 
 class Pool:

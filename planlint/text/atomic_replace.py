@@ -12,6 +12,7 @@ from contextlib import contextmanager, suppress
 from io import TextIOWrapper
 from pathlib import Path
 
+from planlint.text.held_signals import undisturbed
 from planlint.text.system_words import refused_by_system
 
 _BESIDE = ".new"
@@ -31,7 +32,7 @@ def replace_file(path: str, read: bytes, new: bytes, within: str | None = None) 
     """
     try:
         real = _inside(path, within)
-        with _undisturbed():
+        with undisturbed():
             _replace(real, read, new)
     except OSError as problem:
         raise NotReplaced(f"it cannot be written: {refused_by_system(problem)}") from problem
@@ -185,19 +186,3 @@ def _settle(folder: Path) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
-
-
-@contextmanager
-def _undisturbed() -> Iterator[None]:
-    """Signals that would end the program wait until the file is whole again, and nothing is left beside it."""
-    import signal  # noqa: PLC0415 - only where a file is written
-
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    wait = {signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT}
-    was = signal.pthread_sigmask(signal.SIG_BLOCK, wait)
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, was)
