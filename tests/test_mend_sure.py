@@ -7,20 +7,18 @@ from pathlib import Path
 
 import pytest
 
-from planlint.checks.registry import By, hangs_on
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
-from planlint.model.stock import Stock
 from planlint.model.workshop import Settings
 from planlint.repairs.mended_plan import Mending
 from planlint.repairs.mending import mend
 from planlint.repairs.open_choices import open_choices
-from planlint.rulebook.rule_files import Case
 from planlint.text.source import PlanText
 from tests.test_mend import asked
 from tests.test_pieces import FOLDER as PIECES
 from tests.test_placement_open_rings import ROW, TABLE, WINGS, changed
+from tests.test_rules import screws
 
 DRAWER = """\
 plan "Drawer box for a 16 in opening"
@@ -57,30 +55,6 @@ def piece_of(mending: Mending, *, after: bool) -> Piece:
     piece = (mending.after if after else mending.before).piece
     assert piece is not None
     return piece
-
-
-def screws(piece: Piece) -> dict[str, int]:
-    return {join.name: len(piece.screws(join)) for join in piece.plan.joins}
-
-
-def told(stock: Stock) -> tuple[object, ...]:
-    return stock.name, stock.material, stock.thickness, stock.width, stock.length
-
-
-CASES = [case for rule in rule_book().values() for case in rule.cases if case.findings]
-
-
-@pytest.mark.parametrize("case", CASES, ids=lambda case: case.title)
-def test_stock_size_and_screws_stay(case: Case) -> None:
-    mending = mended(case.plan)
-    before, after = piece_of(mending, after=False), piece_of(mending, after=True)
-    assert [*map(told, before.plan.stocks)] == [*map(told, after.plan.stocks)]
-    assert [part.stock.name for part in before.plan.parts] == [part.stock.name for part in after.plan.parts]
-    if not any(hangs_on(finding.rule, By.PLACING) for finding in mending.before.findings):
-        for now, then in zip(before.bounds, after.bounds, strict=True):
-            assert now == pytest.approx(then, abs=1 / 64)
-        kept = screws(after)
-        assert all(kept.get(name, many) >= many for name, many in screws(before).items())
 
 
 def test_a_drawer_box_is_not_made_larger() -> None:
