@@ -7,6 +7,7 @@ tests would decide.
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 from importlib import import_module
@@ -22,6 +23,8 @@ from tests.plans import FAULTY, SOUND
 from tests.repositories import UNREAD
 
 one_thread()
+# As a run of the product does: plans, and tests of them, leave many small objects and hardly any rings of garbage.
+gc.set_threshold(200_000, 20, 20)
 # Whoever starts the tests may have these ignored, and what they start would ignore them too.
 for ignored in (signal.SIGINT, *([signal.SIGHUP] if hasattr(signal, "SIGHUP") else [])):
     if signal.getsignal(ignored) is signal.SIG_IGN:
@@ -34,6 +37,13 @@ if os.environ.get("CI"):
     for module in walk_packages(planlint.__path__, "planlint."):
         if not module.name.endswith("__main__"):
             import_module(module.name)
+
+
+@pytest.hookimpl
+def pytest_collection_finish() -> None:
+    """What was collected stays until the end: looking through it for garbage, again and again, is time lost."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from difflib import unified_diff
 from fractions import Fraction
+from functools import lru_cache
 
 from hypothesis import strategies as st
 from manifold3d import Manifold, OpType
@@ -21,6 +22,7 @@ from planlint.conversion.size_changes import Change, Conflict, work_out
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.inspection.inspection_result import Inspection
 from planlint.model.plan import Part
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
@@ -70,9 +72,15 @@ def solids(piece: Piece) -> dict[str, Manifold]:
 def piece_of(conversion: Conversion) -> tuple[Piece, Piece]:
     """The piece before and after."""
     assert conversion.before is not None and conversion.before.piece is not None
-    after = inspect_text(conversion.result)
+    after = _inspected(conversion.result)
     assert after.piece is not None, [mistake.says for mistake in after.unread]
     return conversion.before.piece, after.piece
+
+
+@lru_cache(maxsize=8)
+def _inspected(result: PlanText) -> Inspection:
+    """Several things are asked of one new text: it is read by itself, whatever the conversion says of it, and once."""
+    return inspect_text(result)
 
 
 def parent_of(before: Piece, name: str) -> Part:
@@ -128,7 +136,7 @@ def check_four_things(conversion: Conversion) -> None:
         for drilled in join.drilled:
             a, b = drilled.join.part_a.name, drilled.join.part_b.name
             assert (new[a] ^ new[b]).volume() < ROUNDING, f"{a} still lies in {b}"
-    inspection = inspect_text(conversion.result)
+    inspection = _inspected(conversion.result)
     listed = [*conversion.elsewhere, *(finding for join in conversion.joints for finding in join.left)]
     assert sorted(map(repr, inspection.findings)) == sorted(map(repr, listed))
     assert len(told) == sum(not join.refused for join in conversion.joints)

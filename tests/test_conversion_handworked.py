@@ -10,7 +10,6 @@ import sys
 import tomllib
 from dataclasses import replace
 from fractions import Fraction
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -27,7 +26,6 @@ PIECES = tomllib.loads((Path(__file__).parent / "handworked_conversions.toml").r
     "piece"
 ]
 KEPT = Path(__file__).parent / "handworked_conversions.txt"
-EACH = pytest.mark.parametrize("piece", PIECES, ids=[piece["name"] for piece in PIECES])
 
 
 def tape(words: str) -> Fraction:
@@ -51,21 +49,28 @@ def cuts_in(piece: Piece, name: str) -> list[tuple[str, tuple[tuple[Fraction, Fr
     return sorted((each.kind, tuple(zip(each.low, each.high, strict=True))) for each in removals)
 
 
-@cache
-def once(text: str, *joints: str) -> Conversion:
-    return converted(text, *joints)
+@pytest.fixture(name="piece", scope="module", params=PIECES, ids=[piece["name"] for piece in PIECES])
+def every_piece(request: pytest.FixtureRequest) -> dict[str, Any]:
+    """All that is asked of one piece is asked before the next, so that it is converted once."""
+    piece: dict[str, Any] = request.param
+    return piece
+
+
+@pytest.fixture(name="conversion", scope="module")
+def conversion_of_piece(piece: dict[str, Any]) -> Conversion:
+    return made(piece)
 
 
 def made(piece: dict[str, Any]) -> Conversion:
-    conversion = once(piece["plan"], *piece.get("only", ()))
+    conversion = converted(piece["plan"], *piece.get("only", ()))
     assert not conversion.unread, [mistake.says for mistake in conversion.unread]
     assert not conversion.troubles, [trouble.says for trouble in conversion.troubles]
     return conversion
 
 
-@EACH
-def test_sizes_cuts_and_refusals_are_those_of_the_paper(piece: dict[str, Any]) -> None:
-    conversion = made(piece)
+def test_sizes_cuts_and_refusals_are_those_of_the_paper(
+    piece: dict[str, Any], conversion: Conversion
+) -> None:
     before, after = piece_of(conversion)
     refused = {joint.joint: joint.refused for joint in conversion.joints if joint.refused}
     stays = piece.get("stays", {})
@@ -97,9 +102,9 @@ def _likewise(name: str, stays: dict[str, str]) -> bool:
     )
 
 
-@EACH
-def test_words_pockets_and_loads_are_those_of_the_paper(piece: dict[str, Any]) -> None:
-    conversion = made(piece)
+def test_words_pockets_and_loads_are_those_of_the_paper(
+    piece: dict[str, Any], conversion: Conversion
+) -> None:
     _, after = piece_of(conversion)
     text = conversion.result.text
     for line in piece.get("says", ()):
@@ -130,11 +135,10 @@ def test_words_pockets_and_loads_are_those_of_the_paper(piece: dict[str, Any]) -
         assert words in report, report
 
 
-@EACH
-def test_all_that_is_told_is_what_was_read_last(piece: dict[str, Any]) -> None:
+def test_all_that_is_told_is_what_was_read_last(piece: dict[str, Any], conversion: Conversion) -> None:
     """What is kept in ``handworked_conversions.txt``: a change of it is read like code."""
     kept = KEPT.read_text("utf-8").split(f"\n# {piece['name']}\n")[1].partition("\n# ")[0].splitlines()
-    assert list(all_told(converted(piece["plan"], *piece.get("only", ())))) == kept
+    assert list(all_told(conversion)) == kept
 
 
 def write() -> None:
@@ -142,14 +146,11 @@ def write() -> None:
     KEPT.write_text("".join(f"{line}\n" for line in lines), "utf-8")
 
 
-@EACH
-def test_it_is_the_same_wood(piece: dict[str, Any]) -> None:
-    check_solids(made(piece))
+def test_it_is_the_same_wood(conversion: Conversion) -> None:
+    check_solids(conversion)
 
 
-@EACH
-def test_converting_again_changes_no_byte(piece: dict[str, Any]) -> None:
-    conversion = made(piece)
+def test_converting_again_changes_no_byte(piece: dict[str, Any], conversion: Conversion) -> None:
     assert converted(conversion.result.text, *piece.get("only", ())).result.text == conversion.result.text
 
 
@@ -175,7 +176,7 @@ def test_half_a_conversion_is_a_valid_plan(name: str, joint: str) -> None:
 def test_a_rabbet_on_the_wrong_side_is_not_the_same_piece() -> None:
     """Both proofs see it: that of the program, by each part's cuts, and that of solids of another kernel."""
     door = next(piece for piece in PIECES if piece["name"].startswith("glazed door"))
-    conversion = once(door["plan"])
+    conversion = made(door)
     check_solids(conversion)
     text = conversion.result.text.replace("along right back", "along left back")
     assert text != conversion.result.text

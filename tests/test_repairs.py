@@ -338,11 +338,11 @@ NOT_YET = {
 
 
 def needless(mending: Mending) -> list[str]:
-    """The changes without which the others of their step take all the same away."""
+    """The changes without which the others of their step take all the same away; of many alike a few are tried."""
     found = []
     for step in mending.steps:
-        bench = Inspector()
-        for change in step.changes if len(step.changes) > 1 else ():
+        bench, many = Inspector(), len(step.changes)
+        for change in step.changes[:: 1 if EVERYWHERE else 1 + many // 6] if many > 1 else ():
             edits = [edit for each in step.changes if each is not change for edit in each.edits]
             proof = prove(bench, step.before, edits)
             if proof.clean and {each.identity for each in change.findings} - {*proof.left}:
@@ -365,8 +365,10 @@ def test_nine_of_ten_single_faults_are_mended(plan: Path, capsys: pytest.Capture
     """
     tried = whole = asked = most = 0
     left = []
-    for kind, inspection in faulty_in_part(plan):
-        mending = mend(inspection.source)
+    for kind, source in faulty_in_part(plan):
+        mending = mend(source)
+        if not mending.before.whole or not mending.before.findings:
+            continue
         check(mending)
         if plan.stem in {"apron-table", "bookcase", "picture-frame"}:
             assert needless(mending) == [], kind
@@ -374,7 +376,7 @@ def test_nine_of_ten_single_faults_are_mended(plan: Path, capsys: pytest.Capture
         whole += mending.after.sound
         most = max(most, mending.inspections)
         if not mending.after.sound:
-            left.append(inspection.source)
+            left.append(source)
     if not A_THIRD or whole < 0.9 * tried:
         asked = sum(mend(source, asked=True).after.sound for source in left)
     with capsys.disabled():

@@ -19,7 +19,7 @@ BASES = {"published source", "common practice", "from memory", "geometry", "judg
 CASES = {f"{name}: {each.title}": each for name, rule in rule_book().items() for each in rule.cases}
 
 
-@pytest.fixture(name="case", scope="module", params=CASES.values(), ids=CASES)
+@pytest.fixture(name="case", scope="module", params=CASES.values(), ids=list(CASES))
 def every_case(request: pytest.FixtureRequest) -> Case:
     """All that is asked of one case is asked before the next, so that it is inspected and mended once."""
     case: Case = request.param
