@@ -163,10 +163,14 @@ UNITS = ["mm", "cm", "ft", "inch"]
 
 # ---------------------------------------------------------------- on the plans as they are
 
-every_plan = pytest.mark.parametrize("name", PLANS)
+
+@pytest.fixture(name="name", scope="module", params=PLANS)
+def every_plan(request: pytest.FixtureRequest) -> str:
+    """All that is asked of one plan is asked before the next, so that it is inspected once."""
+    name: str = request.param
+    return name
 
 
-@every_plan
 def test_each_way_of_writing_is_another(name: str) -> None:
     text = PLANS[name]
     others = [
@@ -178,33 +182,29 @@ def test_each_way_of_writing_is_another(name: str) -> None:
     assert len({text, *others}) == 1 + len(others)
 
 
-@every_plan
 def test_names_do_not_matter(name: str) -> None:
     check_other_names(PLANS[name])
 
 
-@every_plan
 def test_order_does_not_matter(name: str) -> None:
     check_another_order(PLANS[name], turned_round(PLANS[name]))
     check_another_order(PLANS[name], reordered(PLANS[name], Random(1)))
 
 
 @pytest.mark.parametrize(
-    "name", ["f_misfit_rail_long", "f_misfit_floor_long", "f_rail_joined_to_the_other_leg"]
+    "piece", ["f_misfit_rail_long", "f_misfit_floor_long", "f_rail_joined_to_the_other_leg"]
 )
-def test_a_misfit_is_told_alike_in_any_order(name: str) -> None:
+def test_a_misfit_is_told_alike_in_any_order(piece: str) -> None:
     """The same ring, at the same joint: it is chosen by what is joined, never by the order of lines."""
-    text = (Path(__file__).parent / "pieces" / f"{name}.plan").read_text(encoding="utf-8")
+    text = (Path(__file__).parent / "pieces" / f"{piece}.plan").read_text(encoding="utf-8")
     for number in range(4):
         assert misfits(reordered(text, Random(number))) == misfits(text) != []
 
 
-@every_plan
 def test_the_unit_does_not_matter(name: str) -> None:
     check_another_unit(PLANS[name], "mm" if "unit inch" in PLANS[name] else "inch")
 
 
-@every_plan
 @pytest.mark.parametrize("axis", AXES)
 def test_the_hand_does_not_matter(name: str, axis: Axis) -> None:
     check_mirrored(PLANS[name], axis)
@@ -243,9 +243,9 @@ def words_of(text: str, swap: dict[str, str]) -> list[tuple[str, ...]]:
     return sorted(tuple(map(straight, (each.says, *(way.says for way in each.repairs)))) for each in found)
 
 
-@pytest.mark.parametrize("name", [name for name in FAULTY_PIECES if name not in DRAWN_ONE_WAY])
-def test_what_is_told_of_a_fault_and_its_mirror_image_differs_by_hand_alone(name: str) -> None:
-    text = FAULTY_PIECES[name]
+@pytest.mark.parametrize("piece", [name for name in FAULTY_PIECES if name not in DRAWN_ONE_WAY])
+def test_what_is_told_of_a_fault_and_its_mirror_image_differs_by_hand_alone(piece: str) -> None:
+    text = FAULTY_PIECES[piece]
     check_mirrored(text, Axis.X)
     assert words_of(text, {"left": "right", "right": "left"}) == words_of(mirrored(text, Axis.X), {})
 

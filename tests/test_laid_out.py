@@ -29,7 +29,10 @@ def found(text: str) -> list[str]:
     return [f"{each.rule} on {each.place}" for each in inspection.findings if not inspection.unread]
 
 
-@pytest.mark.parametrize("path", SOUND, ids=lambda path: path.stem)
+TOLD_BY_PLACE = [path for path in SOUND if AT.search(path.read_text("utf-8"))]
+
+
+@pytest.mark.parametrize("path", TOLD_BY_PLACE, ids=lambda path: path.stem)
 def test_a_row_that_the_tool_lays_out_is_not_blamed_for_its_place(path) -> None:  # type: ignore[no-untyped-def]
     """Every row told place by place is left to the tool, two pockets each."""
     text = AT.sub("pockets 2 in", path.read_text("utf-8"))

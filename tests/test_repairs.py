@@ -16,7 +16,7 @@ from planlint.repairs.mending import MOST_INSPECTIONS, mend
 from planlint.repairs.proposals import PROPOSALS
 from planlint.repairs.written_lengths import changed_sum, spelt
 from planlint.text.source import PlanText
-from tests.faults import A_THIRD, EVERYWHERE, faulty_in_part, sound_plans
+from tests.faults import EVERYWHERE, faulty_in_part, sound_plans
 from tests.test_mend import check
 
 FRAME = """\
@@ -333,7 +333,7 @@ def test_a_distance_that_a_loop_says_is_changed_where_its_cuts_are_not(end: str)
 
 SHARED = "not all repairs are written into what mirror images share"
 NOT_YET = {
-    "garden-bench": pytest.mark.xfail(not A_THIRD, reason=f"{SHARED}: 13 of 16", strict=True),
+    "garden-bench": pytest.mark.xfail(reason=f"{SHARED}: 13 of 16", strict=True),
 }
 
 
@@ -358,11 +358,8 @@ def needless(mending: Mending) -> list[str]:
     ],
 )
 def test_nine_of_ten_single_faults_are_mended(plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """One fault of each kind, or some (``A_THIRD``), mended unasked or by a question's first choice; each costs no more
-    than half the inspections that it may.
-
-    With the variable PLANLINT_FAULTS_EVERYWHERE set, everywhere it can be put.
-    """
+    """Some faults (``EVERYWHERE``: all), mended unasked or by a question's first choice; each costs no more than half
+    the inspections that it may."""
     tried = whole = asked = most = 0
     left = []
     for kind, source in faulty_in_part(plan):
@@ -377,13 +374,13 @@ def test_nine_of_ten_single_faults_are_mended(plan: Path, capsys: pytest.Capture
         most = max(most, mending.inspections)
         if not mending.after.sound:
             left.append(source)
-    if not A_THIRD or whole < 0.9 * tried:
+    if EVERYWHERE or whole < 0.9 * tried:
         asked = sum(mend(source, asked=True).after.sound for source in left)
     with capsys.disabled():
         print(
             f"\n{plan.stem}: {whole} of {tried} single faults mended, {asked} asked, {most} inspections at most"
         )
     whole += asked
-    assert tried >= (2 if A_THIRD else 5)
+    assert tried >= (5 if EVERYWHERE else 2)
     assert whole >= 0.9 * tried or (not EVERYWHERE and whole == tried - 1)
     assert most <= MOST_INSPECTIONS // 2
