@@ -18,7 +18,7 @@ from planlint.reports.loads_told import centre_known, screw_carries, shelf_bears
 from planlint.reports.setout_words import works
 from planlint.reports.sheet_cutting import stock_words
 from planlint.sheet.buying_list import NO_GRAIN, Purchase
-from planlint.sheet.cut_list import CutOut, CutPart
+from planlint.sheet.cut_list import CutPart
 from planlint.sheet.joint_setouts import SPLINE_UNIT, Shaped, shoulders
 from planlint.sheet.saw_settings import PLANE, SLANTED, saw_settings
 from planlint.sheet.shop_sheet import ShopSheet
@@ -100,9 +100,20 @@ class _Writer:
     def long(self, inches: Number) -> float:
         return round(float(inches) / float(INCH_PER_UNIT[self.unit]), PLACES)
 
-    def longs(self, of: object, *what: str) -> dict[str, float]:
-        """Several lengths of a thing, each by its name."""
-        return {each: self.long(getattr(of, each)) for each in what}
+    def told(self, of: object, *what: str) -> dict[str, Any]:
+        """What is asked for of a thing, each by its name."""
+        return {each: self.value(getattr(of, each)) for each in what}
+
+    def value(self, value: object) -> Any:
+        """A length, a side by its word, several of them, or what is plain data already."""
+        match value:
+            case Fraction() | float():
+                return self.long(value)
+            case Side():
+                return value.value
+            case tuple():
+                return list(map(self.value, value))
+        return value
 
     def area(self, square_feet: float) -> float:
         return round(square_feet if self.unit == "in" else square_feet * 0.3048**2, PLACES)
@@ -142,17 +153,11 @@ class _Writer:
             "sundries": [self.sundry(each) for each in sheet.sundries],
             "drilling": [
                 {
-                    **self.longs(set_up, "thickness", "setback", "depth"),
+                    **self.told(set_up, "thickness", "setback", "depth"),
                     "rows": [
-                        {
-                            "part": row.part,
-                            "face": row.face.value,
-                            "end": row.end.value,
-                            "into": row.into,
-                            "from": row.origin.value,
-                            "places": [self.long(place) for place in row.places],
-                            "plugged": row.plugged,
-                        }
+                        self.told(row, "part", "face", "end", "into")
+                        | {"from": row.origin.value}
+                        | self.told(row, "places", "plugged")
                         for row in set_up.rows
                     ],
                 }
@@ -183,11 +188,8 @@ class _Writer:
     def shelves(self, piece: Piece) -> Iterator[dict[str, Any]]:
         for part in piece.plan.parts:
             if (found := shelf_bears(piece, part)) is not None:
-                yield {
-                    "part": part.name,
-                    "load": self.pounds(found.pounds),
-                    **self.longs(found, "span", "sag"),
-                }
+                load = self.pounds(found.pounds)
+                yield {"part": part.name, "load": load} | self.told(found, "span", "sag")
 
     def carried(self, piece: Piece) -> Iterator[dict[str, Any]]:
         for join in piece.plan.joins:
@@ -209,12 +211,7 @@ class _Writer:
         return {
             "what": each.what,
             "size": each.size and [each.size[0], self.long(called_as(each.size[1], self.unit)), each.size[2]],
-            "made": made
-            and {
-                "called": made.called,
-                "thick": None if made.thick is None else self.long(made.thick),
-                "length": None if made.length is None else self.long(made.length),
-            },
+            "made": made and self.told(made, "called", "thick", "length"),
             "loose": loose and {word: self.long(size) for word, size in loose.measures},
             "needed": needed,
             "bought": bought,
@@ -223,32 +220,22 @@ class _Writer:
 
     def part(self, part: CutPart, bought: int) -> dict[str, Any]:
         return {
-            "names": list(part.names),
-            "count": part.count,
-            **self.longs(part, "length", "width", "thickness"),
-            "rough": part.rough_size and [self.long(each) for each in part.rough_size],
+            **self.told(part, "names", "count", "length", "width", "thickness"),
+            "rough": self.value(part.rough_size),
             "stock": part.stock.name,
             "bought": bought,
             "ends": [
-                {
-                    "end": end.end.value,
-                    "angle": float(end.angle),
-                    "tilted": end.tilted,
-                    "long_at": end.long_at.value,
-                }
+                self.told(end, "end") | {"angle": float(end.angle)} | self.told(end, "tilted", "long_at")
                 for end in part.ends
             ],
             "shaped": [self.shaped(each, part) for each in part.shaped],
-            "cut_outs": [self.cut_out(cut) for cut in part.cut_outs],
-            "trims": [
-                {
-                    "kind": trim.kind,
-                    "sides": [side.value for side in trim.sides],
-                    "sizes": [self.long(size) for size in trim.sizes],
-                    "at": trim.at and trim.at.value,
-                }
-                for trim in part.first.trims
+            "cut_outs": [
+                self.told(cut, "kind", "face", "deep", "wide")
+                | {"from": cut.measured.value}
+                | self.told(cut, "away", "start", "stop")
+                for cut in part.cut_outs
             ],
+            "trims": [self.told(trim, "kind", "sides", "sizes", "at") for trim in part.first.trims],
             "taped": [side.value for side in Side if side in part.first.taped],
         }
 
@@ -259,9 +246,7 @@ class _Writer:
         return {
             "side": each.side.value,
             "as": each.kind,
-            "makes": each.makes,
-            "words": list(each.words),
-            "lets_in": each.lets_in,
+            **self.told(each, "makes", "words", "lets_in"),
             "measures": {what: self.long(size) for what, size in each.measures},
             "thick_said": said,
             "shoulders": {
@@ -272,21 +257,12 @@ class _Writer:
             if box and stays
             else None,
             "box": box and self.box(part.first, *box),
-            "haunch": each.haunch and each.haunch.value,
+            "haunch": self.value(each.haunch),
         }
 
     def box(self, part: Part, low: Size, high: Size) -> dict[str, float]:
         """How far inside each side of the part a box lies."""
         return {side.value: self.long(part.inside(side, low, high)) for side in Side}
-
-    def cut_out(self, cut: CutOut) -> dict[str, Any]:
-        return {
-            "kind": cut.kind,
-            "face": cut.face.value,
-            **self.longs(cut, "deep", "wide"),
-            "from": cut.measured.value,
-            **self.longs(cut, "away", "start", "stop"),
-        }
 
     def purchase(self, buy: Purchase) -> dict[str, Any]:
         boards, panels = buy.boards, buy.panels
@@ -300,9 +276,9 @@ class _Writer:
             "stock": buy.stock.name,
             "grade": buy.stock.material.grade,
             "written": buy.stock.written,
-            "as_sawn": buy.as_sawn and [each and self.long(each) for each in buy.as_sawn],
+            "as_sawn": self.value(buy.as_sawn),
             "count": buy.count,
-            "size": size and [self.long(each) for each in size],
+            "size": self.value(size),
             "why_not": buy.why,
             "assumed": buy.assumed is not None,
             "left_out": [name for part in buy.left_out for name in part.names],
@@ -325,16 +301,16 @@ class _Writer:
                     "along_grain": cut.along,
                     "strips": [
                         {
-                            **self.longs(strip, "wide", "start"),
+                            **self.told(strip, "wide", "start"),
                             "parts": [
-                                {"part": called(each.part)} | self.longs(each, "start", "long", "wide")
+                                {"part": called(each.part)} | self.told(each, "start", "long", "wide")
                                 for each in strip.parts
                             ],
                         }
                         for strip in cut.strips
                     ],
                     "spots": [
-                        {"part": called(s.part)} | self.longs(s, "x", "y", "long", "wide") for s in cut.spots
+                        {"part": called(s.part)} | self.told(s, "x", "y", "long", "wide") for s in cut.spots
                     ],
                     "saws": [
                         {

@@ -198,15 +198,6 @@ def _past(side: _Upright, places: list[EyePlace], least: float, most: float) -> 
         return places
     v = 1 - u
     (m, low, fall, high, rise), (n, low_n, fall_n, high_n, rise_n) = lines[0], lines[-1]
-    if m == n:
-        return [
-            place
-            for place in places
-            if not (
-                nearest <= (place[u] - close) * toward <= farthest
-                and low + fall * (run := abs(place[u] - m)) <= place[v] <= high + rise * run
-            )
-        ]
     return [
         place
         for place in places
