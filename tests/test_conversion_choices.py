@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 
@@ -280,6 +282,16 @@ def test_pockets_are_shifted_by_a_bore_or_two_all_or_the_outermost() -> None:
     ]
     assert {way.origin for way in ways[:-1]} == {Side.TOP} and ways[-1].count == 1 and ways[-1].fewer == 1
     assert not choices_shifted(piece, join, ways[-1])[-1].fewer > 1 or ways[-1].count > 1
+
+
+@pytest.mark.parametrize("wide", ["1-1/2", "2", "2-1/2", "3", "5"])
+@pytest.mark.parametrize("count", [2, 3])
+def test_pockets_that_are_shifted_keep_what_bores_keep_of_one_another(wide: str, count: int) -> None:
+    rail = f"oak, 3/4 x {wide}"
+    text = told(POST_AND_RAIL, post="oak", rail=rail, facing="front", where="flush front", high=19)
+    piece, (join,) = piece_told(text)
+    for way in choices_shifted(piece, join, replace(choices_for(piece, join)[0], count=count)):
+        assert all(after - before >= 5 / 8 for before, after in pairwise(way.at))
 
 
 def test_places_are_whole_millimetres_in_a_metric_plan() -> None:

@@ -6,7 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from planlint.inspection.inspect_plan import inspect_text
+from planlint.checks.slips_in_joins import misnamed
+from planlint.geometry.piece import Piece
+from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.workshop import Settings
 from planlint.repairs.mending import mend
 from planlint.repairs.open_choices import open_choices
@@ -110,3 +112,22 @@ def test_a_slip_that_something_else_may_be_meant_by_is_asked_about(
     assert mending.source.text == slip.text
     choices = open_choices(mending.after, Settings())
     assert text in {apply(slip.text, list(way.edits)) for ways in choices.values() for way in ways}
+
+
+@pytest.mark.parametrize(
+    ("piece", "slips"),
+    [
+        # Both rails are held by both ends, and one of them takes a ledger by that side already.
+        ("f_bed_frame_rail_r_forgot_back", [("ledger_l.left", "ledger_l", "rail_r")]),
+        # The floor lies in all four sides: the ends are held by both their ends, front and back by their faces.
+        ("chest_carcase", [("floor.right", "floor", "end_l"), ("floor.left", "floor", "end_r")]),
+    ],
+)
+def test_only_what_is_held_by_both_ends_may_be_named_for_one_of_its_stock(
+    piece: str, slips: list[tuple[str, str, str]]
+) -> None:
+    text = (Path(__file__).parent / "pieces" / f"{piece}.plan").read_text("utf-8")
+    plan, _ = understand(PlanText(f"{piece}.plan", text), Settings())
+    assert plan is not None
+    found = misnamed(Piece(plan), {part.name for part in plan.parts}, twice_told=False)
+    assert [(each.join.name, each.part.name, each.words) for each in found] == slips

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 from functools import cache
+from io import StringIO
 from pathlib import Path
 
 import pytest
@@ -35,6 +36,10 @@ from planlint.model.nearest_name import letters_apart
 from planlint.model.told_arcs import run_of
 from planlint.model.trade_sizes import dressed
 from planlint.model.workshop import Settings
+from planlint.model.written_sums import common_name
+from planlint.placement.other_unit import other_units
+from planlint.reports.conversion_report import write_conversion
+from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import measured
 from planlint.reports.setout_words import works
 from planlint.reports.sheet_buying import buying_section
@@ -43,6 +48,7 @@ from planlint.sheet.shop_sheet import shop_sheet
 from planlint.statics.weights import part_weight
 from planlint.text.edits import apply
 from planlint.text.source import PlanText, Span
+from tests.test_kept_record import text_of
 
 TOP = """\
 plan "Top"
@@ -657,3 +663,92 @@ def test_two_columns_of_blocks_as_high_stand_rather_left() -> None:
         columns = two_columns([Spacer(1, high) for high in heights], 200)
         assert columns.cut == cut
         assert columns.high == max(sum(heights[:cut]), sum(heights[cut:]))
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "third", "name"),
+    [
+        ("high - 2", "high + 1 - 3", "9", "high"),
+        ("low", "high", "9", "high"),
+        ("low - 1", "low + 2", "9", "low"),
+        ("low - 1", "low + 2", "high", "low"),
+        ("high - 2", "low", "high", ""),  # The third counts on it too.
+        ("2 * high", "high", "9", ""),
+        ("9", "high", "9", ""),
+    ],
+)
+def test_the_name_of_a_length_that_two_parts_start_with(one: str, other: str, third: str, name: str) -> None:
+    plan = piece_of(f"""\
+plan "Names"
+let high = 30
+let low = high - 4
+stock board of poplar, 3/4 x 3
+part a of board, {one} long, upright, facing front
+part b of board, {other} long, upright, facing front
+part c of board, {third} long, upright, facing front
+""").plan
+    assert common_name(plan, plan.parts[:2], "long") == name
+
+
+@pytest.mark.parametrize(
+    ("distance", "read"),
+    [
+        ("200", ("mm", 200)),  # Further than the part is long.
+        ("2 * 100", ("mm", 200)),
+        ("150 + 50", ("mm", 200)),
+        ("50 mm", ("in", 50)),
+        ("20", None),
+        ("more + 50 mm", None),  # Who counts on a name knows its unit.
+        ("50 mm + more", None),
+        ("200 + more", None),
+        ("more", None),
+        ("1 + 50 mm", None),
+    ],
+)
+def test_what_distance_may_be_meant_in_another_unit(distance: str, read: tuple[str, int] | None) -> None:
+    piece = piece_of(f"""\
+plan "Units"
+    unit inch
+let more = 2
+stock board of poplar, 3/4 x 3
+part a of board, 30 long, upright, facing front
+part b of board, 30 long, upright, facing front
+join b.left to a.right
+    flush front
+    {distance} from bottom
+""")
+    found = [(each.instead, each.bare) for each in other_units(piece.graph, piece.plan.parts[1:])]
+    assert found == ([read] if read else [])
+
+
+@pytest.mark.parametrize(("turns", "refused"), [(5, False), (100, True)])
+def test_a_unit_with_a_loop_in_a_unit_of_its_own_is_counted_each_time_it_is_placed(
+    turns: int, refused: bool
+) -> None:
+    text = f"""\
+plan "Units"
+stock board of poplar, 3/4 x 3
+assembly leaf
+    part a of board, 30 long, upright, facing front
+end
+assembly row(n)
+    for k in 1 to n
+        part a_{{k}} of board, 30 long, upright, facing front
+end
+assembly both(n)
+    place leaf as x
+    place row as y, n n
+end
+place both as one, n 1
+place both as two, n {turns}
+"""
+    mistakes = understand(PlanText("a.plan", text), Settings(most_items=20))[1]
+    assert ["more than 20 parts and joins" in each.says for each in mistakes] == [True] * refused
+
+
+def test_what_the_rules_say_twice_of_a_way_is_counted() -> None:
+    """A pocket in each end of a wall, toward either of its neighbours."""
+    done = convert(PlanText("a.plan", text_of("hand", "a box with through dovetails, all flush")), Settings())
+    page = StringIO()
+    write_conversion(Page(page, 120), done, None, explain=True)
+    assert "2 pockets in the right of wall_l: no-build-order (advice) 2 times." in page.getvalue()
