@@ -718,7 +718,7 @@ join b.left to a.right
     {distance} from bottom
 """)
     found = [(each.instead, each.bare) for each in other_units(piece.graph, piece.plan.parts[1:])]
-    assert found == ([read] if read else [])
+    assert found == ([(read[0], Fraction(read[1]))] if read else [])
 
 
 @pytest.mark.parametrize(("turns", "refused"), [(5, False), (100, True)])
@@ -747,7 +747,7 @@ place both as two, n {turns}
 
 
 def test_what_the_rules_say_twice_of_a_way_is_counted() -> None:
-    """A pocket in each end of a wall, toward either of its neighbours."""
+    """Two findings of one rule and grade are told once, with their number."""
     done = convert(PlanText("a.plan", text_of("hand", "a box with through dovetails, all flush")), Settings())
     page = StringIO()
     write_conversion(Page(page, 120), done, None, explain=True)
