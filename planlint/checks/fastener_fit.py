@@ -1,7 +1,7 @@
 """Screws, bolts and nails through a face: long enough to hold, and short enough to stay inside."""
 
 from collections.abc import Iterator
-from math import ceil, floor
+from math import ceil, floor, inf
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding, Grade
@@ -109,10 +109,16 @@ def _worst(
     if held <= NIL:
         short = least.length <= setback + NIL
         return ("no-reach" if short else "misses"), 0.0, wanted, _at(fault, least, 0.0)
-    cover, worst = min(((piece.tip_cover(each)[0], each) for each in row.drives), key=lambda each: each[0])
+    cover, worst = min(((_cover(piece, row, each), each) for each in row.drives), key=lambda each: each[0])
     if cover < out - NIL:
         return "comes-out", cover, out, _at(fault, worst, cover)
     return ("short" if held < wanted - NIL else ""), held, wanted, _at(fault, least, -held)
+
+
+def _cover(piece: Piece, row: FastenerRow, screw: Screw) -> float:
+    """The least wood between it and the outside, but where it comes out into a cut and so into what is let in there."""
+    cover, past = piece.tip_cover(screw)
+    return inf if not isinstance(past, Side) and _held_by_others(piece, row, screw) else cover
 
 
 def _held_by_others(piece: Piece, row: FastenerRow, screw: Screw) -> float:
@@ -120,7 +126,8 @@ def _held_by_others(piece: Piece, row: FastenerRow, screw: Screw) -> float:
     into = row.into.part
     others = {each.part_a for each in piece.graph.joins_of(into) if each.inset > 0} - {into, row.body.part}
     planes = [piece.body(other).planes.values() for other in others]
-    there = any(all(plane.depth(screw.tip) > -SEAM for plane in each) for each in planes)
+    near = -SEAM - screw.diameter / 2
+    there = any(all(plane.depth(screw.tip) > near for plane in each) for each in planes)
     return max(screw.length - screw.pocket.setback, 0.0) if there else 0.0
 
 
