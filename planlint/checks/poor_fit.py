@@ -86,7 +86,8 @@ def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             grade=min(rule.grade, Grade.CAUTION) if wide else None,
             judged_by="play" if wide else "difference",
         )
-    yield from wood_of_joints(piece, rule, {fault.host.index for fault in faults})
+    cut_wrong = ((f.host, f.part) if f.kind.startswith("lap") else (f.host,) for f in faults)
+    yield from wood_of_joints(piece, rule, {part.index for parts in cut_wrong for part in parts})
 
 
 def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
@@ -327,7 +328,7 @@ def _lap(piece: Piece, lies: LetIn, others: list[LetIn], limit: float, loose: fl
                     fault for part, box, cut in cuts if cut is not None
                     for fault in _fit(LetIn(join, box), cut, limit, loose, lapped=(part, axis))
                 ]  # fmt: skip
-            kind = "lap-face"
+            return [PoorFit("lap-face", join, join.part_b, None, abs(off), side_of(axis, 1), deep)]
         found.append(PoorFit(kind, join, join.part_b, None, abs(off), side_of(axis, 1), deep))
     return [min(found, key=lambda each: each.amount)] if found else []
 

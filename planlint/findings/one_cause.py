@@ -28,7 +28,7 @@ FOLLOW: Mapping[str, frozenset[str]] = {
     "tip-through": frozenset({"unstocked-screw"}),
     "mitre-breakout": frozenset({"breakout", "near-end", "close-spacing", "tip-through"}),
     "askew": frozenset({"overlap", "apart", "free-to-slide"}),
-    "poor-fit": frozenset({"fastener-fit"}),
+    "poor-fit": frozenset({"fastener-fit", "stepped-face"}),
     "fastener-fit": frozenset({"screws-meet"}),
 }  # fmt: skip
 """For a rule those whose findings at the same joint go with its own: drilled in the other part, in thicker stock or
@@ -253,7 +253,7 @@ class _Causes:
         if root != number and each.rule in _AT_A_JOINT:
             yield root
         for follows, told in (
-            (each.rule == "free-to-slide", self.askew),
+            (each.rule in {"free-to-slide", "overlap"}, self.askew),
             (each.rule == "lone-screw", self.loose),
             (each.rule == "lone-screw", self.past),
             (each.rule == "lone-screw", self.round),

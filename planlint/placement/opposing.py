@@ -72,38 +72,65 @@ def straightened(graph: JointGraph, fault: Askew) -> Iterator[Straightened]:
     yield from (each for _, each in sorted(found, key=itemgetter(0)))
 
 
+def left_free(graph: JointGraph, fault: Askew) -> Iterator[tuple[str, Part, str, Part]]:
+    """What a join may be meant for whose side is joined elsewhere already: the one part of its kind of which that side
+    is joined to nothing, and looks there. Told are the other side, what is named, by which side, and what is meant."""
+    join, most = fault.join, graph.limits["askew", "angle"]
+    for part, side, named, its in reversed(join.both_ways):
+        taken = any(each is not join and (named, its) in each.sides for each in graph.joins_of(named))
+        normal = direction_to_piece(part, side_plane(part, side)[1])
+        free = [
+            each for each in graph.parts
+            if akin(named, each) and each.size == named.size and each is not part
+            and not any((each, its) in other.sides for other in graph.joins_of(each))
+            and askew_by(normal, direction_to_piece(each, side_plane(each, its)[1])) <= most
+        ]  # fmt: skip
+        if taken and len(free) == 1:
+            yield f"{part.name}.{side.value}", named, its.value, free[0]
+
+
 def usual(angle: Fraction | float) -> bool:
     """Whether an angle is one that mitre saws have a stop for: in steps of 15 or of 22-1/2 degrees."""
     return any(abs(angle / step - round(angle / step)) < ROUNDING for step in (15, 22.5))
 
 
-def evened(graph: JointGraph, fault: Askew, faults: Sequence[Askew]) -> Fraction | None:
-    """The angle that heals a joint of two ends cut alike, if both are cut to it: a mitre of a ring.
+class Evened(NamedTuple):
+    """The angle that heals a joint of two sides cut alike, if both are cut to it; ``over``: with their long points on
+    the other side."""
+
+    angle: Fraction
+    over: bool
+
+
+def evened(graph: JointGraph, fault: Askew, faults: Sequence[Askew]) -> Evened | None:
+    """How two sides cut alike are both to be cut, so that they meet: a mitre of a ring.
 
     Where a part is turned, its turn is to blame as well, unless another of the ``faults`` asks for the same.
     """
-    angle = _evened(graph, fault)
-    if angle is None or fault.join.part_a.turn == fault.join.part_b.turn:
-        return angle
+    even = _evened(graph, fault)
+    if even is None or fault.join.part_a.turn == fault.join.part_b.turn:
+        return even
     others = (each for each in faults if each is not fault and abs(each.angle - fault.angle) < ROUNDING)
-    return angle if any(_evened(graph, each) == angle for each in others) else None
+    return even if any(_evened(graph, each) == even for each in others) else None
 
 
-def _evened(graph: JointGraph, fault: Askew) -> Fraction | None:
+def _evened(graph: JointGraph, fault: Askew) -> Evened | None:
     ends = fault.join.sides
     now = [part.cut_at(side) for part, side in ends]
     first, second = now
     if first is None or second is None or first.angle != second.angle:
         return None
     most = graph.limits["askew", "angle"]
-    for angle in _angles(first.angle, fault.angle / 2):
+    ways = (Evened(angle, False) for angle in _angles(first.angle, fault.angle / 2))
+    for even in (*ways, Evened(first.angle, True)):
         normals = [
             direction_to_piece(each, side_plane(each, side)[1])
             for (part, side), cut in zip(ends, (first, second), strict=True)
-            for each in (replace(part, cuts=(replace(cut, angle=angle),)),)
+            for long_at in (cut.long_at.opposite if even.over else cut.long_at,)
+            for each in (replace(part, cuts=(replace(cut, angle=even.angle, long_at=long_at),)),)
         ]
-        if 0 < angle < STEEPEST and askew_by(normals[0], normals[1]) <= most:
-            return angle
+        if 0 < even.angle < STEEPEST and askew_by(normals[0], normals[1]) <= most:
+            return even
     return None
 
 
@@ -186,8 +213,14 @@ def off_level(graph: JointGraph) -> Iterator[OffLevel]:
             for each in (_other_way(part, end) if angle > most else ())
             if level_by(_made(each), end) <= most and _keeps(graph, part, _made(each))
         ]
+        # Two cuts that lean as one another, and that no part has which leans as this one, are right: the turn is not.
+        turned = [each for each in ways if each.turned_back and level_by(_made(each), end.opposite) > 180 - most]
+        shared = any(
+            (cut.span, cut.long_at) == (own.span, own.long_at) and other.turn != part.turn
+            for other in graph.parts for cut in other.cuts for own in part.cuts
+        )  # fmt: skip
         if ways:
-            yield OffLevel(part, end, angle, tuple(ways))
+            yield OffLevel(part, end, angle, tuple(ways if shared else turned or ways))
 
 
 def foot(part: Part) -> Side | None:

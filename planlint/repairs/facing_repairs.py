@@ -11,11 +11,20 @@ from planlint.findings.finding import Finding
 from planlint.geometry.shapes.vectors import dot
 from planlint.language.syntax_tree import CutItem, PartDetails, Turned
 from planlint.model.cuts import STEEPEST
-from planlint.model.directions import SIDES, Side
+from planlint.model.directions import SIDE_BY_WORD, SIDES, Side
 from planlint.model.plan import EndCut, Join, Part
 from planlint.placement.copied_names import across_from, other_end
 from planlint.placement.equations import Askew
-from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened, usual
+from planlint.placement.opposing import (
+    Evened,
+    OffLevel,
+    Straightened,
+    evened,
+    left_free,
+    likeliest,
+    straightened,
+    usual,
+)
 from planlint.repairs.line_edits import change, line_taken_out
 from planlint.repairs.part_repairs import DetailPlace, add_item, details_of, take_item
 from planlint.repairs.placing_proof import changed_piece
@@ -38,26 +47,35 @@ def askew(context: Context, finding: Finding) -> Iterator[Proposal]:
     if finding.kind == "taper":
         return  # Where it is to start, or how wide the rail is, is for the builder to say.
     fault = finding.judged(Askew)
+    for _, said, _, free in left_free(context.piece.graph, fault):
+        head, node = context.at(fault.join.span), context.plan.provenance.joins[fault.join.index].line
+        name = node.b.part if said is fault.join.part_b else node.a.part
+        if name is not None and not node.others:
+            says = f"join it to {free.name}, not to {said.name}"
+            yield from fitting(context, finding, [((change(head, name, free.name),), says)])
     even = evened(context.piece.graph, fault, context.piece.placement.askew)
     if even is not None:
         yield from fitting(context, finding, _all_corners(context, fault, even))
     yield from fitting(context, finding, _facing(context, fault))
 
 
-def _all_corners(context: Context, fault: Askew, angle: Fraction) -> Iterator[Remedy]:
-    """Every end that is cut like those of this corner, where that heals its own corner too, cut to one angle."""
+def _all_corners(context: Context, fault: Askew, even: Evened) -> Iterator[Remedy]:
+    """Every end that is cut like those of this corner, where that heals its own corner too, cut to one angle, or with
+    its long point on the other side."""
     graph, edits = context.piece.graph, set()
     for each in context.piece.placement.askew:
         if (
             abs(each.angle - fault.angle) < ROUNDING
-            and evened(graph, each, context.piece.placement.askew) == angle
+            and evened(graph, each, context.piece.placement.askew) == even
         ):
             join = each.join
             for part, side in join.sides:
                 for statement, item, _, _ in _cuts(context, part, side):
-                    words = spelt(angle, "in")
-                    edits.add(change(statement, item.angle, words))
-    yield tuple(sorted(edits)), f"cut every corner {spelt(angle, 'in')} degrees"
+                    over = SIDE_BY_WORD[item.long_at.text].opposite.value
+                    at = (item.long_at, over) if even.over else (item.angle, spelt(even.angle, "in"))
+                    edits.add(change(statement, *at))
+    says = "the other way" if even.over else f"{spelt(even.angle, 'in')} degrees"
+    yield tuple(sorted(edits)), f"cut every corner {says}"
 
 
 def _facing(context: Context, fault: Askew) -> Iterator[Remedy]:

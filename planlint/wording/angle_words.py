@@ -10,7 +10,7 @@ from planlint.model.directions import Axis
 from planlint.model.plan import Join
 from planlint.placement.copied_names import across_from, other_end
 from planlint.placement.equations import Askew
-from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened
+from planlint.placement.opposing import OffLevel, Straightened, evened, left_free, likeliest, straightened
 from planlint.text.measures import degrees, length
 from planlint.wording.told import Told, alternatives
 
@@ -64,10 +64,13 @@ def askew(piece: Piece, _found: Finding, fault: Askew | OffLevel | OpenAtTaper) 
     if even is not None:
         now = join.part_a.cut_at(join.side_a)
         assert now is not None
-        do = [
-            f"Cut both ends {degrees(even)}, not {degrees(now.angle)}, and so at every corner like it.",
-            *do,
-        ]
+        both = "edges" if join.part_a.is_edge(join.side_a) else "ends"
+        said = f"{degrees(even.angle)}, not {degrees(now.angle)}"
+        if even.over:
+            said = f"long at {now.long_at.opposite.value}, not at {now.long_at.value}"
+        do = [f"Cut both {both} {said}, and so at every corner like it.", *do]
+    for at, named, its, free in left_free(piece.graph, fault):
+        do = [f"Join {at} to {free.name}.{its}, where nothing is joined, not to {named.name}.{its}.", *do]
     if not do and fault.angle < FAR_OFF:
         do = [f"Turn or cut both: together by {degrees(fault.angle)} more or less."]
     do = do or [f"Name the side of {join.part_b.name} that looks at the {a}."]
