@@ -9,6 +9,7 @@ from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.vectors import minus
+from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
 from planlint.rulebook.limits import NIL
@@ -38,6 +39,8 @@ class UnlikeMitre(NamedTuple):
     angles: tuple[float, float]
 
 
+IN_RABBET = "rabbet"
+"""The kind of a finding of a board by its face on the floor of a rabbet that is not as deep as it is thick."""
 UNLIKE = "mitre"
 """The kind of a finding of a mitre whose two cuts are not as long as one another."""
 
@@ -57,6 +60,16 @@ def stepped_face(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 measured=step,
                 limit=limit,
                 basis="step",
+            )
+        out = _out_of_rabbet(piece, join)
+        if limit + NIL < out <= intended + NIL:
+            yield rule.finding(
+                fact=FaceStep(join.part_a, join.part_b, join.side_b, out, None),
+                kind=IN_RABBET,
+                span=join.span,
+                at=join,
+                measured=out,
+                limit=limit,
             )
         axis = _surface_axis(join)
         if axis is None:
@@ -88,6 +101,13 @@ def stepped_face(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 measured=abs(step),
                 limit=limit,
             )
+
+
+def _out_of_rabbet(piece: Piece, join: Join) -> float:
+    """How far a board that lies by its face on the floor of a rabbet stands out of it."""
+    part, cuts = join.part_a, (cut for cut in join.part_b.removals if cut.kind == "rabbet")
+    lies = join.form is Form.RABBET and join.side_a.axis is part.facing.axis and any(cuts)
+    return float(part.thickness - join.inset) if lies and piece.trusted(join) else 0.0
 
 
 def _mitre(join: Join) -> UnlikeMitre | None:

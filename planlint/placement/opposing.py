@@ -214,7 +214,9 @@ def off_level(graph: JointGraph) -> Iterator[OffLevel]:
             if level_by(_made(each), end) <= most and _keeps(graph, part, _made(each))
         ]
         # Two cuts that lean as one another, and that no part has which leans as this one, are right: the turn is not.
-        turned = [each for each in ways if each.turned_back and level_by(_made(each), end.opposite) > 180 - most]
+        turned = [
+            each for each in ways if each.turned_back and level_by(_made(each), end.opposite) > 180 - most
+        ]
         shared = any(
             (cut.span, cut.long_at) == (own.span, own.long_at) and other.turn != part.turn
             for other in graph.parts for cut in other.cuts for own in part.cuts

@@ -1,7 +1,7 @@
 """Repairs of parts that lie apart where they are joined, run into one another, or are laid unevenly by a loop."""
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import chain, combinations
 
@@ -52,6 +52,9 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
         across = now is not None and bool(now.inset) and then[0].side is not now.side
         yield from fitting(context, finding, told_alike(context, fault.meant), asks=across)
     yield from _of_the_loop(context, finding, fault.join.parts, fault.axis)
+    if finding.kind == "no-wood":  # A notch at another corner than is meant takes the wood away.
+        turned = [*fitting(context, finding, chain(*(_notched(context, each) for each in fault.join.parts)))]
+        yield from (way._replace(asks=bool(turned[1:])) for way in turned)
     looped = looped_parts(context.piece, fault.join.parts, fault.axis) is not None
     ways = chain(
         in_the_usual_unit(context, *fault.join.parts),
@@ -283,6 +286,15 @@ def _cut_otherwise(context: Context, part: Part) -> Iterator[Remedy]:
         yield (change(statement, word, away),), f"cut {part.name} {how} {away}, not at {word.text}"
 
 
+def _notched(context: Context, part: Part) -> Iterator[Remedy]:
+    """A notch, cutout or rabbet taken out at a side across."""
+    for statement, item, *_ in details_of(context, part, RemovalItem):
+        for word in item.sides:
+            away = SIDE_BY_WORD[word.text].opposite.value
+            words = f"cut the {item.kind.text} in {part.name} at its {away}, not at {word.text}"
+            yield (change(statement, word, away),), words
+
+
 def _cut_as_its_twin(context: Context, part: Part) -> Iterator[Remedy]:
     """A part cut as one like it is that has a cut more, there or at the side across."""
     said_of = context.plan.provenance
@@ -355,7 +367,7 @@ def _clear(context: Context, shared: Overlap, *, nearest: bool) -> Iterator[Reme
         found, near = [(context.exact(shared.depth), *found[0][1:]), *found], near + 1
     found = found[:near] if nearest else found[near:]
     for inward in (True, False):
-        yield from _shortened(context, (a, b), {axis: by for by, axis, _ in reversed(found)}, wide=not inward)
+        yield from _shortened(context, (a, b), [(axis, by) for by, axis, _ in found], wide=not inward)
         for by, axis, sign in found:
             for part, toward in ((a, sign), (b, -sign)):
                 edits = part_moved(context, part, axis, toward * by)
@@ -374,14 +386,14 @@ def _inward(context: Context, part: Part, axis: Axis, by: Fraction) -> bool:
 
 
 def _shortened(
-    context: Context, parts: tuple[Part, Part], along: Mapping[Axis, Fraction], *, wide: bool
+    context: Context, parts: tuple[Part, Part], along: Sequence[tuple[Axis, Fraction]], *, wide: bool
 ) -> Iterator[Remedy]:
     """Parts made shorter ``along`` an axis, or narrower (``wide``) where their stock leaves that open: those first that
     count what they end against once too seldom, then those that are like others so; as much at both ends where that is
     not enough."""
     closings = [
         Closing(part, -by, wide)
-        for axis, by in along.items()
+        for axis, by in along
         for part in parts
         if (part.across if wide else part.grain) is axis and not (wide and part.stock.width == part.width)
     ]

@@ -13,7 +13,7 @@ from planlint.language.joint_table import Form
 from planlint.language.syntax_tree import PartLine, RemovalItem, Statement
 from planlint.language.vocabulary import SPANS, USUAL_MIRROR
 from planlint.model.directions import SIDE_BY_WORD, Axis, Side, side_of
-from planlint.model.plan import Part, Removal
+from planlint.model.plan import Join, Part, Removal
 from planlint.model.provenance import mirror_meant
 from planlint.repairs.distance_edits import part_moved
 from planlint.repairs.let_in_repairs import of_wood
@@ -227,6 +227,24 @@ def _measure(item: RemovalItem, fault: PoorFit, *, channel: bool) -> Expression 
         return next((depth for depth, word in both if SIDE_BY_WORD[word.text].axis is fault.side.axis), None)
     into = fault.join.side_b.value
     return next((depth for depth, word in both if (word.text == into) is (fault.kind == "shallow")), None)
+
+
+def as_deep(context: Context, join: Join, deep: Fraction) -> Iterator[tuple[TextEdit, ...]]:
+    """The cut that a part is let into made so deep: its two numbers swapped, where that does it, or one changed."""
+    lies = let_in(join, *map(context.piece.body, join.parts))
+    if lies is None or join.made is None:
+        return
+    for removal in join.part_b.removals:
+        there = removal.kind in join.made.cuts and overlap_of(cut_box(removal), lies.box)
+        place = _place(context, join.part_b, removal) if there else None
+        if place is not None:
+            (statement, item), words = place, [context.words(place[0], each) for each in place[1].depths[:2]]
+            if {join.inset, deep} <= {context.exact(width(cut_box(removal), axis)) for axis in Axis}:
+                ways = zip(item.depths, reversed(words), strict=False)
+                yield tuple(change(statement, at, new) for at, new in ways)
+            for number in item.depths[:2]:
+                edit = _by(context, statement, number, deep - join.inset)
+                yield from ((edit,),) if edit is not None else ()
 
 
 def _by(context: Context, statement: Statement, number: Expression | None, by: Fraction) -> TextEdit | None:

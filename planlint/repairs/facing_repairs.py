@@ -6,10 +6,11 @@ from fractions import Fraction
 from itertools import chain
 from math import inf
 
+from planlint.checks.open_at_taper import OpenAtTaper
 from planlint.checks.registry import judge
 from planlint.findings.finding import Finding
 from planlint.geometry.shapes.vectors import dot
-from planlint.language.syntax_tree import CutItem, PartDetails, Turned
+from planlint.language.syntax_tree import CutItem, PartDetails, TrimItem, Turned
 from planlint.model.cuts import STEEPEST
 from planlint.model.directions import SIDE_BY_WORD, SIDES, Side
 from planlint.model.plan import EndCut, Join, Part
@@ -44,19 +45,28 @@ def askew(context: Context, finding: Finding) -> Iterator[Proposal]:
         for proposal in fitting(context, finding, chain(_slips(context, ways), cuts)):
             yield proposal._replace(asks=len(ways) > 1)
         return
-    if finding.kind == "taper":
-        return  # Where it is to start, or how wide the rail is, is for the builder to say.
+    if finding.kind == "taper":  # Where it is to start, or how wide the rail is, is for the builder to say.
+        yield from fitting(context, finding, _tapered_later(context, finding.judged(OpenAtTaper)), asks=True)
+        return
     fault = finding.judged(Askew)
     for _, said, _, free in left_free(context.piece.graph, fault):
         head, node = context.at(fault.join.span), context.plan.provenance.joins[fault.join.index].line
         name = node.b.part if said is fault.join.part_b else node.a.part
         if name is not None and not node.others:
             says = f"join it to {free.name}, not to {said.name}"
-            yield from fitting(context, finding, [((change(head, name, free.name),), says)])
+            yield from fitting(context, finding, iter([((change(head, name, free.name),), says)]))
     even = evened(context.piece.graph, fault, context.piece.placement.askew)
     if even is not None:
         yield from fitting(context, finding, _all_corners(context, fault, even))
     yield from fitting(context, finding, _facing(context, fault))
+
+
+def _tapered_later(context: Context, fault: OpenAtTaper) -> Iterator[Remedy]:
+    past = context.exact(fault.past)
+    for line, item, start, end in details_of(context, fault.host, TrimItem):
+        if line.at(start, end) == fault.taper.span:
+            edit = change(line, item.sizes[-1], context.spelt(past))
+            yield (edit,), f"start the taper of {fault.host.name} {context.told(past)} from its end"
 
 
 def _all_corners(context: Context, fault: Askew, even: Evened) -> Iterator[Remedy]:

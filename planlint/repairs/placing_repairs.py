@@ -24,6 +24,7 @@ from planlint.placement.placement_results import (
 )
 from planlint.placement.retold_joins import along_a_free_axis
 from planlint.repairs import join_edits
+from planlint.repairs.cut_repairs import as_deep
 from planlint.repairs.distance_edits import Edits, distance_changed, reworded
 from planlint.repairs.let_in_repairs import DEPTHS, measure_changed
 from planlint.repairs.line_edits import add_detail, change, say_more
@@ -195,8 +196,11 @@ def _remade(context: Context, way: Remade) -> Iterator[Remedy]:
         pairs = (node.a.side, made.side_a), (node.b.side, made.side_b)
         edits = tuple(change(head, word, side.value) for word, side in pairs)
         yield edits, f"join {join.part_a.name} to {join.part_b.name} as the mirror image of {other.name}"
-    elif edit is not None:
-        yield (edit,), f"let {join.part_a.name} into {join.part_b.name} as deep as the others"
+    else:
+        ways = as_deep(context, join, made.inset) if edit is None else iter([(edit,)])
+        yield from (
+            (each, f"let {join.part_a.name} into {join.part_b.name} as deep as the others") for each in ways
+        )
 
 
 def made(context: Context, closing: Closing) -> Iterator[Remedy]:

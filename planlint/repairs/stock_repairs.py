@@ -5,13 +5,14 @@ from fractions import Fraction
 
 from planlint.checks.bore_cover import NarrowMitre
 from planlint.checks.row_view import Row
-from planlint.checks.stepped_face import FaceStep, UnlikeMitre
+from planlint.checks.stepped_face import IN_RABBET, FaceStep, UnlikeMitre
 from planlint.checks.stock_sizes import Nominal, TooShort
 from planlint.findings.finding import Finding
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import StockLine
 from planlint.model.plan import Part
 from planlint.model.trade_sizes import dressed
+from planlint.repairs.cut_repairs import as_deep
 from planlint.repairs.drilling_repairs import drill_elsewhere
 from planlint.repairs.join_edits import length_edit
 from planlint.repairs.line_edits import change
@@ -36,6 +37,13 @@ def stepped_face(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from _as_wide(context, finding.fact)
         return
     step = finding.judged(FaceStep)
+    if finding.kind == IN_RABBET:
+        deep = step.high.thickness - context.exact(step.step)
+        yield from stock_thickness(context, step.high.stock, deep)
+        join = context.join_of(finding)
+        for edits in as_deep(context, join, step.high.thickness) if join is not None else ():
+            yield Proposal(edits, f"cut the rabbet in {step.low.name} deeper", moves=True, asks=True)
+        return
     thick, thin = sorted((step.low, step.high), key=lambda part: -part.thickness)
     if thick.thickness == thin.thickness:
         return

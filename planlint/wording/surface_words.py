@@ -1,6 +1,6 @@
 """The words for faces that should lie in one surface."""
 
-from planlint.checks.stepped_face import FaceStep, UnlikeMitre
+from planlint.checks.stepped_face import IN_RABBET, FaceStep, UnlikeMitre
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
@@ -13,6 +13,13 @@ def stepped_face(piece: Piece, found: Finding, fact: FaceStep | UnlikeMitre) -> 
         return _unlike(piece, found.measured or 0.0, fact)
     (high, low, side, step, flush), unit = fact, piece.plan.unit
     by, axis = length(abs(step), unit), side.axis
+    if found.kind == IN_RABBET:
+        thick, deep = (length(float(high.thickness) - less, unit) for less in (0.0, step))
+        return Told(
+            f"{high.name} stands {by} proud of the {side.value} of {low.name}: it is {thick} thick, and its rabbet "
+            f"{deep} deep.",
+            [f"Make {high.name} {deep} thick.", f"Or cut the rabbet {thick} deep."],
+        )
     other = f" while they are flush at the {flush.value}" if flush is not None else ""
     return Told(
         f"At the {side.value}, {high.name} stands {by} proud of {low.name}{other}: "
