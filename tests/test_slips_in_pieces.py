@@ -53,6 +53,19 @@ MENDED = [
      "leg_fr.back, leg_br.front\n    flush top"),
     ("dado_cut_right", "shelf.left to side_l.right as dado, 1/4 deep\n    12 from",
      "shelf.left to side_l.right as dado, 1/4 deep\n    12-3/4 from"),
+    # Two numbers of a cut are swapped, or its side is the other one.
+    ("mirror_splined_rabbeted", "rabbet 3/8 x 1/2 along bottom back", "rabbet 1/2 x 3/8 along bottom back"),
+    ("step_stool_notched_sides", "notch 8 x 5-3/4 at top front", "notch 8 x 5-3/4 at top back"),
+    ("wine_rack_cross_lapped", "notch 1/2 wide 4-1/2 deep along back, cell from left",
+     "notch 1/2 wide 4-1/2 deep along front, cell from left"),
+    # One sign is wrong, where both cuts say otherwise.
+    ("plant_table_splayed", "turned splay about deep", "turned -10 about deep"),
+    # All corners are cut the other way.
+    ("planter_of_six_staves", "edges cut 30, long at front", "edges cut 30, long at back"),
+    # The last of a ring is joined to what is joined there already.
+    ("planter_of_six_staves", "join stave_6.right to stave_1.left", "join stave_6.right to stave_2.left"),
+    # A panel is not narrower by its groove and what lies behind.
+    ("regal_genutet", "tief - 16 wide", "tief wide"),
 ]  # fmt: skip
 
 ASKED = [
@@ -75,6 +88,272 @@ ASKED = [
     ("corner_shelf", "36 long, crosswise, facing front, fixed", "36 long, crosswise, facing up, fixed"),
 ]  # fmt: skip
 
+TOLD = [
+    (
+        "towel_cabinet_face_frame",
+        "part shelf_{n} of sheet, inside + 2 * let_in long",
+        "part shelf_{n} of sheet, inside long",
+        "misfit on lid.left",
+    ),
+    (
+        "towel_cabinet_face_frame",
+        "dado 3/4 wide 3/8 deep across right, toe + rise from bottom",
+        "dado 3/4 wide 3/8 deep across left, toe + rise from bottom",
+        "poor-fit on shelf_2.left",
+    ),
+    (
+        "towel_cabinet_face_frame",
+        "    flush top, front\n    pockets 2 in back",
+        "    flush top, front\n    pockets 2 in front",
+        "hole-in-sight on rail_t.left",
+    ),
+    (
+        "towel_cabinet_face_frame",
+        "stock thin of birch plywood, 1/4 thick",
+        "stock thin of birch plywood, 1/2 thick",
+        "stepped-face on back.front",
+    ),
+    (
+        "chest_three_drawers_on_slides",
+        "out_wide inside - 2 * slide",
+        "out_wide inside - slide",
+        "misfit on drawer_1_side_r.right",
+    ),
+    (
+        "chest_three_drawers_on_slides",
+        "through drawer_{n}_front, gauge 8, 1 long",
+        "through drawer_{n}_front, gauge 8, 1-1/4 long",
+        "fastener-fit on face_1.back",
+    ),
+    (
+        "chest_three_drawers_on_slides",
+        "between + 2 * 1/4 long",
+        "between + 1/4 long",
+        "misfit on drawer_1_floor.left",
+    ),
+    (
+        "chest_three_drawers_on_slides",
+        "join nailer.right to side_r.left\n    flush top, front\n    pockets 2 in bottom",
+        "join nailer.right to side_r.left\n    flush top, front\n    pockets 1 in bottom",
+        "lone-screw on nailer.right",
+    ),
+    (
+        "chest_three_drawers_on_slides",
+        "deep along right, 1/2 from bottom",
+        "deep along right, 1/4 from bottom",
+        "poor-fit on drawer_1_floor.left",
+    ),
+    (
+        "hall_table_tapered_tenoned",
+        "join rail_l.front to leg_fl.back as mortise and tenon, tenon 1 long",
+        "join rail_l.front to leg_fl.back as mortise and tenon, tenon 1-1/2 long",
+        "misfit on rail_l.front",
+    ),
+    ("hall_table_tapered_tenoned", "at bottom, 6 from top", "at bottom, 2 from top", "askew on rail_b.left"),
+    ("porch_bench_gaps_between_slats", "    screws stainless\n", "", "corrosion on apron_f"),
+    (
+        "porch_bench_gaps_between_slats",
+        "screws 2 through slat_{n}, gauge 10, 2-1/2 long, countersunk\n    join slat_{n}.bottom to end_r",
+        "screws 2 through slat_{n}, gauge 10, 1-1/4 long, countersunk\n    join slat_{n}.bottom to end_r",
+        "fastener-fit on slat_2.bottom",
+    ),
+    (
+        "porch_bench_gaps_between_slats",
+        "part leg_fl, leg_fr, leg_bl, leg_br of post, 16 long, upright, facing front\n    exterior",
+        "part leg_fl, leg_fr, leg_bl of post, 16 long, upright, facing front\n    exterior\n"
+        "part leg_br of post, 15 long, upright, facing front\n    exterior",
+        "misfit on leg_br",
+    ),
+    (
+        "porch_bench_gaps_between_slats",
+        "screws coarse 2-1/2\njoin apron_f.right",
+        "screws coarse 1-1/4\njoin apron_f.right",
+        "short-grip on apron_f.left",
+    ),
+    (
+        "mirror_splined_rabbeted",
+        "ends cut 45, long at top",
+        "ends cut 40, long at top",
+        "askew on rail_t.left",
+    ),
+    (
+        "mirror_splined_rabbeted",
+        "rabbet 3/8 x 1/2 along right back",
+        "rabbet 3/8 x 1/2 along right front",
+        "poor-fit on backing.left",
+    ),
+    (
+        "mirror_splined_rabbeted",
+        "rabbet 3/8 x 1/2 along bottom back",
+        "rabbet 1/2 x 3/8 along bottom back",
+        "misfit on backing.top",
+    ),
+    (
+        "step_stool_notched_sides",
+        "dado 3/4 wide 1/4 deep",
+        "dado 1/2 wide 1/4 deep",
+        "poor-fit on step_low.left",
+    ),
+    (
+        "step_stool_notched_sides",
+        "    screws fine 1-1/4\njoin brace_low",
+        "    screws coarse 1-1/4\njoin brace_low",
+        "thread-mismatch on brace.left",
+    ),
+    (
+        "step_stool_notched_sides",
+        "notch 8 x 5-3/4 at top front",
+        "notch 8 x 5-3/4 at top back",
+        "apart on brace.left",
+    ),
+    (
+        "wall_cabinet_pair_of_doors",
+        "between + 2 * tongue wide, upright",
+        "between + tongue wide, upright",
+        "misfit on left_panel.left",
+    ),
+    (
+        "wall_cabinet_pair_of_doors",
+        "    part stile_l of frame_wood, high long, upright, facing front\n        groove 1/4 wide",
+        "    part stile_l of frame_wood, high long, upright, facing front\n        groove 1/8 wide",
+        "poor-fit on left_panel.left",
+    ),
+    (
+        "wall_cabinet_pair_of_doors",
+        "join lid.right to jamb_r.left\n    flush top, front\n    pockets 3 in top\n    screws to suit\n",
+        "",
+        "loose-end on lid",
+    ),
+    (
+        "bed_bolted_planked_headboard",
+        "let slat_step = (rail_long - 3-1/2) / (slats - 1)",
+        "let slat_step = (rail_long - 3-1/2) / (slats - 2)",
+        "apart on slat_12.bottom",
+    ),
+    (
+        "bed_bolted_planked_headboard",
+        "join side_r.front to foot_r.back\n    6 from bottom",
+        "join side_r.front to foot_r.back\n    5 from bottom",
+        "misfit on side_r.front",
+    ),
+    (
+        "bed_bolted_planked_headboard",
+        "1-1/2 from back, from 18 to 46",
+        "1-1/2 from back, from 20 to 46",
+        "poor-fit on plank_1.left",
+    ),
+    (
+        "bed_bolted_planked_headboard",
+        "join ledger_r.right to side_r.left\n    2 from bottom",
+        "join ledger_r.right to side_r.left\n    1 from bottom",
+        "misfit on ledger_r.right",
+    ),
+    ("plant_table_splayed", "bottom end cut splay, long", "bottom end cut 8, long", "askew on leg_lf"),
+    ("plant_table_splayed", "turned splay about deep", "turned -10 about deep", "askew on leg_lf"),
+    (
+        "plant_table_splayed",
+        "    1-1/2 from left\n    screws 2 through bearer_f, gauge 8, 2 long",
+        "    1-1/2 from left\n    screws 2 through bearer_f, gauge 8, 3 long",
+        "fastener-fit on leg_lf.back",
+    ),
+    ("regal_genutet", "gauge 8, 50 mm long", "gauge 8, 50 cm long", "fastener-fit on hakenleiste.top"),
+    ("regal_genutet", "tief - 16 wide", "tief wide", "overlap on boden_1"),
+    (
+        "regal_genutet",
+        "6 deep along right, 10 from back",
+        "6 deep along right, 20 from back",
+        "poor-fit on wand.left",
+    ),
+    (
+        "wine_rack_cross_lapped",
+        "deep along front, 2 * cell + thick from bottom",
+        "deep along front, 2 * cell from bottom",
+        "poor-fit on plank_2.back/post_1.front",
+    ),
+    (
+        "wine_rack_cross_lapped",
+        "notch 1/2 wide 4-1/2 deep along back, cell from left",
+        "notch 1/2 wide 4-1/2 deep along front, cell from left",
+        "poor-fit on plank_1.back/post_1.front",
+    ),
+    (
+        "wine_rack_cross_lapped",
+        "notch 1/2 wide 4-1/2 deep along back, 2 * cell",
+        "notch 1/2 wide 4 deep along back, 2 * cell",
+        "poor-fit on plank_1.back/post_2.front",
+    ),
+    (
+        "kitchen_cart_mirrored",
+        "    set back 1/4 from front\n    pockets 2 in back",
+        "    set back 1/4 from front\n    pockets 2 in front",
+        "hole-in-sight on rail_f.left",
+    ),
+    (
+        "kitchen_cart_mirrored",
+        "part low_l of low_wood, frame_deep - 2 * leg long, deep, facing left",
+        "part low_l of low_wood, frame_deep - 2 * leg long, deep, facing up",
+        "short-grip on low_l.back",
+    ),
+    (
+        "potting_bench_two_end_frames",
+        "    join rail_low.back to post.front\n        6 from bottom",
+        "    join rail_low.back to post.front\n        8 from bottom",
+        "misfit on l_rail_low.front",
+    ),
+    (
+        "potting_bench_two_end_frames",
+        "    flush top, back\n    pockets 2 in back",
+        "    flush top, back\n    pockets 1 in back",
+        "lone-screw on rail_top.left",
+    ),
+    (
+        "planter_of_six_staves",
+        "edges cut 30, long at front",
+        "edges cut 30, long at back",
+        "askew on stave_1.right",
+    ),
+    (
+        "planter_of_six_staves",
+        "join stave_6.right to stave_1.left as loose spline, spline 1/2 wide, 1/8 thick\n"
+        "    flush bottom, front\n    glued\n",
+        "",
+        "loose-end on stave_1",
+    ),
+    (
+        "planter_of_six_staves",
+        "join stave_6.right to stave_1.left",
+        "join stave_6.right to stave_2.left",
+        "askew on stave_6.right",
+    ),
+    (
+        "hocker_mit_sprossen",
+        "join tritt_2.front, tritt_2.back to bein_vr.back, bein_hr.front as mortise and tenon, tenon 25 long, "
+        "8 thick, 20 wide\n    120 from bottom",
+        "join tritt_2.front, tritt_2.back to bein_vr.back, bein_hr.front as mortise and tenon, tenon 25 long, "
+        "8 thick, 20 wide\n    150 from bottom",
+        "misfit on tritt_2.back",
+    ),
+    (
+        "hocker_mit_sprossen",
+        "kurz_2.front, kurz_2.back to bein_vr.back, bein_hr.front",
+        "kurz_2.front, kurz_2.back to bein_vr.back, bein_hl.front",
+        "misfit on kurz_2.back",
+    ),
+    (
+        "desk_dovetailed_drawer",
+        "    set back set_in from left\n    pockets 3 in right",
+        "    set back set_in from left\n    pockets 3 in left",
+        "hole-in-sight on apron_l.back",
+    ),
+    (
+        "desk_dovetailed_drawer",
+        "groove 1/4 wide 1/4 deep along back, 3/8 from bottom",
+        "groove 1/4 wide 1/4 deep along back, 5/8 from bottom",
+        "poor-fit on floor.front",
+    ),
+]
+"""Faults of builders, each with the rule and the place that tell it, once; written down before they were inspected."""
+
 
 def _slip(piece: str, right: str, wrong: str) -> tuple[str, PlanText]:
     text = (Path(__file__).parent / "pieces" / f"{piece}.plan").read_text("utf-8")
@@ -95,6 +374,13 @@ def _made(source: PlanText) -> object:
         for part in piece.plan.parts
     }
     return parts, sorted(screw.tip for join in piece.plan.joins for screw in piece.screws(join))
+
+
+@pytest.mark.parametrize(("piece", "right", "wrong", "told"), TOLD)
+def test_a_fault_is_told_by_its_cause_once(piece: str, right: str, wrong: str, told: str) -> None:
+    _, slip = _slip(piece, right, wrong)
+    (found,) = inspect_text(slip).told
+    assert told in {f"{found.rule} on {name}" for name in (found.joint, *found.parts)}
 
 
 @pytest.mark.parametrize(("piece", "right", "wrong"), MENDED)
