@@ -289,7 +289,7 @@ def _cut_otherwise(context: Context, part: Part) -> Iterator[Remedy]:
 def _notched(context: Context, part: Part) -> Iterator[Remedy]:
     """A notch, cutout or rabbet taken out at a side across."""
     for statement, item, *_ in details_of(context, part, RemovalItem):
-        for word in item.sides:
+        for word in item.sides if item.kind.text in {"notch", "cutout", "rabbet"} else ():
             away = SIDE_BY_WORD[word.text].opposite.value
             words = f"cut the {item.kind.text} in {part.name} at its {away}, not at {word.text}"
             yield (change(statement, word, away),), words
