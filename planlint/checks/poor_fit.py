@@ -71,8 +71,7 @@ def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
     limit, loose = rule.limit("difference", piece.settings), rule.limit("play", piece.settings)
     faults = list(poor_fits(piece, limit, loose))
     for fault in faults:
-        wide = fault.kind == "wide"
-        lap = fault.kind.startswith("lap")
+        wide, lap = fault.kind == "wide", fault.kind.startswith("lap")
         measured = fault.amount if fault.amount and fault.kind not in {"missing", "other-face"} else None
         yield rule.finding(
             fact=fault,

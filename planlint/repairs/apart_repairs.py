@@ -16,7 +16,7 @@ from planlint.language.tree_text import names_said, statements_of
 from planlint.model.directions import SIDE_BY_WORD, Axis
 from planlint.model.plan import Join, Part
 from planlint.model.written_sums import counted_off
-from planlint.placement.fellow_parts import akin, fellows
+from planlint.placement.fellow_parts import fellows
 from planlint.placement.placement_results import Closing, Misturned, Retold
 from planlint.placement.round_lengths import roundness
 from planlint.repairs.distance_edits import Edits, part_moved, reworded
@@ -24,7 +24,7 @@ from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import change, rewrite
 from planlint.repairs.missing_joins import let_in_like_others
 from planlint.repairs.part_repairs import add_item, details_of, turned_round
-from planlint.repairs.placing_proof import changed_piece
+from planlint.repairs.placing_proof import as_fellows, changed_piece
 from planlint.repairs.placing_repairs import Remedy, fitting, in_the_usual_unit, made, told_alike
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum, marks, spelt
@@ -41,7 +41,7 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     fault = finding.judged(LyingPast)
     if isinstance(fault.meant, Closing):
         for way in fitting(context, finding, made(context, fault.meant)):
-            yield way._replace(asks=not _as_fellows(context, way.edits, beside=True))
+            yield way._replace(asks=not as_fellows(context, way.edits, beside=True))
     elif isinstance(fault.meant, Misturned):
         by = abs(fault.meant.takes - fault.meant.instead)
         asks = fault.meant.facing is not None and by > MUCH_MORE * fault.away
@@ -53,7 +53,8 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from fitting(context, finding, told_alike(context, fault.meant), asks=across)
     yield from _of_the_loop(context, finding, fault.join.parts, fault.axis)
     if finding.kind == "no-wood":  # A notch at another corner than is meant takes the wood away.
-        turned = [*fitting(context, finding, chain(*(_notched(context, each) for each in fault.join.parts)))]
+        corners = (_cut_otherwise(context, each, notched=True) for each in fault.join.parts)
+        turned = [*fitting(context, finding, chain(*corners))]
         yield from (way._replace(asks=bool(turned[1:])) for way in turned)
     looped = looped_parts(context.piece, fault.join.parts, fault.axis) is not None
     ways = chain(
@@ -248,7 +249,7 @@ def _size_or_place(context: Context, ways: Sequence[Proposal]) -> bool:
     told = [_lines(context, way) for way in ways]
     once = {next(iter(each)) for each in told if len(each) == 1}
     sizes = [way for way, each in zip(ways, told, strict=True) if not each]
-    return len(once) > 1 or (bool(once) and any(not _as_fellows(context, way.edits) for way in sizes))
+    return len(once) > 1 or (bool(once) and any(not as_fellows(context, way.edits) for way in sizes))
 
 
 def _lines(context: Context, way: Proposal) -> set[Span]:
@@ -258,41 +259,19 @@ def _lines(context: Context, way: Proposal) -> set[Span]:
     return {spans[0] for spans in at} if all(at) else set()
 
 
-def _as_fellows(context: Context, edits: Edits, *, beside: bool = False) -> bool:
-    """Whether a part that edits make larger or smaller is then as large as one like it that they leave as it is; or as
-    long as any that runs ``beside`` it."""
-    after = changed_piece(context, edits)
-    pairs = [*zip(context.plan.parts, after.plan.parts, strict=False)] if after is not None else []
-    kept = [old for old, new in pairs if old.size == new.size]
-    return any(
-        (akin(new, each) and new.size == each.size)
-        or (beside and each.grain is new.grain and each.length == new.length)
-        for old, new in pairs
-        if old.size != new.size
-        for each in kept
-    )
-
-
-def _cut_otherwise(context: Context, part: Part) -> Iterator[Remedy]:
-    """A channel cut in the side across, an end with its long point there."""
+def _cut_otherwise(context: Context, part: Part, *, notched: bool = False) -> Iterator[Remedy]:
+    """A channel cut in the side across, an end with its long point there; what is ``notched`` at another corner."""
+    kinds, many = ({"notch", "cutout"}, 2) if notched else ({"groove", "dado"}, 1)
     channels = (
-        (each.statement, each.item.sides[0], "at its")
+        (each.statement, word, "at its")
         for each in details_of(context, part, RemovalItem)
-        if each.item.kind.text in {"groove", "dado", "rabbet"}
+        for word in each.item.sides[:many]
+        if each.item.kind.text in {*kinds, "rabbet"}
     )
     slants = ((each.statement, each.item.long_at, "long at") for each in details_of(context, part, CutItem))
     for statement, word, how in chain(channels, slants):
         away = SIDE_BY_WORD[word.text].opposite.value
         yield (change(statement, word, away),), f"cut {part.name} {how} {away}, not at {word.text}"
-
-
-def _notched(context: Context, part: Part) -> Iterator[Remedy]:
-    """A notch, cutout or rabbet taken out at a side across."""
-    for statement, item, *_ in details_of(context, part, RemovalItem):
-        for word in item.sides if item.kind.text in {"notch", "cutout", "rabbet"} else ():
-            away = SIDE_BY_WORD[word.text].opposite.value
-            words = f"cut the {item.kind.text} in {part.name} at its {away}, not at {word.text}"
-            yield (change(statement, word, away),), words
 
 
 def _cut_as_its_twin(context: Context, part: Part) -> Iterator[Remedy]:

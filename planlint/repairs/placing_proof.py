@@ -9,6 +9,7 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import understand
 from planlint.placement.contradictions import closes
+from planlint.placement.fellow_parts import akin
 from planlint.repairs.repair_context import Context
 from planlint.text.edits import Clash, TextEdit, apply
 from planlint.text.source import PlanText
@@ -77,3 +78,18 @@ def waiting(unsettled: Sequence[Finding]) -> Callable[[Finding], bool]:
         return by_place and not names.isdisjoint(finding.parts)
 
     return waits
+
+
+def as_fellows(context: Context, edits: tuple[TextEdit, ...], *, beside: bool = False) -> bool:
+    """Whether a part that edits make larger or smaller is then as large as one like it that they leave as it is; or as
+    long as any that runs ``beside`` it."""
+    after = changed_piece(context, edits)
+    pairs = [*zip(context.plan.parts, after.plan.parts, strict=False)] if after is not None else []
+    kept = [old for old, new in pairs if old.size == new.size]
+    return any(
+        (akin(new, each) and new.size == each.size)
+        or (beside and each.grain is new.grain and each.length == new.length)
+        for old, new in pairs
+        if old.size != new.size
+        for each in kept
+    )
