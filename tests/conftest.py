@@ -19,6 +19,7 @@ from hypothesis import HealthCheck, settings
 
 import planlint
 from planlint.budget.own_threads import one_thread
+from planlint.sheet import panel_cutting, strip_patterns
 from tests.plans import FAULTY, SOUND
 from tests.repositories import UNREAD
 
@@ -52,6 +53,14 @@ def own_surroundings(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.T
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
     for name in ("COLUMNS", "FORCE_COLOR", "GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE"):
         monkeypatch.delenv(name, raising=False)
+
+
+@pytest.fixture
+def unhurried(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Small lay-outs, of which every way is tried: no search for them ends by the clock, however busy the machine."""
+    monkeypatch.setattr(panel_cutting, "FREE_SECONDS", 300.0)
+    monkeypatch.setattr(strip_patterns, "MOST_SECONDS", 600.0)
+    monkeypatch.setattr(strip_patterns, "TIDY_SECONDS", 300.0)
 
 
 @pytest.fixture(name="folder")

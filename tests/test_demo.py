@@ -37,6 +37,7 @@ def test_a_plan_gives_exactly_the_findings_it_names(path: Path) -> None:
         (mistake.says, inspection.position(mistake.span.start)) for mistake in inspection.unread
     ]
     assert not inspection.crashed
+    assert all(finding.says and finding.repairs for finding in inspection.findings)
     found = Counter(map(called, inspection.findings))
     assert found == Counter(named_faults(path)), [finding.says for finding in inspection.findings]
 

@@ -200,7 +200,7 @@ def paper(data: bytes) -> Iterator[str]:
                 yield from (f"    {count} {ink}" for ink, count in sorted(inks.items()))
 
 
-@pytest.mark.usefixtures("own_surroundings")
+@pytest.mark.usefixtures("own_surroundings", "unhurried")
 @pytest.mark.parametrize("name", NAMES)
 def test_a_page_is_what_was_read(name: str) -> None:
     kept = (KEPT / f"{name}.txt").read_text("utf-8").splitlines()

@@ -97,11 +97,12 @@ def test_line_ends_and_mark_are_kept(source: PlanText) -> None:
     assert other.source.text == plain.source.text.replace("\n", "\r\n")
 
 
-@pytest.mark.parametrize("plan", sorted(DEMO.glob("*.plan")), ids=lambda path: path.stem)
+@pytest.mark.parametrize("plan", sorted({*DEMO.glob("*.plan")}.difference(PLANS)), ids=lambda path: path.stem)
 def test_demo_plans(plan: Path) -> None:
     mending = mend(PlanText(plan.name, plan.read_text("utf-8")))
     check(mending)
-    if mending.before.findings and plan.stem not in NOT_MENDED:
+    assert mending.before.findings
+    if plan.stem not in NOT_MENDED:
         assert len(mending.after.findings) < len(mending.before.findings)
 
 

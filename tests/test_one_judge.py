@@ -64,9 +64,6 @@ def test_a_pair_is_the_same_from_either_side() -> None:
 
 def test_every_rule_of_ours_is_worded_in_one_place_or_by_its_check() -> None:
     assert set(WORDS) >= {name for name, check in CHECKS.items() if check.by & By.PLACING}
-    for plan in sorted(DEMO.glob("*.plan")):
-        inspection = inspect_text(PlanText(plan.name, plan.read_text(encoding="utf-8")))
-        assert all(each.says and each.repairs for each in inspection.findings)
 
 
 @pytest.mark.parametrize("off", [False, True])

@@ -26,6 +26,7 @@ from planlint.text.source import PlanText
 from tests.builders import exactly
 
 DEMO = Path(__file__).parent.parent / "planlint" / "demo"
+pytestmark = pytest.mark.usefixtures("unhurried")
 
 
 def sheet_of(text: str, settings: Settings | None = None) -> ShopSheet:

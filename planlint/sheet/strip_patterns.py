@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 from planlint.sheet.knapsack import MOST_MARKS, fullest
 from planlint.text.rounding import SOLVED, whole_up
 
-_SECONDS = 12.0
+MOST_SECONDS = 12.0
 """What one stock may take in all; half of it for the patterns at the most. Basis: own judgement."""
 TIDY_SECONDS = 2.0
 """What is spent on less wood in strips once the sheets are the fewest. Basis: own judgement."""
@@ -79,10 +79,10 @@ def fewest_sheets(kinds: Sequence[PartsAlike], rooms: Sequence[tuple[int, int]],
     """What takes the fewest sheets, then, as far as the time goes, the least wood in strips and the fewest settings of
     fence and stop; ``None`` where nothing was found. ``rooms``: for each direction (along the grain first), along a
     strip and across all strips; ``most`` sheets do for certain."""
-    until = monotonic() + _SECONDS
+    until = monotonic() + MOST_SECONDS
     search = _PatternSearch(kinds, rooms)
-    bound = search.patterns(until - _SECONDS / 2)
-    found = search.chosen(until - _SECONDS / 3 - monotonic())
+    bound = search.patterns(until - MOST_SECONDS / 2)
+    found = search.chosen(until - MOST_SECONDS / 3 - monotonic())
     every = False
     if bound is None or found is None or found.many > bound:
         # What spares nothing by itself may do so together with others.
