@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import trimesh
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from planlint.geometry.facts import Vector
@@ -100,10 +100,16 @@ def test_planes_are_the_sides_of_the_solid(a: Part, origin: Vector) -> None:
 @given(parts(), points)
 @tried(100)
 def test_bounds_and_frames(a: Part, origin: Vector) -> None:
-    """Bounds are those of the uncut solid by manifold3d (1e-9); ``to_own`` undoes ``to_piece`` (1e-9)."""
+    """Bounds are those of the uncut solid by manifold3d (1e-9), of a turned part of what is left (1e-6); ``to_own``
+    undoes ``to_piece`` (1e-9)."""
     body = Body(a, origin)
-    whole = solid(replace(a, cuts=(), removals=()), origin).bounding_box()
-    assert [*body.bounds.low, *body.bounds.high] == pytest.approx(list(whole), abs=1e-9)
+    left = solid(a, origin)
+    assume(body.rotation is None or left.volume() > 1e-6)
+    whole = (
+        solid(replace(a, cuts=(), removals=()), origin) if body.rotation is None else left
+    ).bounding_box()
+    close = 1e-9 if body.rotation is None else 1e-6
+    assert [*body.bounds.low, *body.bounds.high] == pytest.approx(list(whole), abs=close)
     assert body.to_own(body.to_piece((1.0, 2.0, 3.0))) == pytest.approx((1, 2, 3), abs=1e-9)
     for cell in body.own_cells:
         inside = tuple((low + high) / 2 for low, high in zip(*cell.box, strict=True))

@@ -22,7 +22,7 @@ from planlint.repairs.guard_repairs import guard_gap
 from planlint.repairs.repair_context import Context
 from planlint.text.edits import apply
 from planlint.text.source import PlanText
-from planlint.wording.wording import worded
+from planlint.wording.words_by_rule import worded
 from tests.builders import part
 from tests.transforms import in_unit, mirrored
 

@@ -15,7 +15,6 @@ A size reads as a nominal one by the way it is spelled (``5/4``), so numbers are
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Callable
 from fractions import Fraction
@@ -210,46 +209,6 @@ def test_the_hand_does_not_matter(name: str, axis: Axis) -> None:
     check_mirrored(PLANS[name], axis)
 
 
-# ---------------------------------------------------------------- in words, on pieces with one fault
-
-FAULTY_PIECES = {
-    path.stem: path.read_text(encoding="utf-8")
-    for path in sorted((Path(__file__).parent / "pieces").glob("f_*.plan"))
-}
-DRAWN_ONE_WAY = frozenset(
-    {
-        # Places along a joint, and which of two alike is told first, go from its low end.
-        "f_apron_faces_up", "f_apron_mirrored_left_to_right", "f_corner_screws_meet", "f_every_twelve",
-        "f_half_lap_end_to_edge", "f_mm_wide_spacing", "f_planter_screws_meet", "f_top_glued_to_aprons",
-        "f_crib_four_slats_forgotten",
-        # What is offered as an example, and of a part that may as well look either way its usual side.
-        "f_brace_turned_the_other_way", "f_case_side_faces_front", "f_misfit_divider_faces_front",
-        "f_seat_centred_the_other_way", "f_slanted_brace_top_forgotten", "f_tie_right_forgotten",
-        "f_vanity_metric_seite_steht_falsch",
-        # Its parts are called `left` and `right`.
-        "f_mirror_one_end_cut_the_other_way",
-    }
-)  # fmt: skip
-
-
-def words_of(text: str, swap: dict[str, str]) -> list[tuple[str, ...]]:
-    """What is told of each fault and offered, its sides swapped; whichever way along an axis, or round it, is one."""
-
-    def straight(words: str) -> str:
-        words = re.sub(r"\b[a-z]+\b", lambda found: swap.get(found[0], found[0]), words)
-        return words.replace("right to left", "left to right").replace("turned -", "turned ")
-
-    found = inspected(text).findings
-    return sorted(tuple(map(straight, (each.says, *(way.says for way in each.repairs)))) for each in found)
-
-
-@pytest.mark.parametrize("piece", [name for name in FAULTY_PIECES if name not in DRAWN_ONE_WAY])
-def test_what_is_told_of_a_fault_and_its_mirror_image_differs_by_hand_alone(piece: str) -> None:
-    text = FAULTY_PIECES[piece]
-    check_mirrored(text, Axis.X)
-    assert words_of(text, {"left": "right", "right": "left"}) == words_of(mirrored(text, Axis.X), {})
-
-
 # ---------------------------------------------------------------- on plans that went wrong
 
 
@@ -286,7 +245,7 @@ def _needed(statement: Statement, above: Statement) -> bool:
 
 
 many = settings(
-    max_examples=30, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow]
+    max_examples=20, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow]
 )
 
 

@@ -19,7 +19,7 @@ from planlint.repairs.joint_trial import tried
 from planlint.repairs.repair_context import Context
 from planlint.rulebook.grades import Grade
 from planlint.text.source import PlanText, Span
-from planlint.wording.wording import WORDS
+from planlint.wording.words_by_rule import WORDS
 
 DEMO = Path(__file__).parent.parent / "planlint" / "demo"
 WIDE = """\

@@ -14,7 +14,7 @@ from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.model.directions import Side
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import rule_mark
+from planlint.text.measures import in_inches, rule_mark
 
 
 class DriveFault(NamedTuple):
@@ -34,7 +34,7 @@ class DriveFault(NamedTuple):
 
     def lengths(self, unit: str) -> tuple[float, float | None]:
         """The shortest and the longest that fit of those that are sold: in quarters of an inch, or in 5 mm."""
-        step = rule_mark(unit) * (4 if unit in {"in", "ft"} else 5)
+        step = rule_mark(unit) * (4 if in_inches(unit) else 5)
         longest = None if self.most is None else floor(self.most / step + NIL) * step
         return ceil(self.least / step - NIL) * step, longest
 

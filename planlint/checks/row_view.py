@@ -23,7 +23,7 @@ from planlint.model.join_details import PocketRow, ScrewChoice
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp, ShopScrews
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import inches, length, rule_mark, to_sixteenth
+from planlint.text.measures import in_inches, inches, length, rule_mark, to_sixteenth
 from planlint.text.rounding import ROUNDING
 
 
@@ -269,7 +269,7 @@ def set_up_words(set_up: SetUp, unit: str) -> str:
 def screw_length(value: float, unit: str) -> str:
     """The length of a screw as it is called; in a metric plan 1-1/4 in is 32 mm, and a length with no such name is told
     both ways unless that is whole millimetres."""
-    if unit in {"in", "ft"}:
+    if in_inches(unit):
         return inches(value)
     value = called_as(value, unit)
     metric = abs(value * 25.4 - round(value * 25.4)) < ROUNDING
@@ -278,7 +278,7 @@ def screw_length(value: float, unit: str) -> str:
 
 def called_as(value: float, unit: str) -> float:
     """The length, in inches, by which a screw of it goes where the plan counts in ``unit``."""
-    return value if unit in {"in", "ft"} else _METRIC.get(value, value)
+    return value if in_inches(unit) else _METRIC.get(value, value)
 
 
 _METRIC = dict(zip(ShopScrews.lengths, ShopScrews.metric_lengths, strict=True))

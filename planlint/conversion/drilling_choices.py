@@ -11,7 +11,7 @@ from planlint.geometry.shapes.joint_kinds import SQUARISH
 from planlint.geometry.shapes.vectors import dot, minus, plus
 from planlint.model.directions import Axis, Flips, Side, flipped, side_of
 from planlint.model.plan import Join, Part
-from planlint.text.measures import length
+from planlint.text.measures import in_inches, length
 from planlint.text.rounding import ROUNDING, whole_down, whole_up
 
 _SPACING = 7.0
@@ -127,7 +127,7 @@ def _moves(count: int, by: float) -> Iterator[list[float]]:
 
 def _to_rule(inches: float, unit: str) -> Fraction:
     """A place that can be marked with a rule: a sixteenth of an inch, or a whole millimetre."""
-    if unit in {"in", "ft"}:
+    if in_inches(unit):
         return Fraction(round(inches * 16), 16)
     return Fraction(round(inches * 25.4) * 10, 254)
 

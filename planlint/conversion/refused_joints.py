@@ -18,7 +18,7 @@ from planlint.model.seasonal_movement import movement
 from planlint.placement.equations import askew_by
 from planlint.rulebook.limits import NIL
 from planlint.rulebook.rule_files import Limit
-from planlint.text.measures import by_rule, length
+from planlint.text.measures import by_rule, in_inches, length
 
 THIN_EDGE = Fraction(1, 4)
 """Inches: into the edge of stock no thicker no screw is driven. Basis: geometry; a screw is over 1/8 in thick."""
@@ -217,7 +217,7 @@ def _held(piece: Piece) -> Limit:
 
 def _amount(inches: float, unit: str) -> str:
     """A movement to 1/32 in, or to a tenth of a millimetre: no figure behind it is truer."""
-    return length(round(inches * 32) / 32 if unit in {"in", "ft"} else inches, unit)
+    return length(round(inches * 32) / 32 if in_inches(unit) else inches, unit)
 
 
 def _moving(join: Join) -> tuple[Part, Part] | None:

@@ -15,6 +15,7 @@ from unicodedata import combining, east_asian_width
 
 from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.shapes.flat_shapes import flat_unit
+from planlint.text.measures import in_inches
 from planlint.text.rounding import LEAST_DIVISOR, ROUNDING, TOUCH
 
 
@@ -117,7 +118,7 @@ def on_paper(name: str | None) -> Iterator[None]:
 
 def paper_of(unit: str) -> tuple[float, float]:
     """The paper that was asked for, else that of a builder who counts in a unit: Letter for inches, A4 for metric."""
-    return _PAPERS[_ASKED.get() or ("letter" if unit in {"in", "ft"} else "a4")]
+    return _PAPERS[_ASKED.get() or ("letter" if in_inches(unit) else "a4")]
 
 
 class Frame(NamedTuple):
@@ -162,7 +163,7 @@ METRIC_SCALES = tuple(25.4 / n for n in (1, 2, 5, 10, 15, 20, 25, 50, 75, 100))
 
 def named_scale(most: float, unit: str, enlarged: bool = False) -> float:
     """The largest usual scale that is no larger than ``most`` mm an inch."""
-    usual = INCH_SCALES if unit in {"in", "ft"} else METRIC_SCALES
+    usual = INCH_SCALES if in_inches(unit) else METRIC_SCALES
     if enlarged:
         usual = (*(25.4 * n for n in (20, 10, 5, 4, 3, 2, 1.5)), *usual[:1], 25.4 * 0.75, *usual[1:])
     return next((scale for scale in usual if scale <= most + TOUCH), most)

@@ -21,7 +21,7 @@ from planlint.model.directions import Side, side_of
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
 from planlint.sheet.arc_shapes import arc_shapes
-from planlint.text.measures import to_sixteenth
+from planlint.text.measures import in_inches, to_sixteenth
 
 _FULL = 25.4
 """Millimetres on paper for an inch."""
@@ -229,7 +229,7 @@ def _spread(low: float, high: float) -> tuple[float, ...]:
 
 def _check_bar(piece: Piece, high: float) -> Iterator[Item]:
     """A bar of 4 in or 100 mm, by which a print is checked before it is trusted."""
-    inch = piece.plan.unit in {"in", "ft"}
+    inch = in_inches(piece.plan.unit)
     long = 4 * 25.4 if inch else 100.0
     words = "4 in" if inch else "100 mm"
     y = high - EDGE - 2.0

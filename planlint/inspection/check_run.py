@@ -13,7 +13,7 @@ from planlint.geometry.shapes.overlaps import MOST_OVERLAPS
 from planlint.inspection.inspection_result import ABSENT, FAILED, Trouble, our_fault, ran_out
 from planlint.plugins.own_rules import OWN, own_rules
 from planlint.rulebook.grades import OFF
-from planlint.wording.wording import worded
+from planlint.wording.words_by_rule import worded
 
 _TOLD_ONCE = "All else was checked; in the plans behind this one the rule is left out."
 

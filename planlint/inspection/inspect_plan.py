@@ -25,7 +25,7 @@ from planlint.plugins.own_rules import every_rule
 from planlint.rulebook.grades import OFF
 from planlint.text.measures import in_inches
 from planlint.text.source import Mistake, PlanText, Span
-from planlint.wording.wording import worded
+from planlint.wording.words_by_rule import worded
 
 BUDGET = 60.0
 """Seconds that one plan may take before its inspection is given up. Basis: our own judgement."""

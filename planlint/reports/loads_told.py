@@ -19,7 +19,7 @@ from planlint.statics.joint_ties import Kind
 from planlint.statics.shelf_sag import Bears, lies_flat, may_bear, sags
 from planlint.statics.weights import part_weight, piece_weight
 from planlint.text.grouping import grouped
-from planlint.text.measures import length, stress, to_sixteenth, weight
+from planlint.text.measures import in_inches, length, stress, to_sixteenth, weight
 
 _CARE = (
     "Worked out from average clear wood, and from allowed loads that were not written for furniture. How a part "
@@ -93,7 +93,7 @@ def _bears(piece: Piece, part: Part) -> str:
     unit, found = piece.plan.unit, shelf_bears(piece, part)
     if found is None:
         return ""
-    inches, what = (12.0, "a foot") if unit in {"in", "ft"} else (1000 / 25.4, "a metre")
+    inches, what = (12.0, "a foot") if in_inches(unit) else (1000 / 25.4, "a metre")
     each = f"{weight(found.pounds / found.span * inches, unit)} {what}"
     return (
         f"{weight(found.pounds, unit)} ({each}) over {to_sixteenth(found.span, unit)}, then it sags "

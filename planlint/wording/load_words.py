@@ -15,7 +15,7 @@ from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.language.vocabulary import FASTENERS
 from planlint.statics.carried_loads import UPRIGHT
-from planlint.text.measures import stress, to_sixteenth, told_apart, weight
+from planlint.text.measures import in_inches, stress, to_sixteenth, told_apart, weight
 from planlint.wording.told import Told, alternatives
 
 _NARROW = 6
@@ -261,7 +261,7 @@ def hanging(piece: Piece, _found: Finding, fact: Hangs | ThinHold) -> Told:
 
 
 def _moment(inch_pounds: float, unit: str) -> str:
-    metric = unit not in {"in", "ft"}
+    metric = not in_inches(unit)
     return f"{inch_pounds * 0.112985:.0f} Nm" if metric else f"{inch_pounds:.0f} in-lb"
 
 

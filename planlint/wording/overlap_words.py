@@ -13,7 +13,7 @@ from planlint.model.directions import Axis
 from planlint.model.plan import Part
 from planlint.placement.other_unit import other_units
 from planlint.placement.placement_results import Unlike
-from planlint.text.measures import INCH_PER_UNIT, UNIT_WORDS, length
+from planlint.text.measures import INCH_PER_UNIT, UNIT_WORDS, in_inches, length
 from planlint.wording.told import Told, alternatives
 
 
@@ -57,7 +57,7 @@ _LET_IN = "Cut a notch, dado or groove for it, or say which joint lets it in (`a
 
 
 def _volume(cubic_inches: float, unit: str) -> str:
-    if unit in {"in", "ft"}:
+    if in_inches(unit):
         return f"{cubic_inches:.3g} cubic inches"
     return f"{cubic_inches * 2.54**3:.3g} cubic centimetres"
 

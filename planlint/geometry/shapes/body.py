@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.carving import boxed, carved, cell_fitted, cut_off
-from planlint.geometry.shapes.cells import Box, Cell, Plane, cell_less
+from planlint.geometry.shapes.cells import Box, Cell, Plane, boxes_round, cell_less
 from planlint.geometry.shapes.polygons import Polygon, cell_faces
 from planlint.geometry.shapes.vectors import AXES, Matrix, dot, minus, plus, scaled, turned, turned_back, unit
 from planlint.model.directions import SIDES, Axis, Side
@@ -208,12 +208,12 @@ class Body:
 
     @cached_property
     def bounds(self) -> Box:
-        """The smallest box along the piece's axes round the part's uncut box."""
+        """The smallest box along the piece's axes round the part's uncut box; of a turned part round what is left."""
         if self.rotation is None:
             return Box(self.origin, plus(self.origin, self.size))
-        reach = tuple(0.5 * sum(abs(self.rotation[i][j]) * self.size[j] for j in range(3)) for i in range(3))
-        half: Vector = (reach[0], reach[1], reach[2])
-        return Box(minus(self.middle, half), plus(self.middle, half))
+        corners = [point for shape in self.own_shapes for face in shape for point in face]
+        own = corners or Box((0.0, 0.0, 0.0), self.size).corners
+        return boxes_round([Box(point, point) for point in map(self.to_piece, own)])
 
     @property
     def grain(self) -> Vector:
