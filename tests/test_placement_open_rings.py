@@ -226,7 +226,7 @@ def test_a_mitred_ring_is_closed_by_a_length_not_by_the_gap() -> None:
             frame += f"join {rail}.{stile} to {stile}.{rail} as mitre\n    flush front, {rail}\n    glued\n"
     ((first, second),) = repairs(inspected(frame), "misfit")
     assert first.startswith(
-        "Make bottom 24-1/4 in long instead of 24 in, or top 24 in long instead of 24-1/4 in"
+        "Make top 24 in long instead of 24-1/4 in, or bottom 24-1/4 in long instead of 24 in"
     )
     assert second == "Or change another length or distance in the ring by 1/4 in."
 

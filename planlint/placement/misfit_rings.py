@@ -7,6 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
+from math import cos, radians
 from operator import itemgetter
 from typing import TYPE_CHECKING, TypeVar
 
@@ -72,7 +73,7 @@ class Loops:
                 closing = [*aslant, *closing]
         else:
             way = self._way_round(equation)
-            closing = self._closing(join, way)
+            closing = [*self._closing(join, way), *_along_a_mitre(join, way, float(amount))]
         stations = _stations(equation.a, way) if way else [equation.a, equation.b]
         loop = _once([join, *(step.join for step in reversed(way))])
         loop_parts = tuple(self._graph.parts[number] for number in reversed(stations))
@@ -202,9 +203,19 @@ class Loops:
                 continue
             change = -sum(early * effect for early, effect in effects) / weight
             left = max(abs(early + change * effect) for early, effect in effects)
-            if left < least - ROUNDING and float(part.length) + change > 0:
+            if left < least - ROUNDING and abs(change) > least and float(part.length) + change > 0:
                 found.append((round(left / ROUNDING), Closing(part, change)))
         return [closing for _, closing in sorted(found, key=itemgetter(0))]
+
+
+def _along_a_mitre(join: Join, way: Sequence[Equation], amount: float) -> Iterator[Closing]:
+    """Each part of a ring made longer or shorter, a sheet wider or narrower too, by what is open square to a mitre."""
+    slants = [cut.angle for part, side in join.sides if part.turn is None and (cut := part.cut_at(side))]
+    parts = _once([*join.parts, *(part for step in way for part in step.join.parts)])
+    for part in parts if len(slants) == 2 else ():
+        by = Fraction(round(amount / cos(radians(float(slants[0]))) * 256), 256)
+        ways = (Closing(part, each, wide) for wide in (False, True) for each in (by, -by))
+        yield from (e for e in ways if e.now + e.by > 0 and not (e.wide and part.stock.width == part.width))
 
 
 def _network(steps: Iterable[Equation]) -> nx.Graph[int]:

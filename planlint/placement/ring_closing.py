@@ -157,14 +157,14 @@ class Closings:
         is rounder."""
         mine = self._rank(fault, proved)
         for each in likely:
-            # Where nothing is known to be forgotten, at how many ends a part is joined tells little.
-            upto = 2 if mine[0] else -1 if akin(each.part, proved.part) else None
-            if (
-                each.part not in (proved.part, *proved.others)
-                and self._rank(fault, each)[:upto] == mine[:upto]
-            ):
+            # Where nothing is known to be forgotten, at how many ends a part is joined tells little; of a mitred frame
+            # and the panel in it nothing tells which is wrong.
+            framed = fault.axis is None and each.wide is not proved.wide
+            upto = 1 if framed else 2 if mine[0] else -1 if akin(each.part, proved.part) else None
+            as_wrong = self._rank(fault, each)[:upto] == mine[:upto]
+            if as_wrong and each.part not in (proved.part, *proved.others):
                 other = self._healing(each)
-                as_few = len(other.others) <= len(proved.others)
+                as_few = framed or len(other.others) <= len(proved.others)
                 if other.heals == proved.heals and as_few and proved.part not in other.others:
                     return other
         return None
