@@ -243,6 +243,7 @@ class Trying(Plugin):
         for each in gc.get_objects():
             if isinstance(each, FunctionType):
                 self.loaded[placed(each.__code__)].append(each)
+        assert any(file.startswith(str(ROOT / "planlint")) for file, _, _ in self.loaded)
         self.keen: set[str] = set()
         self.try_all()
 

@@ -195,6 +195,7 @@ class Plugin:
 
     @pytest.hookimpl
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        gc.unfreeze()  # What was collected is frozen by now, and what is frozen is not found again.
         self.items = {each.nodeid: each for each in session.items}
         self.go()
         return True

@@ -16,6 +16,7 @@ from reportlab.platypus import Spacer
 from planlint.checks.beds import bodies_together
 from planlint.checks.bunk_guard import Unguarded
 from planlint.checks.locked_across_grain import Locked
+from planlint.checks.loose_panel import groove_of
 from planlint.command.main import main
 from planlint.conversion.conversion_result import traditional
 from planlint.conversion.convert_plan import convert
@@ -33,6 +34,7 @@ from planlint.model.curves import Arc, arc_through, rise_of
 from planlint.model.directions import Axis, Side
 from planlint.model.fastener_sizes import NAILS
 from planlint.model.nearest_name import letters_apart
+from planlint.model.pocket_statements import most_pockets
 from planlint.model.told_arcs import run_of
 from planlint.model.trade_sizes import dressed
 from planlint.model.workshop import Settings
@@ -752,3 +754,102 @@ def test_what_the_rules_say_twice_of_a_way_is_counted() -> None:
     page = StringIO()
     write_conversion(Page(page, 120), done, None, explain=True)
     assert "2 pockets in the right of wall_l: no-build-order (advice) 2 times." in page.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("long", "told"),
+    [
+        ("20", None),
+        ("19-15/16", None),
+        ("19-7/8", None),
+        ("19-13/16", None),
+        ("19-4/5", ("gap", 0.2)),
+        ("19-3/4", ("gap", 0.25)),
+        ("20-1/16", ("too-long", 0.0625)),
+        ("20-1/8", ("too-long", 0.125)),
+    ],
+)
+def test_a_shelf_on_pins_may_be_3_16_in_short_and_no_longer(
+    long: str, told: tuple[str, float] | None
+) -> None:
+    text = f"""\
+plan "Shelf"
+stock board of poplar, 1 x 10
+part side_l, side_r of board, 30 long, upright, facing left
+part top of board, 20 long, crosswise, facing up
+part shelf of board, {long} long, crosswise, facing up
+join top.left to side_l.right
+    flush front, top
+    glued
+join top.right to side_r.left
+    glued
+join shelf.left to side_l.right
+    flush front
+    10 from bottom
+    pins 2, 1/4 thick
+join shelf.right to side_r.left
+    pins 2, 1/4 thick
+"""
+    found = [each for each in inspect_text(PlanText("a.plan", text)).findings if each.rule == "misfit"]
+    assert [(each.kind, each.measured) for each in found] == ([told] if told else [])
+
+
+@pytest.mark.parametrize(("long", "told"), [("18-1/2", None), ("18-1/4", 0.375), ("18-3/4", 0.125)])
+def test_half_a_quarter_of_an_inch_is_play_too(long: str, told: float | None) -> None:
+    """Of a base 40-1/4 in long a board in its middle leaves 18-5/8 in beside a side."""
+    text = f"""\
+plan "Shelf"
+stock board of poplar, 1 x 10
+part base of board, 40-1/4 long, crosswise, facing up
+part side, mid of board, 30 long, upright, facing left
+part shelf of board, {long} long, crosswise, facing up
+join side.bottom to base.top
+    flush front, left
+    glued
+join mid.bottom to base.top
+    flush front
+    centred left to right
+    glued
+join shelf.left to side.right
+    flush front
+    10 from bottom
+    pins 2, 1/4 thick
+join shelf.right to mid.left
+    pins 2, 1/4 thick
+"""
+    found = [each for each in inspect_text(PlanText("a.plan", text)).findings if each.rule == "misfit"]
+    assert [each.measured for each in found] == ([] if told is None else [told])
+
+
+@pytest.mark.parametrize(
+    ("row", "most"),
+    [
+        ("pockets 3 in back", 3),
+        ("pockets at 1, 2, 5, 9 from left in back", 4),
+        ("pockets every 5 from 2 to 2 in back", 5),
+        ("pockets every 7 from 2 to 2 in back", 4),
+        ("pockets every 22 from 2 to 2 in back", 1),
+    ],
+)
+def test_how_many_pockets_a_row_comes_to_at_most(row: str, most: int) -> None:
+    """On 21 in one at its start, and one for each whole step."""
+    (join,) = piece_of(END_GRAIN.replace("pockets 2 in back", row)).plan.joins
+    assert most_pockets(join.pockets[0], *join.both_ways[0]) == most
+
+
+@pytest.mark.parametrize(("high", "kind"), [("5", "groove"), ("29", "groove"), ("31", None)])
+def test_the_groove_that_a_panel_lies_in(high: str, kind: str | None) -> None:
+    """Stiles 30 in long: of a panel that stands past their ends nothing lies in a groove."""
+    piece = piece_of(f"""\
+plan "Panel"
+stock stile of red oak, 3/4 x 3
+stock panel of red oak, 1/4 x 8
+part stile of stile, 30 long, upright, facing front
+    groove 1/4 wide 3/8 deep along right, 1/4 from back
+part panel of panel, 20 long, upright, facing front
+join panel.left to stile.right as tongue and groove, 3/8 deep
+    centred front to back
+    {high} from bottom
+""")
+    groove = groove_of(piece, piece.plan.joins[0])
+    assert (groove and groove.kind) == kind
