@@ -220,10 +220,7 @@ def _found(paths: list[str], root: Path, shop: Shop, wishes: Wishes) -> list[Fou
 
 def _mistakes(broken: SettingsBroken) -> str:
     """The mistakes in a settings file, a line for each where there are several."""
-    source, told = broken.source, []
-    for mistake in broken.mistakes:
-        line, column = source.position(min(mistake.span.start, len(source.text)))
-        told.append(visible(f"{source.path}, line {line}, column {column}: {mistake.says}"))
+    told = list(map(visible, broken.told))
     return told[0] if len(told) == 1 else "\n  ".join([f"{len(told)} mistakes in the settings:", *told])
 
 

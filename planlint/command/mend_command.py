@@ -27,6 +27,7 @@ from planlint.repairs.mending import MOST_INSPECTIONS, mend
 from planlint.repairs.open_choices import Choices, open_choices
 from planlint.reports.mending_report import mended_entry, write_change, write_left
 from planlint.reports.page_layout import Page
+from planlint.reports.safe_words import path_words
 from planlint.reports.text_report import write_inspection
 from planlint.settings.layered_settings import SettingsBroken, Shop
 from planlint.text.atomic_replace import NotReplaced, replace_file
@@ -229,7 +230,7 @@ class _TextTeller(_Teller):
     def _head(self, path: str) -> None:
         if self.headed != path:
             self.headed = path
-            self.page.heading("standard input" if path == STANDARD_INPUT else path)
+            self.page.heading(path_words(path))
 
     def pick(self, step: MendStep) -> tuple[RepairMade, ...] | None:
         """Show each change and ask; nothing more is asked after *all* or *stop*."""

@@ -81,9 +81,8 @@ def _run(call: argparse.Namespace) -> int:
         found = shop.in_force(inside)
         left_out = path != STANDARD_INPUT and shop.left_out(inside)
     except SettingsBroken as broken:
-        for mistake in broken.mistakes:
-            at = broken.source.position(min(mistake.span.start, len(broken.source.text)))
-            page.prose(f"{broken.source.path}, line {at.line}, column {at.column}: {mistake.says}")
+        for words in broken.told:
+            page.prose(words)
         page.flush()
         return 2
     for words in _head(path, shop, found, left_out=left_out):

@@ -99,7 +99,7 @@ class Inspection:
 
     def position(self, offset: int) -> Position:
         """Line and column (from 1) of an offset in the plan's text."""
-        return self.source.position(min(offset, len(self.source.text)))
+        return self.source.position(offset)
 
 
 def refused(

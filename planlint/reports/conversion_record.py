@@ -15,7 +15,7 @@ def json_conversion(conversion: Conversion, written: str | None) -> str:
 
     unread = []
     for mistake in conversion.unread:
-        place = conversion.source.position(min(mistake.span.start, len(conversion.source.text)))
+        place = conversion.source.position(mistake.span.start)
         unread.append({"line": place.line, "column": place.column, "says": mistake.says})
     unread += [{"line": 1, "column": 1, "says": trouble.says} for trouble in conversion.troubles]
     entry = {

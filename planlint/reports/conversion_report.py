@@ -13,10 +13,10 @@ from planlint.model.directions import SIDE_BY_WORD
 from planlint.model.plan import Part, Plan
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
-from planlint.reports.safe_words import sentence, visible
+from planlint.reports.safe_words import path_words, sentence, visible
+from planlint.reports.text_report import write_unread
 from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule
-from planlint.text.source import Span
 
 
 def write_conversion(
@@ -27,20 +27,11 @@ def write_conversion(
     What is cut and bought otherwise comes first, then the joints, those alike once with their number; with ``explain``
     also the other ways that were tried.
     """
-    path = conversion.source.path
     before = conversion.before
     plan = before.piece.plan if before is not None and before.piece is not None else None
-    page.heading("standard input" if path == "-" else visible(path), visible(plan.title if plan else ""))
-    for mistake in conversion.unread:
-        place = conversion.source.position(min(mistake.span.start, len(conversion.source.text)))
-        page.blank()
-        page.graded("NOT CONVERTED", f"line {place.line}, column {place.column}", style="bold magenta")
-        page.prose(sentence(mistake.says), indent=4)
-        _mark(page, conversion, mistake.span)
-    for trouble in conversion.troubles:
-        page.blank()
-        page.graded("NOT CONVERTED", visible(trouble.what), style="bold magenta")
-        page.prose(sentence(trouble.says), indent=4)
+    page.heading(path_words(conversion.source.path), visible(plan.title if plan else ""))
+    heads = ("NOT CONVERTED", "NOT CONVERTED")
+    write_unread(page, conversion.source, conversion.unread, conversion.troubles, heads)
     _write_bench(page, conversion)
     for group in _alike(conversion):
         page.blank()
@@ -295,13 +286,6 @@ def _cost(trial: Trial) -> str:
         else ""
     )
     return told or plugs or "clean"
-
-
-def _mark(page: Page, conversion: Conversion, span: Span) -> None:
-    place = conversion.source.position(min(span.start, len(conversion.source.text)))
-    line = conversion.source.line(place.line)
-    start = place.column - 1
-    page.marked(f"Line {place.line}", line, start, start + max(1, span.end - span.start))
 
 
 def _write_lines(page: Page, conversion: Conversion) -> None:

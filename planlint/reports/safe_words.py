@@ -76,6 +76,11 @@ class NamesGiven:
 _NAMING = frozenset({"let", "stock", "part", "join", "for", "assembly", "place", "use"})
 
 
+def path_words(path: str) -> str:
+    """What a report calls a plan by its path."""
+    return "standard input" if path == "-" else visible(path)
+
+
 def sentence(words: str, names: Container[str] = ()) -> str:
     """With a capital in front and a stop behind, if it is ordinary words.
 

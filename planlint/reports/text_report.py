@@ -6,15 +6,15 @@ from io import StringIO
 
 from planlint.collection.collection_root import portable
 from planlint.findings.finding import Finding, Grade
-from planlint.inspection.inspection_result import Inspection, our_fault
+from planlint.inspection.inspection_result import Inspection, Trouble, our_fault
 from planlint.reports.count_table import write_owners, write_table
 from planlint.reports.numbered_names import ordered_by_number, runs_of
 from planlint.reports.page_layout import Page
 from planlint.reports.report_protocol import Write
-from planlint.reports.safe_words import NamesGiven, count, measured, sentence, target, visible
+from planlint.reports.safe_words import NamesGiven, count, measured, path_words, sentence, target, visible
 from planlint.reports.tally import Tally, touches
 from planlint.text.grouping import grouped
-from planlint.text.source import Span
+from planlint.text.source import Mistake, PlanText, Span
 
 _STYLES = {Grade.STOP: "bold red", Grade.CAUTION: "bold yellow", Grade.ADVICE: "bold cyan"}
 _MOST_MARKED = 100_000
@@ -108,7 +108,7 @@ class TextReport:
 
 def _accepted_line(inspection: Inspection, finding: Finding) -> str:
     line = inspection.position(finding.span.start).line
-    path = "standard input" if inspection.path == "-" else visible(inspection.path)
+    path = path_words(inspection.path)
     reason = f": {visible(finding.reason)}" if finding.reason else ", without a reason"
     return f"{path}, line {line}: {finding.rule} on {visible(finding.place) or 'the whole piece'} is accepted{reason}"
 
@@ -129,15 +129,7 @@ def write_inspection(page: Page, inspection: Inspection, name: str | None = None
     """One plan's part of the report, under a ``name``; else under its path."""
     _head(page, inspection, portable(inspection.path) if name is None else name)
     names = NamesGiven(inspection.source.text)
-    for mistake in inspection.unread:
-        page.blank()
-        page.graded("NOT READ", _place_words(inspection, mistake.span), style="bold magenta")
-        page.prose(sentence(mistake.says, names), indent=4)
-        _mark(page, inspection, mistake.span)
-    for trouble in inspection.crashed:
-        page.blank()
-        page.graded("NOT CHECKED", visible(trouble.what), style="bold magenta")
-        page.prose(sentence(trouble.says), indent=4)
+    write_unread(page, inspection.source, inspection.unread, inspection.crashed)
     for heading, findings in _by_joint(inspection.told):
         page.blank()
         page.heading(heading)
@@ -151,6 +143,26 @@ def write_inspection(page: Page, inspection: Inspection, name: str | None = None
     if not inspection.sound:
         page.blank()
     page.flush()
+
+
+def write_unread(
+    page: Page,
+    source: PlanText,
+    unread: Iterable[Mistake],
+    troubles: Iterable[Trouble],
+    heads: tuple[str, str] = ("NOT READ", "NOT CHECKED"),
+) -> None:
+    """The mistakes in a text, each at its place, and what could not be done with it."""
+    names = NamesGiven(source.text)
+    for mistake in unread:
+        page.blank()
+        page.graded(heads[0], _place_words(source, mistake.span), style="bold magenta")
+        page.prose(sentence(mistake.says, names), indent=4)
+        _mark(page, source, mistake.span)
+    for trouble in troubles:
+        page.blank()
+        page.graded(heads[1], visible(trouble.what), style="bold magenta")
+        page.prose(sentence(trouble.says), indent=4)
 
 
 MOST_BESIDE = 2
@@ -170,7 +182,7 @@ def _write_beside(page: Page, finding: Finding, names: NamesGiven) -> None:
 
 def write_brief(page: Page, inspection: Inspection) -> None:
     """One line for each finding and mistake; one for a plan in which there are none."""
-    path = "standard input" if inspection.path == "-" else visible(inspection.path)
+    path = path_words(inspection.path)
     names = NamesGiven(inspection.source.text)
     if inspection.sound:
         page.line(
@@ -211,7 +223,7 @@ def write_summary(page: Page, tally: Tally, *, brief: bool = False) -> None:
 
 
 def _head(page: Page, inspection: Inspection, name: str) -> None:
-    path = "standard input" if name == "-" else visible(name)
+    path = path_words(name)
     about = inspection.about
     told: list[str] = []
     if inspection.sound and about:
@@ -258,24 +270,23 @@ def places_told(inspection: Inspection, findings: Sequence[Finding]) -> str:
 def _write_finding(page: Page, inspection: Inspection, finding: Finding, names: NamesGiven) -> None:
     page.graded(finding.grade.word.upper(), finding.rule, style=_STYLES[finding.grade])
     page.prose(sentence(finding.says, names), indent=4)
-    _mark(page, inspection, finding.span)
+    _mark(page, inspection.source, finding.span)
     page.labelled(*measured(finding, inspection.about.unit if inspection.about else "in"))
     for repair in finding.repairs:
         page.labelled("Do", sentence(repair.says, names))
 
 
-def _place_words(inspection: Inspection, span: Span) -> str:
-    if not inspection.source.text:
+def _place_words(source: PlanText, span: Span) -> str:
+    if not source.text:
         return "the whole file"
-    place = inspection.position(span.start)
+    place = source.position(span.start)
     return f"line {place.line}, column {place.column}"
 
 
-def _mark(page: Page, inspection: Inspection, span: Span) -> None:
-    source = inspection.source
+def _mark(page: Page, source: PlanText, span: Span) -> None:
     if not source.text:
         return
-    place = inspection.position(span.start)
+    place = source.position(span.start)
     line = source.line(place.line)
     start = place.column - 1
     end = start + max(1, span.end - span.start)

@@ -37,13 +37,17 @@ class SettingsBroken(ValueError):  # noqa: N818 - says what happened
         if again:
             super().__init__(f"the settings {source.path} have mistakes in them, told with the first plan")
             return
-        told = []
-        for mistake in mistakes[:10]:
-            line, column = source.position(min(mistake.span.start, len(source.text)))
-            told.append(f"{source.path}, line {line}, column {column}: {mistake.says}")
-        if len(mistakes) > 10:
-            told.append(f"and {len(mistakes) - 10} more")
-        super().__init__("; ".join(told))
+        more = [f"and {len(mistakes) - 10} more"] if len(mistakes) > 10 else []
+        super().__init__("; ".join([*self.told[:10], *more]))
+
+    @property
+    def told(self) -> list[str]:
+        """Each mistake with its place."""
+        places = (self.source.position(each.span.start) for each in self.mistakes)
+        return [
+            f"{self.source.path}, line {line}, column {column}: {each.says}"
+            for (line, column), each in zip(places, self.mistakes, strict=True)
+        ]
 
 
 class InForce(NamedTuple):

@@ -64,7 +64,8 @@ class PlanText:
         return starts
 
     def position(self, offset: int) -> Position:
-        """Line and column of an offset; a tab counts as one column."""
+        """Line and column of an offset in the text, or of its end behind that; a tab counts as one column."""
+        offset = min(offset, len(self.text))
         line = bisect_right(self.line_starts, offset)
         return Position(line, offset - self.line_starts[line - 1] + 1)
 
