@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from io import StringIO
 from types import SimpleNamespace
 from typing import Any
 
@@ -12,7 +13,9 @@ import pytest
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.timber import material_of
 from planlint.model.workshop import Buying, Settings
+from planlint.reports.page_layout import Page
 from planlint.reports.sheet_files import sheet_json
+from planlint.reports.sheet_text import write_sheet
 from planlint.sheet.saw_settings import SLANTED, saw_settings
 from planlint.sheet.shop_sheet import ShopSheet, joined_sheet
 from planlint.text.source import PlanText
@@ -112,3 +115,18 @@ def test_a_board_takes_the_stop_that_sheets_have_set() -> None:
     for bought in ([panel, board], [board, panel]):
         told = [(each.way, int(each.measure), each.cuts) for each in saw_settings(bought)[0]]
         assert told == [("crosscut", 24, 2), ("rip", 3, 2)]
+
+
+@pytest.mark.parametrize(("wide", "strip"), [(240, "rip 10 in"), (260, "rip 260 mm")])
+def test_a_strip_is_told_in_the_unit_of_the_widest_part_that_is_cut_from_it(wide: int, strip: str) -> None:
+    """One plan is in inches, with a part 10 in wide, and one in millimetres: 10 in are 254 mm."""
+    inches = 'plan "A"\n    unit inch\nstock ply of birch plywood, 3/4 thick, 48 x 96\n'
+    metric = 'plan "B"\n    unit mm\nstock ply of birch plywood, 19.05 thick\n'
+    plans = (
+        f"{inches}part a of ply, 40 long, 10 wide, upright, facing left\n",
+        f"{metric}part b of ply, 900 long, {wide} wide, upright, facing left\n",
+    )
+    sheet = joined_sheet([inspect_text(PlanText(f"{n}.plan", text)) for n, text in enumerate(plans)])
+    page = StringIO()
+    write_sheet(Page(page, 160), sheet)
+    assert f" {strip}  " in page.getvalue()

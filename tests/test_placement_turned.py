@@ -12,12 +12,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Part
+from planlint.model.plan import Part, Turn
+from planlint.placement.opposing import Straightened, likeliest, off_level, straightened
 from planlint.placement.part_frames import direction_to_piece, own_to_piece, side_plane
 from planlint.placement.placement_results import Placement
 from tests.builders import Builder, exactly, part, tradition
 from tests.test_placement import exact, placed
 from tests.test_placement_misfits import closed
+from tests.test_survivors import piece_of
 
 
 def frame(bottom: str = "20", rail_cut: str = "45", stile_cut: str = "45") -> Builder:
@@ -257,3 +259,95 @@ def test_a_level_shelf_on_a_leaning_side_is_measured_where_they_meet() -> None:
         8
     )  # The middle of its lower edge, 9 wide.
     assert np.dot(low + np.array([0, 0, 3 / 8]), back) == pytest.approx(0)  # Half-way through its thickness.
+
+
+def test_a_leg_leans_rather_as_the_one_behind_it_and_against_those_across() -> None:
+    """A stool of four legs: those at the left turned by 10 degrees about the depth, those at the right by -10."""
+    text = """\
+plan "Stool"
+stock leg of poplar, 1-1/2 x 1-1/2
+stock top of poplar, 3/4 x 20
+part top of top, 30 long, crosswise, facing up
+part fl, bl of leg, 20 long, upright, facing front
+    turned 10 about deep
+part fr, br of leg, 20 long, upright, facing front
+    turned -10 about deep
+"""
+    for name, from_left, from_front in (
+        ("fl", "left", "front"),
+        ("bl", "left", "back"),
+        ("fr", "right", "front"),
+        ("br", "right", "back"),
+    ):
+        text += f"join {name}.top to top.bottom\n    2 from {from_left}\n    2 from {from_front}\n"
+    piece = piece_of(text)
+    for leg in piece.plan.parts[1:]:
+        ways = [Straightened(leg, turn=Turn(Fraction(angle), Axis.Y)) for angle in (0, 10, -10)]
+        told = likeliest(piece.graph, piece.placement, ways)
+        angles = [each.turn.angle for each in told if each.turn is not None]
+        assert angles == ([10, 0, -10] if leg.name in {"fl", "bl"} else [-10, 0, 10])
+
+
+@pytest.mark.parametrize(
+    ("top", "bottom", "ways"),
+    [
+        ("15, long at right", "15, long at left", []),
+        ("15, long at right", "15, long at right", [(None, ("bottom", 15, "left"))]),
+        # That its top does not lie on the beam is a fault of its own, which stays.
+        ("10, long at right", "15, long at right", [(None, ("bottom", 15, "left"))]),
+        # Both its ends are cut for a leg that leans the other way.
+        ("15, long at left", "15, long at right", [(-15, None)]),
+    ],
+)
+def test_a_foot_that_is_not_level_is_cut_the_other_way_or_its_leg_leans_so(
+    top: str, bottom: str, ways: list[object]
+) -> None:
+    piece = piece_of(f"""\
+plan "Leg"
+stock board of poplar, 1-1/2 x 3
+part beam of board, 40 long, crosswise, facing front
+part leg of board, 20 long, upright, facing front
+    turned 15 about deep
+    top end cut {top}
+    bottom end cut {bottom}
+join leg.top to beam.bottom
+    flush front
+    10 from left
+""")
+    found = list(off_level(piece.graph))
+    assert [(each.part.name, each.end, round(each.angle, 6)) for each in found] == (
+        [("leg", Side.BOTTOM, 30)] if ways else []
+    )
+    told = [
+        (way.turn and way.turn.angle, way.cut and (way.cut.end.value, way.cut.angle, way.cut.long_at.value))
+        for each in found
+        for way in each.ways
+    ]
+    assert [*told] == ways
+
+
+def test_one_cut_of_two_that_are_wrong_heals_its_own_joint() -> None:
+    """A brace at 45 degrees, its ends cut 35: each is told alone, the other left as it is."""
+    piece = piece_of("""\
+plan "Brace"
+stock board of poplar, 1-1/2 x 3
+part post of board, 40 long, upright, facing front
+part beam of board, 40 long, crosswise, facing front
+part brace of board, 20 long, crosswise, facing front
+    turned -45 about deep
+    ends cut 35, long at bottom
+join beam.left to post.right
+    flush front, top
+join brace.left to post.right
+    flush front
+    10 from bottom
+join brace.right to beam.bottom
+    flush front
+""")
+    told = {
+        fault.join.name: [
+            each.cut and (each.cut.end, each.cut.angle) for each in straightened(piece.graph, fault)
+        ]
+        for fault in piece.placement.askew
+    }
+    assert told == {"brace.left": [(Side.LEFT, 45)], "brace.right": [(Side.RIGHT, 45)]}
