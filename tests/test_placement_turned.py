@@ -346,8 +346,12 @@ join brace.right to beam.bottom
 """)
     told = {
         fault.join.name: [
-            each.cut and (each.cut.end, each.cut.angle) for each in straightened(piece.graph, fault)
+            (each.part.name, each.cut and each.cut.end, float(each.cut.angle) if each.cut else None)
+            for each in straightened(piece.graph, fault)
         ]
         for fault in piece.placement.askew
     }
-    assert told == {"brace.left": [(Side.LEFT, 45)], "brace.right": [(Side.RIGHT, 45)]}
+    assert told == {
+        "brace.left": [("brace", Side.LEFT, 45.0)],
+        "brace.right": [("brace", Side.RIGHT, 45.0)],
+    }

@@ -700,6 +700,8 @@ part c of board, {third} long, upright, facing front
         ("150 + 50", ("mm", 200)),
         ("50 mm", ("in", 50)),
         ("20", None),
+        ("200-1/2", None),  # Nobody counts halves of a millimetre, but fifths, as a sum may come to.
+        ("200-1/5", ("mm", Fraction(1001, 5))),
         ("more + 50 mm", None),  # Who counts on a name knows its unit.
         ("50 mm + more", None),
         ("200 + more", None),
@@ -707,7 +709,9 @@ part c of board, {third} long, upright, facing front
         ("1 + 50 mm", None),
     ],
 )
-def test_what_distance_may_be_meant_in_another_unit(distance: str, read: tuple[str, int] | None) -> None:
+def test_what_distance_may_be_meant_in_another_unit(
+    distance: str, read: tuple[str, int | Fraction] | None
+) -> None:
     piece = piece_of(f"""\
 plan "Units"
     unit inch
