@@ -20,7 +20,6 @@ from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.used_files import settings_in_force
 from planlint.model.workshop import Files, Settings
-from planlint.reports.conversion_record import json_conversion
 from planlint.reports.conversion_report import write_conversion
 from planlint.reports.page_layout import Page
 from planlint.text.atomic_replace import NotReplaced, replace_file, whole_file
@@ -206,6 +205,8 @@ def _without(conversion: Conversion, original: PlanText, added: list[TextEdit]) 
 
 def _tell(conversion: Conversion, form: str, written: str | None, *, explain: bool) -> None:
     if form == "json":
+        from planlint.reports.conversion_record import json_conversion  # noqa: PLC0415 - people do without
+
         sys.stdout.write(json_conversion(conversion, written))
         return
 

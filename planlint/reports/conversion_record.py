@@ -1,5 +1,6 @@
 """The report of a conversion for programs: the same as that for people, as one JSON text."""
 
+import json
 from collections.abc import Iterable
 from typing import Any
 
@@ -7,22 +8,16 @@ from planlint.conversion.conversion_result import Conversion, Converted
 from planlint.conversion.drilling_trials import Drilled, Trial
 from planlint.conversion.joint_strength import NONE_OF_OLD
 from planlint.findings.finding import Finding
+from planlint.reports.json_report import unread_entries
 
 
 def json_conversion(conversion: Conversion, written: str | None) -> str:
     """The same as one JSON text. ``text`` is the new plan; places are those of the old one, counted from 1."""
-    import json  # noqa: PLC0415 - the report for people does without
-
-    unread = []
-    for mistake in conversion.unread:
-        place = conversion.source.position(mistake.span.start)
-        unread.append({"line": place.line, "column": place.column, "says": mistake.says})
-    unread += [{"line": 1, "column": 1, "says": trouble.says} for trouble in conversion.troubles]
     entry = {
         "path": conversion.source.path,
         "changed": conversion.changed,
         "written": written,
-        "unread": unread,
+        "unread": unread_entries(conversion.source, conversion.unread, conversion.troubles),
         "joints": [_joint_entry(conversion, joint) for joint in conversion.joints],
         "elsewhere": _findings(conversion.elsewhere),
         "users": [

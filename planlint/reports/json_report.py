@@ -10,12 +10,12 @@ from typing import Any
 from planlint.collection.collection_root import portable
 from planlint.collection.inspection_record import record_of
 from planlint.findings.finding import Finding, Grade
-from planlint.inspection.inspection_result import About, Inspection
+from planlint.inspection.inspection_result import About, Inspection, Trouble
 from planlint.reports.report_protocol import Write
 from planlint.reports.run_marks import UNMARKED, RunMarks
 from planlint.reports.safe_words import safe_json
 from planlint.reports.tally import Tally
-from planlint.text.source import PlanText
+from planlint.text.source import Mistake, PlanText, Position
 
 
 class JsonReport:
@@ -96,11 +96,6 @@ def _indented(value: object, indent: str) -> str:
 
 def plan_entry(name: str, inspection: Inspection) -> dict[str, Any]:
     """One plan's entry under ``plans``."""
-    unread = []
-    for mistake in inspection.unread:
-        place = inspection.position(mistake.span.start)
-        unread.append({"line": place.line, "column": place.column, "says": mistake.says})
-    unread += [{"line": 1, "column": 1, "says": trouble.says} for trouble in inspection.crashed]
     entry: dict[str, Any] = {
         "path": portable(inspection.path),
         "name": name,
@@ -109,7 +104,7 @@ def plan_entry(name: str, inspection: Inspection) -> dict[str, Any]:
         "findings": [_finding_entry(inspection, finding) for finding in inspection.told],
         "accepted": [_finding_entry(inspection, finding) for finding in inspection.accepted],
         "known": [_finding_entry(inspection, finding) for finding in inspection.known],
-        "unread": unread,
+        "unread": unread_entries(inspection.source, inspection.unread, inspection.crashed),
     }
     if not inspection.sound or inspection.accepted or inspection.known:
         everything = replace(inspection, findings=(*inspection.findings, *inspection.known))
@@ -121,6 +116,15 @@ def plan_entry(name: str, inspection: Inspection) -> dict[str, Any]:
             "newly_accepted": None if newly is None else [inspection.accepted.index(each) for each in newly],
         }
     return entry
+
+
+def unread_entries(
+    source: PlanText, unread: Iterable[Mistake], troubles: Iterable[Trouble]
+) -> list[dict[str, Any]]:
+    """Mistakes at their places, and what could not be done at the first."""
+    told = [(source.position(each.span.start), each.says) for each in unread]
+    told += [(Position(1, 1), each.says) for each in troubles]
+    return [{**place._asdict(), "says": says} for place, says in told]
 
 
 def _about(inspection: Inspection) -> dict[str, Any] | None:
