@@ -133,6 +133,15 @@ def test_mistakes_are_told_at_the_use_line_with_their_place(tmp_path: Path) -> N
     ]
 
 
+def test_a_mistake_in_the_line_of_an_assembly_is_told_at_the_use_line(tmp_path: Path) -> None:
+    frame = "    part q of board, w long, upright, facing front\nend\n"
+    [(where, says)] = told(
+        tmp_path, {"a.plan": 'use "b.plan"\n' + PARTS, "b.plan": STOCK + f"assembly f(w, w)\n{frame}"}
+    )
+    assert where == 'use "b.plan"'
+    assert says.startswith(f"in b.plan, line {STOCK.count(chr(10)) + 1}, column 15: ")
+
+
 def test_a_mistake_in_a_placed_unit_of_another_file(tmp_path: Path) -> None:
     files = {
         "a.plan": 'use "b.plan"\nplace frame as f, wide 0\nplace frame as g, wide 3\n',

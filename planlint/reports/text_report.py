@@ -289,7 +289,7 @@ def _mark(page: Page, source: PlanText, span: Span) -> None:
     place = source.position(span.start)
     line = source.line(place.line)
     start = place.column - 1
-    end = start + max(1, span.end - span.start)
+    end = start + span.end - span.start
     if len(line) > _MOST_MARKED:  # A hostile line: only the piece around the mark is worth measuring.
         first = max(0, start - 500)
         line, start, end = line[first : first + 2000], start - first, end - first
