@@ -857,3 +857,26 @@ join panel.left to stile.right as tongue and groove, 3/8 deep
 """)
     groove = groove_of(piece, piece.plan.joins[0])
     assert (groove and groove.kind) == kind
+
+
+@pytest.mark.parametrize("placed", ["", "as x", "as x mirrored"])
+@pytest.mark.parametrize("twin", [False, True])
+def test_what_a_copied_line_may_mean_is_told_in_the_words_of_its_own_lines(placed: str, twin: bool) -> None:
+    """In a unit parts have no name before their own, and in its mirror image the lines say what they say in it."""
+    parts = """\
+part leg of board, 30 long, upright, facing front
+part leg_b of board, 30 long, upright, facing front
+part apron of board, 10 long, crosswise, facing front
+"""
+    joins = "join apron.left to leg.right\n    flush top, front\n" * 2
+    meant = "if its other end is meant, write `apron.right to leg_b.left`; else say all of it there"
+    if twin:
+        joins = f"join apron.right to leg_b.left\n    flush top, front\n{joins}"
+        meant = "if leg_b is meant, write `leg_b.right` for `leg.right`; else say all of it there"
+    if placed:
+        body = "".join(f"    {line}\n" for line in f"{parts}{joins}".splitlines())
+        text = f"assembly frame\n{body}end\nplace frame {placed}\n"
+    else:
+        text = f"{parts}{joins}"
+    (says,) = mistakes_in(f'plan "Copied"\nstock board of poplar, 3/4 x 3\n{text}')
+    assert says.endswith(f": {meant}")

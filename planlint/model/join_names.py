@@ -4,11 +4,11 @@ from collections import Counter
 from dataclasses import replace
 
 from planlint.language.syntax_tree import Statement
-from planlint.model.directions import Axis, Side
+from planlint.model.directions import Axis, Side, flipped
 from planlint.model.elaboration_state import Workings
 from planlint.model.join_statements import Waiting, mirrored_join
 from planlint.model.mistake_log import Refusal
-from planlint.model.plan import Join
+from planlint.model.plan import Join, Part
 from planlint.model.provenance import JoinSaid
 
 # ---------------------------------------------------------------- joins taken along by mirror images
@@ -109,23 +109,28 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
 
 def _meant(workings: Workings, waiting: list[Waiting], twice: Waiting) -> str:
     """A join that is told nowhere and differs from one told twice by the other end of A, or by the name of a twin: a
-    line copied, and its names left as they were."""
-    joined = {_sides(each) for each in waiting}
-    names = (twice.said.line.a.part, twice.said.line.b.part)
-    if twice.said.mirrored or None in names:
+    line copied, and its names left as they were. Told as a line of its unit has to say it."""
+    said, joined = twice.said, {_sides(each) for each in waiting}
+    names, unit = (said.line.a.part, said.line.b.part), said.scope.prefix
+    if said.mirrored or None in names:
         return ""
+    here = [each for each in workings.parts.values() if each.name.startswith(unit)]
+
+    def written(part: Part, side: Side) -> str:
+        return f"{part.name.removeprefix(unit)}.{flipped(side, said.flips).value}"
+
     (a, end), (b, facing) = twice.join.sides
     if a.is_end(end) and all((a.name, end.opposite) not in sides for sides in joined):
-        for twin in sorted(workings.parts.values(), key=lambda each: abs(each.index - b.index)):
+        for twin in sorted(here, key=lambda each: abs(each.index - b.index)):
             if twin.twin_of(b):
-                ends = f"{a.name}.{end.opposite.value} to {twin.name}.{facing.opposite.value}"
+                ends = f"{written(a, end.opposite)} to {written(twin, facing.opposite)}"
                 return f"if its other end is meant, write `{ends}`; else say all of it there"
     for (part, side), other in zip(twice.join.sides, twice.join.sides[::-1], strict=True):
-        twins = (each for each in workings.parts.values() if each.twin_of(part) and each is not other[0])
+        twins = (each for each in here if each.twin_of(part) and each is not other[0])
         for twin in sorted(twins, key=lambda each: abs(each.index - part.index)):
             if frozenset({(twin.name, side), (other[0].name, other[1])}) not in joined:
-                meant, now = f"{twin.name}.{side.value}", f"{part.name}.{side.value}"
-                return f"if {twin.name} is meant, write `{meant}` for `{now}`; else say all of it there"
+                name, meant, now = twin.name.removeprefix(unit), written(twin, side), written(part, side)
+                return f"if {name} is meant, write `{meant}` for `{now}`; else say all of it there"
     return ""
 
 
