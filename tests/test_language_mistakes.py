@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 import tomllib
+from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -36,6 +38,9 @@ MISSPELT = [
     (TOP + "unit milimetres", "milimetres", "mm"),
     (TOP + "sen from front", "sen", "seen"),
     (TOP + "seen from frnt, left", "frnt", "front"),
+    (TOP + "screws stainles", "stainles", "stainless"),
+    (TOP + "use as crip", "crip", "crib"),
+    (UNDER_PART + "covered top by cushon", "cushon", "cushion"),
     (UNDER_JOIN + "flsh top", "flsh", "flush"),
     (UNDER_JOIN + "flush tpo", "tpo", "top"),
     (UNDER_JOIN + "set bak 1 from top", "bak", "back"),
@@ -1133,3 +1138,29 @@ def test_a_wish_is_answered_once_in_the_names_and_numbers_of_its_plan(
     unread = inspect_text(PlanText("table.plan", text)).unread
     assert len(unread) == 1
     assert says in unread[0].says
+
+
+BUILDERS_LINES = tomllib.loads(Path(__file__).with_name("builders_lines.toml").read_text("utf-8"))["line"]
+
+
+@pytest.mark.parametrize("line", BUILDERS_LINES, ids=lambda line: line["says"])
+def test_what_a_builder_writes_is_read_or_told_once_with_the_lines_to_write(line: dict[str, Any]) -> None:
+    """In the names and numbers of its plan, and what is told can be read where it is said to stand."""
+    piece = Path(__file__).parent / "pieces" / f"{line['plan']}.plan"
+    lines = piece.read_text("utf-8").split("\n")
+    how = next(each for each in ("in place of", "before", "behind", "under") if each in line)
+    at = next(number for number, each in enumerate(lines) if each.strip().startswith(line[how]))
+    indent = " " * (len(lines[at]) - len(lines[at].lstrip()))
+    indent = {"before": "", "under": f"{indent}    "}.get(how, indent)
+    lines[at + (how in {"behind", "under"}) : at + (how != "before")] = [indent + line["says"]]
+    text = "\n".join(lines)
+    tree, mistakes = read(PlanText("a.plan", text))
+    if "read" in line:
+        assert mistakes == []
+        assert [plain for _, plain in tree.plain] == line["read"]
+        return
+    [mistake] = mistakes
+    offered = re.findall("`([^`]+)`", mistake.says)
+    for each in line["told"]:
+        assert each in offered
+        assert each.isalpha() or any(told(above + each) == [] for above in ABOVE.values())

@@ -13,7 +13,6 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
-from planlint.language import vocabulary
 from planlint.language.any_order import called
 from planlint.language.joint_table import JOINTS
 from planlint.language.vocabulary import (
@@ -27,7 +26,6 @@ from planlint.model.fastener_statements import KINDS
 from planlint.model.timber import names_by_kind
 from planlint.text.resources import resource
 
-_VOCABULARY = Path(vocabulary.__file__)
 _BEGIN, _END = "-- written by `python -m tests.word_lists`", "-- end of what is written"
 
 REFERENCE_PAGES = (
@@ -54,8 +52,8 @@ def written() -> Iterator[tuple[Path, str]]:
     grammar_text = _between(grammar.read_text(encoding="utf-8"), f"// {_BEGIN}\n", f"// {_END}", terminals)
     yield grammar, grammar_text
     lark = _parser(grammar_text)
-    source = _VOCABULARY.read_text(encoding="utf-8")
-    yield _VOCABULARY, _between(source, f"# {_BEGIN}, from the grammar\n", f"# {_END}", _first_words(lark))
+    first = json.dumps(_first_words(lark)).replace("], ", "],\n").replace("{", "{\n").replace("}", "\n}\n")
+    yield resource("grammar", "first_words.json"), first
     yield resource("grammar", "editor.json"), _editor(lark)
     lists = {"joints": _joint_rows, "fasteners": _fastener_rows, "stock": _wood_rows, "reference": _contents}
     for name, rows in lists.items():
@@ -96,6 +94,9 @@ def _terminals() -> Iterator[tuple[str, str]]:
             ("CUTOUT", "HOLE", "ARCH", "BOW", "CHAMFER", "ROUNDED"), _before_a_length(AFTER_A_LENGTH)
         ),
         "FASTENER_WORD": r"(?=[ \t]*(?:,|$))",
+        # The detail, not a number of a loop called `children`: it stands alone.
+        "CHILDREN": r"(?=[ \t]*$)",
+        **dict.fromkeys(("COVER", "PURPOSE", "METAL"), r"(?![\w-])"),
         "FASTENER": _before_a_length((*LONG_WIDE, "from")),
     }
     for name, words in WORDS_OF_TERMINAL.items():
@@ -136,7 +137,7 @@ def _parser(grammar: str) -> Any:
     return Lark(grammar, parser="lalr", start=["line", "expression"], maybe_placeholders=True)
 
 
-def _first_words(lark: Any) -> str:
+def _first_words(lark: Any) -> dict[str, list[str]]:
     texts = {
         terminal.name: terminal.pattern.value for terminal in lark.terminals if terminal.pattern.type == "str"
     }
@@ -157,18 +158,7 @@ def _first_words(lark: Any) -> str:
         rows[place] = {}
         for group in groups:
             gather(group, rows[place])
-    lines = "".join(f'    "{place}": (\n{_wrapped(words)}    ),\n' for place, words in rows.items())
-    says = '"""What may start a line under each kind of line; under ``""`` nothing stands above it."""'
-    return f"FIRST_WORDS: dict[str, tuple[str, ...]] = {{\n{lines}}}  # fmt: skip\n{says}\n"
-
-
-def _wrapped(words: Iterable[str]) -> str:
-    lines = [""]
-    for word in words:
-        if len(lines[-1]) + len(word) > 104:
-            lines.append("")
-        lines[-1] += f' "{word}",'
-    return "".join(f"       {line}\n" for line in lines)
+    return {place: list(words) for place, words in rows.items()}
 
 
 # ---------------------------------------------------------------- words for an editor
@@ -225,7 +215,7 @@ def _editor(lark: Any) -> str:
 
 
 def _statements(lark: Any) -> Iterable[str]:
-    return re.findall(r'"(\w+)"', _first_words(lark).split('"": (')[1].split("),")[0])
+    return _first_words(lark)[""]
 
 
 # ---------------------------------------------------------------- lists of the reference

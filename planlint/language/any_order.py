@@ -14,7 +14,10 @@ NUMBER = (
     rf"(?: ?(?:inches|inch|in(?! (?:\w+\.)?(?:{SIDE}|face|each|both|every|middle|cent)\b)|mm|cm|ft|feet)\b|\"|')?"
     r"(?![\w/]|\.[0-9])"
 )
+_LENGTH = r"[0-9]+(?:[-. ][0-9]+)?(?:/[0-9]+)?(?: ?(?:inch(?:es)?|in|mm|cm|ft|feet|\"|'))?(?![\w/])"
 _FACING = {SIDE_WORDS[at]: SIDE_WORDS[at ^ 1] for at in range(len(SIDE_WORDS))}
+MOST_SAID = 200
+"""Characters of a line that is looked at: what is longer was not said by a builder. Basis: own judgement."""
 MOST_CUT = 40
 """Times that one thing is cut out of a line."""
 SEVERAL = "`, `"
@@ -46,9 +49,11 @@ def put(what: str, text: str) -> str:
 
 def filled_in(pattern: str) -> str:
     """A pattern in which ``<N>`` stands for a number and ``<S>`` for a side, ``<NO>`` and ``<SIDE>`` for one that is
-    not taken over."""
-    pattern = pattern.replace("<N>", f"({NUMBER})").replace("<S>", rf"\b({SIDE})\b")
-    return pattern.replace("<NO>", NUMBER).replace("<SIDE>", SIDE)
+    not taken over, ``<L>`` for a length, with or without its unit, ``<WOOD>`` for a wood."""
+    pattern = (
+        pattern.replace("<N>", f"({NUMBER})").replace("<S>", rf"\b({SIDE})\b").replace("<L>", f"({_LENGTH})")
+    )
+    return pattern.replace("<NO>", NUMBER).replace("<SIDE>", SIDE).replace("<WOOD>", called("stock")["wood"])
 
 
 class Offer(NamedTuple):
@@ -169,13 +174,6 @@ def seen_told(line: str) -> Offer | None:
     said.every(r"\b(?:will|can|may|be|people|mostly|mainly|when|used)\b")
     looked = said.its("looked") is not None
     hidden = said.its("unseen") is None and said.its("hidden") is not None
-    if said.its("at wall"):
-        said.every(r"\b(?:back|stands?|standing|goes|set|placed|in (?:an? )?corner|3 sides)\b")
-        behind = [] if looked else said.sides()
-        return said.offer(f"seen from {', '.join(side for side in _ROUND[:3] if side not in behind)}")
-    if said.its("free"):
-        said.every(r"\b(?:stands?|standing|placed)\b")
-        return said.offer("seen from all round")
     if not looked:
         if said.has(r"\b(?:painted shut|built in)\b") or (hidden and not re.search(SIDE, said.left)):
             return said.offer("seen from nowhere")

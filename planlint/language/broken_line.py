@@ -14,7 +14,7 @@ from planlint.language.complaints import complaint, strange_first_word
 from planlint.language.grammar_cache import Tools
 from planlint.language.guesses import best_edit
 from planlint.language.indentation import BELONGS, Indented
-from planlint.language.line_repair import Edit, LineRepair, ParserStop, Telling, Wrong
+from planlint.language.line_repair import Edit, LineRepair, ParserStop, Say, Telling, Wrong, say
 from planlint.language.misspelt_words import BEYOND_DOUBT, misspelt, nearest_word, spelt_out
 from planlint.language.odd_characters import odd_character, odd_in
 from planlint.language.rephrasing import rephrased, such_as
@@ -68,11 +68,12 @@ def mended_line(line: str, above: Indented, tools: Tools) -> Mended:
         told = not detail and any(each.telling for each in made.wrongs)
         if bare == line or made.node is not None or told:
             return made
-        rest = _mend(bare, above, tools).wrongs
+        sound = LineRepair(bare, above.kind, tools).reads(bare)
+        rest = [] if sound else _mend(bare, above, tools).wrongs
         stumbled = _FILLERS.match(line[made.wrongs[0].start :])
         if len(rest) > 1 or (rest and not rest[0].telling and not stumbled):
             return made
-        return Mended(None, [Wrong(0, len(line), rest[0].says if rest else f"say `{bare}`")])
+        return Mended(None, [Wrong(0, len(line), rest[0].says if rest else say(bare))])
     plain = LineRepair(line, above.kind, tools)
     for start, end, instead in reversed(odd):
         plain.apply(Edit(start, end, instead, "", (start, end)))
@@ -82,7 +83,7 @@ def mended_line(line: str, above: Indented, tools: Tools) -> Mended:
         for wrong in wrongs:
             plain.tell(*wrong)
     elif len(odd) > 1:
-        plain.tell(0, len(plain.text), f"say `{plain.text}`")
+        plain.tell(0, len(plain.text), say(plain.text))
     if not any(wrong.end - wrong.start == len(line) for wrong in plain.wrongs):
         first = Wrong(*odd_character(line, odd[0][1] - 1))
         plain.wrongs = [*(each for each in plain.wrongs if each.start != first.start), first]
@@ -112,9 +113,7 @@ def _mend(line: str, above: Indented, tools: Tools) -> Mended:
         return Mended(read, said.wrongs)
     commas = repair.text.translate(_BARE) == line.translate(_BARE)
     if commas and repair.sure and repair.stands(node) and len(repair.wrongs) > 1:
-        return Mended(
-            worked.node, [Wrong(0, len(line), f"say `{re.sub(' +(?=,)|(?<= ) +', '', repair.text)}`")]
-        )
+        return Mended(worked.node, [Wrong(0, len(line), say(re.sub(" +(?=,)|(?<= ) +", "", repair.text)))])
     if first_word(line) == "part" and len(repair.wrongs) > 1 and (says := such_as(said, MOST_LEFT)):
         return Mended(None, [Wrong(0, len(line), says)])
     by_looks = all(wrong.telling is Telling.SURE for wrong in repair.wrongs)
@@ -157,8 +156,14 @@ def _meant(line: str, place: str, tools: Tools, left: int = 0) -> str | None:
     """What to say of a line, or a stretch of one, that is understood under one of a kind."""
     alone = LineRepair(line, place, tools)
     if alone.reads(line) or rephrased(alone) is not None:
-        return f"say `{alone.text}`"
+        return say(alone.text)
     return such_as(LineRepair(line, place, tools), left)
+
+
+def understood(line: str, place: str, tools: Tools) -> Say | None:
+    """The lines that say all of a line, or a stretch of one, under one of a kind."""
+    says = _meant(line, place, tools) or _piece_by_piece(line, place, tools)
+    return says if isinstance(says, Say) else None
 
 
 def _wished(line: str, place: str) -> str | None:
@@ -174,11 +179,11 @@ def _piece_by_piece(line: str, place: str, tools: Tools) -> str | None:
         return None
     meant = [_meant(each, place, tools) or _wished(each, place) for each in pieces]
     told = [says or topic(each, place) or "" for says, each in zip(meant, pieces, strict=True)]
-    own = [found[1] for says in told if (found := re.fullmatch("say (?:such as )?`([^`]+)`", says))]
+    own = [says.lines[0] for says in told if isinstance(says, Say) and len(says.lines) == 1 and not says.more]
     if not all(told) or (not own and None in meant) or len({*told}) < len(told):
         return None
     if len(own) == len(told):
-        return f"each of these has a line of its own: {', '.join(f'`{line}`' for line in own)}"
+        return say(*own)
     return "; ".join(f"`{piece}`: {says}" for piece, says in zip(pieces, told, strict=True))
 
 

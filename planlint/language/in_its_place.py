@@ -4,9 +4,10 @@ said of, and ways in which nothing lies yet."""
 import re
 from functools import lru_cache
 
-from planlint.language.any_order import SIDE, called, singular
+from planlint.language.any_order import MOST_SAID, SIDE, called, opposite, singular
 from planlint.language.guesses import any_of
 from planlint.language.indentation import Indented
+from planlint.language.line_repair import Say
 from planlint.language.syntax_tree import JoinLine, PartLine, PlacingLine
 from planlint.language.vocabulary import SPANS, first_word
 from planlint.language.wishes import EVERY_WAY
@@ -15,8 +16,8 @@ _ENDS = frozenset({"left", "right", "top"})
 """Sides at which a rail or a post ends, so that no screw goes through all of it, where nothing is known of how it lies.
 Basis: own judgement."""
 _SIDE = rf"\b{SIDE}\b"
-_LONGEST, _MOST_UNDER = 200, 2_000
-"""Characters of a line, and of what stands under it, that are looked at. Basis: own judgement."""
+_MOST_UNDER = 2_000
+"""Characters of what stands under a line that are looked at. Basis: own judgement."""
 
 
 def in_its_place(says: str, line: str, above: Indented, text: str) -> str:
@@ -24,38 +25,38 @@ def in_its_place(says: str, line: str, above: Indented, text: str) -> str:
     node = above.node
     if above.kind == "plan":
         return _said_once(says, line, text[above.span.end : above.span.end + _MOST_UNDER])
-    stocks = [name for told, _ in _statements("stock", text) for name in told]
+    stocks = [name for told, _ in statements("stock", text) for name in told]
     stock = next((each for each in stocks if re.search(rf"\b{each}\b", line)), (stocks or ["STOCK"])[0])
     if isinstance(node, PartLine):
         stock = stock if node.like or "of STOCK" not in says or stock in line else node.stock.text
-        says = _fitting(says.replace("NAME", node.names[0].text), line, _sides(node.names[0].text, text))
+        says = _fitting(says.replace("NAME", node.names[0].text), line, sides_of(node.names[0].text, text))
     elif isinstance(node, JoinLine):
         says = _in_its_join(says, line, above, node, text)
-    parts = [name for told, _ in _statements("part", text) for name in told if "{" not in name]
+    parts = [name for told, _ in statements("part", text) for name in told if "{" not in name]
     return _with_its_parts(says.replace("STOCK", stock), [] if above.kind == "assembly" else parts)
 
 
 def _said_once(says: str, line: str, under: str) -> str:
     """What is said of a line under ``plan`` that says again, or otherwise, what another one there says."""
-    ours = re.fullmatch("say `((unit|seen from|eye height|use as|screws|for children)\\b.*)`", says)
+    ours = says.lines[0] if isinstance(says, Say) and says.sure else ""
     under = re.split(r"\n(?=[^\s#])", under)[0]
-    others = re.findall(rf"(?m)^[ \t]+({ours[2]} [^#\n]{{,99}})$", under) if ours else []
+    others = re.findall(rf"(?m)^[ \t]+({first_word(ours)} [^#\n]{{,99}})$", under) if ours else []
     theirs = next((each for each in others if each != line), None)
-    if ours is None or theirs is None:
+    if theirs is None:
         return says
     again = f"`{theirs}` says so already: this line can go"
-    return again if theirs == ours[1] else f"{says} in place of `{theirs}`, which is said already"
+    return again if theirs == ours else f"{says} in place of `{theirs}`, which is said already"
 
 
 @lru_cache(maxsize=4)
-def _statements(first: str, text: str) -> list[tuple[list[str], str]]:
+def statements(first: str, text: str) -> list[tuple[list[str], str]]:
     """The names that lines with one first word give, and what they and the lines under them say."""
     told: list[tuple[list[str], str]] = []
     under = None
     for raw in text.split("\n"):
         line = raw.strip(" \t\r")
         indent = len(raw) - len(raw.lstrip(" \t"))
-        if first_word(line) == first and len(line) <= _LONGEST:
+        if first_word(line) == first and len(line) <= MOST_SAID:
             names, _, says = re.sub(" (of|like|mirrors) ", "\0", line[len(first) :], count=1).partition("\0")
             told.append((re.findall(r"[\w{}]+", names), says))
             under = indent
@@ -66,9 +67,9 @@ def _statements(first: str, text: str) -> list[tuple[list[str], str]]:
     return told
 
 
-def _sides(name: str, text: str) -> dict[str, list[str]]:
+def sides_of(name: str, text: str) -> dict[str, list[str]]:
     """The ends, edges and faces of a part that its plan tells how it lies; nothing of any other."""
-    said = next((says for names, says in _statements("part", text) if name in names), "")
+    said = next((says for names, says in statements("part", text) if name in names), "")
     lies = re.search(r"(?m)(?:, |^)(upright|crosswise|deep)\b", said)
     looks = re.search(r"\bfacing (\w+)", said)
     its = called("sides").get(f"{lies[1]} {looks[1]}") if lies and looks else None
@@ -76,45 +77,48 @@ def _sides(name: str, text: str) -> dict[str, list[str]]:
 
 
 def _with_its_parts(says: str, parts: list[str]) -> str:
-    """With parts of the plan for the words that they are called by: of several, the one that lies on that side."""
-    used: list[str] = []
-    first: dict[str, str] = {}
+    """With parts of the plan for the words that they are called by: of several, one that lies there, not told yet."""
+    told: dict[str, str] = {}
+    last = ""
 
     def meant(found: re.Match[str]) -> str:
-        word, side = found[1], found[2]
-        stem = used[-1].partition("_")[0] if word == "other" and used else singular(word.lower())
+        nonlocal last
+        word, side = found.groups()
+        stem = last.partition("_")[0] if word == "other" and last else singular(word.lower())
         alike = [each for each in parts if len(stem) > 2 and stem in each]
         if word in parts or not alike:
             return found[0]
-        if not re.search("`join [^`]* to [^`]*$", says[: found.start()]):
-            return f"{first.setdefault(word, alike[0])}.{side}"
-        on = {"right": "l", "left": "r", "back": "f", "front": "b"}.get(side, "$")
-        alike.sort(key=lambda each: (each in used, not re.search(rf"_\w?{on}\w*$", each)))
-        used.append(alike[0])
-        return f"{alike[0]}.{side}"
+        alike.sort(key=lambda each: (each in told.values(), not lies_at(each, opposite(side))))
+        last = told.setdefault(f"{word}.{side}", alike[0])
+        return f"{last}.{side}"
 
     return re.sub(rf"\b([a-z]\w*)\.({SIDE})\b", meant, says)
 
 
+def lies_at(name: str, side: str) -> bool:
+    """Whether a part's name says that it lies at a side: `leg_fl` at the front and the left."""
+    return side in name or re.search(rf"(?:^|_)(?:{side[0]}\w?|\w{side[0]})$", name) is not None
+
+
 def _fitting(says: str, line: str, sides: dict[str, list[str]]) -> str:
-    """With sides of which the part has an end, an edge or a face where an example needs one; those of the line stay."""
-    own = {*re.findall(_SIDE, line)}
-
-    def fitted(code: re.Match[str]) -> str:
-        about = f"{code[1]}; {line}"
-        needs = next((its.split() for start, its in called("needs").items() if re.match(start, about)), [])
-        taken = own.intersection(re.findall(_SIDE, code[1]))
-        needs = [need for need in needs if taken.isdisjoint(sides[need])]
-
-        def side(found: re.Match[str]) -> str:
-            free = sides[needs.pop(0)] if needs and found[0] not in own else [found[0]]
-            return found[0] if found[0] in free else free[0]
-
-        return f"`{re.sub(_SIDE, side, code[1])}`"
-
-    told = re.sub("`([^`]+)`", fitted, says) if sides else says
+    """With sides of which the part has an end, an edge or a face in the examples that need one."""
+    told = re.sub("`([^`]+)`", lambda code: f"`{with_sides(code[1], line, sides)}`", says)
     apart = len({*told.split("`")}) == len({*says.split("`")})
     return told if apart else says
+
+
+def with_sides(code: str, line: str, sides: dict[str, list[str]]) -> str:
+    """A line with sides of which the part has an end, an edge or a face where it needs one; those told stay."""
+    own = {*re.findall(_SIDE, line)}
+    needs = (its.split() for start, its in called("needs").items() if re.match(start, f"{code}; {line}"))
+    taken = own.intersection(re.findall(_SIDE, code))
+    kinds = [need for need in next(needs, []) if taken.isdisjoint(sides.get(need, own))]
+
+    def side(found: re.Match[str]) -> str:
+        free = sides[kinds.pop(0)] if kinds and found[0] not in own else [found[0]]
+        return found[0] if found[0] in free else free[0]
+
+    return re.sub(_SIDE, side, code) if sides else code
 
 
 def _in_its_join(says: str, line: str, above: Indented, join: JoinLine, text: str) -> str:
@@ -124,7 +128,7 @@ def _in_its_join(says: str, line: str, above: Indented, join: JoinLine, text: st
     if join.a.part is not None and join.b.part is not None and not named:
         driven = join.b.part if join.a.side.text in _ENDS else join.a.part
         for part, side in ((join.b.part, join.b.side), (join.a.part, join.a.side)):
-            driven = part if side.text in _sides(part.text, text).get("face", ()) else driven
+            driven = part if side.text in sides_of(part.text, text).get("face", ()) else driven
         says = says.replace("through side", f"through {driven.text}")
     if "sides" in line and join.a.side.text in {"left", "right"}:
         says = says.replace("flush left, right", "flush front, back")

@@ -29,6 +29,24 @@ class Wrong(NamedTuple):
     telling: Telling = Telling.LIKELY
 
 
+class Say(str):
+    """What to say of a line: the lines that say it, ``sure`` if nothing is filled in, and what is told ``more``."""
+
+    __slots__ = ("lines", "more", "sure")
+    lines: tuple[str, ...]
+    sure: bool
+    more: str
+
+
+def say(*lines: str, sure: bool = True, more: str = "", lead: str = "") -> Say:
+    """Says which lines say something; ``more`` stands behind them, ``lead`` before them."""
+    told = ", ".join(f"`{each}`" for each in lines)
+    usual = "each of these has a line of its own: " if len(lines) > 1 else "say " if sure else "say such as "
+    made = Say(f"{lead or usual}{told}{more}")
+    made.lines, made.sure, made.more = lines, sure, more
+    return made
+
+
 class ParserStop(NamedTuple):
     """Where the parser stopped.
 

@@ -19,7 +19,7 @@ BEYOND_DOUBT = 0.75
 
 SURELY_MEANT = 0.8
 """Likeness from which a word is taken for one of the trade. Basis: own judgement."""
-_PHRASES = frozenset({"TRADITION", "SPAN_WORDS"})
+_PHRASES = frozenset({"TRADITION", "SPAN_WORDS", "PURPOSE"})
 
 
 class Respelling(NamedTuple):

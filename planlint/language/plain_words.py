@@ -7,12 +7,9 @@ import re
 from functools import cache
 from typing import Any
 
-from planlint.language.any_order import MOST_CUT, called, filled_in
+from planlint.language.any_order import MOST_CUT, MOST_SAID, called, filled_in
 from planlint.language.grammar_cache import Tools
 from planlint.language.line_repair import Edit, LineRepair
-
-_LONGEST = 200
-"""Characters of a line that is looked at. Basis: own judgement; what is longer was not said by a builder."""
 
 
 @cache
@@ -27,7 +24,7 @@ def _ways() -> list[tuple[re.Pattern[str], str]]:
 def in_plain_words(line: str, tools: Tools) -> tuple[Any, str] | None:
     """The node of a line that reads once its words are the plan's, and the line so written; ``None`` of any other.
     Nothing more is changed than it takes."""
-    if len(line) > _LONGEST or '"' in re.sub('(?<=[0-9])"', "", line):
+    if len(line) > MOST_SAID or '"' in re.sub('(?<=[0-9])"', "", line):
         return None
     repair = LineRepair(line, "", tools)
     for theirs, ours in _ways():

@@ -24,6 +24,7 @@ from planlint.language.indentation import (
 from planlint.language.plain_lines import comment_start, indent_of
 from planlint.language.syntax_tree import Node, Statement, Tree
 from planlint.language.vocabulary import RESERVED, STARTS_OF_SEVERAL, NameFault, first_word
+from planlint.text.edits import TextEdit
 from planlint.text.source import Mistake, PlanText, Span
 
 LONGEST_LINE = 2_000
@@ -58,7 +59,7 @@ class _Reading:
         self.tools = with_tools
         self.mistakes: list[Mistake] = []
         self.unread: set[str] = set()
-        self.plain: list[tuple[Span, str]] = []
+        self.plain: list[TextEdit] = []
         self.blocks = [Indented(-1, "", None, Span(0, 0), 0)]
         self.blocks[0].body = 0
         self.unread_assemblies = 0
@@ -115,7 +116,7 @@ class _Reading:
             from planlint.language.plain_words import in_plain_words  # noqa: PLC0415 - only such a line needs it
 
             if plain := in_plain_words(line, self.tools):
-                self.plain.append((Span(start, start + len(line)), plain[1]))
+                self.plain.append(TextEdit(Span(start, start + len(line)), plain[1]))
                 return plain[0], False
             return self._mend(line, start), False
         if builder.problems:
@@ -178,9 +179,9 @@ class _Reading:
 
     def _mend(self, line: str, start: int) -> Node | None:
         """Tells what is wrong with a line that does not parse; its node, if its meaning is beyond doubt."""
-        from planlint.language.broken_line import mended_line  # noqa: PLC0415 - only a broken plan needs it
+        from planlint.language.sentences import mended  # noqa: PLC0415 - only a broken plan needs it
 
-        node, wrongs = mended_line(line, self._parent(start), self.tools)
+        node, wrongs = mended(line, self._parent(start), self.text, self.tools)
         told = [(*wrong[:2], self._in_its_place(wrong.says, line, start)) for wrong in wrongs]
         self._tell(told, start)
         again = self._parent(start).kind == "plan" and told != [wrong[:3] for wrong in wrongs]

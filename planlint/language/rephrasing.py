@@ -10,10 +10,10 @@ from difflib import SequenceMatcher
 from functools import cache
 from typing import Any, NamedTuple
 
-from planlint.language.any_order import SIDE, Offer, called, seen_told
+from planlint.language.any_order import MOST_SAID, SEVERAL, Offer, called, filled_in, seen_told
 from planlint.language.board_listed import board_told
 from planlint.language.join_any_order import OF_JOINS, join_told
-from planlint.language.line_repair import Edit, LineRepair, Wrong
+from planlint.language.line_repair import Edit, LineRepair, Wrong, say
 from planlint.language.load_any_order import load_told
 from planlint.language.misspelt_words import nearest_word
 from planlint.language.part_any_order import OF_PARTS, part_told
@@ -27,12 +27,6 @@ MOST_TIMES = 6
 
 _ALIKE = 0.7
 """Likeness of two words from which the one is the other misspelt. Basis: our own judgement."""
-
-_LONGEST = 200
-"""Characters of a line that is looked at: what is longer was not said by a builder. Basis: our own judgement."""
-
-
-_LENGTH = r"[0-9]+(?:[-. ][0-9]+)?(?:/[0-9]+)?(?: ?(?:inch|in|mm|cm|ft|\"|'))?(?![\w/])"
 
 
 class _Phrase(NamedTuple):
@@ -50,13 +44,8 @@ def _phrases() -> tuple[_Phrase, ...]:
     made = []
     for each in told:
         for theirs, ours in each["pairs"]:
-            pattern = (
-                theirs.replace("<L>", f"({_LENGTH})")
-                .replace("<S>", f"({SIDE})")
-                .replace("<SIDE>", SIDE)
-                .replace("<WOOD>", called("stock")["wood"])
-            )
-            made.append(_Phrase(frozenset(each["where"].split()), re.compile(pattern, re.IGNORECASE), ours))
+            pattern = re.compile(filled_in(theirs), re.IGNORECASE)
+            made.append(_Phrase(frozenset(each["where"].split()), pattern, ours))
     return tuple(made)
 
 
@@ -71,7 +60,7 @@ def _put(phrase: _Phrase, found: re.Match[str]) -> str:
 def rephrased(repair: LineRepair, *, slips: bool = False) -> Any:
     """The node of a line once it is put into the plan's words, which is told then; ``None`` where none comes of it.
     One word that is another is told at its place: only if nothing came of that, of the line with its ``slips``."""
-    if len(repair.text) > _LONGEST:
+    if len(repair.text) > MOST_SAID:
         return None
     first = first_word(repair.text).lower().rstrip(":,")
     places = {"any", repair.place} if repair.place in {"plan", "part", "join"} else {"any", "top", first}
@@ -100,7 +89,7 @@ def _taken(repair: LineRepair, text: str, whole: int) -> Any:
         return None
     if text != repair.text:
         repair.apply(Edit(0, whole, text, "", (0, 0)))
-    repair.wrongs.append(Wrong(0, whole, f"say `{text}`"))
+    repair.wrongs.append(Wrong(0, whole, say(text)))
     return repair.move(node)
 
 
@@ -116,20 +105,20 @@ def such_as(repair: LineRepair, most_left: int) -> str | None:
     offers = sorted(_offers(repair, first_word(repair.text)), key=lambda each: each.left)
     told = _several(repair) if repair.place in {"join", "part"} and (not offers or offers[0].left) else None
     if told is not None:
-        return f"each of these has a line of its own: {', '.join(f'`{line}`' for line in told)}"
+        return say(*told)
     for offer in offers:
         if offer.left <= most_left and not _DENIED.search(offer.lost) and repair.reads(offer.text):
             lost = offer.lost * (not offer.text.startswith("part "))
             if lost and (about := topic(repair.text, repair.place, of=lost)):
                 return about
-            if offer.beside:
-                ways = called("beside")
-                says = ways.get(first_word(offer.text), ways["other"])
+            if offer.beside and (says := called("beside").get(first_word(offer.text))):
                 return says.format(f"`{offer.text}`", f"`{offer.beside}`")
+            if offer.beside:
+                return say(offer.text, *offer.beside.split(SEVERAL), sure=False)
             if " every " in offer.text and " from " not in repair.text:
-                return f"say where the first and the last lie, such as `{offer.text}`"
+                return say(offer.text, sure=False, lead="say where the first and the last lie, such as ")
             also = _or_through(repair.text, offer.text)
-            return f"say such as `{offer.text}`{also}{_no_place(repair, offer)}"
+            return say(offer.text, sure=False, more=f"{also}{_no_place(repair, offer)}")
     return None
 
 
@@ -203,7 +192,7 @@ _SUM = "97531"
 
 def _offers(repair: LineRepair, first: str) -> list[Offer]:
     """What the line may be, each of its details looked for by itself, in whatever order."""
-    if len(repair.text) > _LONGEST or any(each.isspace() and each not in " \t" for each in repair.text):
+    if len(repair.text) > MOST_SAID or any(each.isspace() and each not in " \t" for each in repair.text):
         return []
     if first == "stock":
         return [*stock_in_order(repair.text)]

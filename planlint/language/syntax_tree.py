@@ -13,6 +13,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.language.expression_tree import Expression, Name
+from planlint.text.edits import TextEdit
 from planlint.text.source import PlanText, Span
 
 
@@ -392,5 +393,5 @@ class Tree:
     statements: tuple[Statement, ...]
     unread_names: frozenset[str] = frozenset()
     """Words of the lines that could not be read; one that ends in ``{`` is the start of a template's name."""
-    plain: tuple[tuple[Span, str], ...] = ()
+    plain: tuple[TextEdit, ...] = ()
     """Lines that were read in other words than the plan language has, each with the line in its words."""

@@ -4,7 +4,7 @@ Comments stay where they are: those on their own lines with the line below them,
 lines stay, but not two together. Whether a plan still says the same is for the caller to prove.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import NamedTuple, get_args
 
@@ -23,10 +23,11 @@ from planlint.language.syntax_tree import (
     SizeItem,
     Statement,
     StockLine,
-    Tree,
     TrimItem,
     UnitLine,
 )
+from planlint.language.tree_text import said_in
+from planlint.text.edits import apply
 from planlint.text.source import PlanText
 
 _STEP = "    "
@@ -52,21 +53,13 @@ def tidied(source: PlanText) -> str:
     if mistakes:
         return source.text
     if tree.plain:
-        return tidied(PlanText(source.path, _in_plain_words(tree), source.byte_order_mark))
+        return tidied(PlanText(source.path, apply(source.text, tree.plain), source.byte_order_mark))
     end = line_end(source.text)
     gatherer = _Gatherer(source, decimals=_unit(tree.statements) not in {"in", "ft"})
     block = [line for statement in tree.statements for line in gatherer.block(statement, 0)]
     block += gatherer.gap(len(source.text), 0)
     text = end.join(_laid_out(block))
     return text + end if text else source.text and end
-
-
-def _in_plain_words(tree: Tree) -> str:
-    """The text of a plan with the lines that were read in other words in those of the language."""
-    text = tree.source.text
-    for span, plain in reversed(tree.plain):
-        text = text[: span.start] + plain + text[span.end :]
-    return text
 
 
 # ---------------------------------------------------------------- lines and the order of details
@@ -128,7 +121,7 @@ def _in_order(details: tuple[Statement, ...], blocks: list[list[_PlanLine]]) -> 
 
 def _spelt(words: str, node: object, decimals: bool) -> str:
     """Lengths in inches as fractions, `3/4` for `0.75`, with `in` for an inch mark; metric ones as they are."""
-    for number in sorted(_numbers(node), key=lambda each: -each.start):
+    for number in sorted(said_in(node, Number), key=lambda each: -each.start):
         said = words[number.start : number.end]
         bare = said.removesuffix('"').removesuffix("inches").removesuffix("inch").removesuffix("in").rstrip()
         inches = bare != said
@@ -167,14 +160,6 @@ def _rank(item: PartItem) -> int:
     if first in {"upright", "crosswise", "deep"}:
         return 3
     return 4 if first == "facing" else 5 + _ITEMS[CutItem if isinstance(item, TrimItem) else type(item)]
-
-
-def _numbers(node: object) -> Iterator[Number]:
-    if isinstance(node, Number):
-        yield node
-    elif isinstance(node, tuple):
-        for inner in node:
-            yield from _numbers(inner)
 
 
 def _fraction(value: Fraction) -> str:

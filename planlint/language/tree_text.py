@@ -1,9 +1,12 @@
 """What a tree holds, in the order of its text."""
 
 from collections.abc import Iterable, Iterator
+from typing import TypeVar
 
-from planlint.language.expression_tree import Name
+from planlint.language.expression_tree import Name, Number
 from planlint.language.syntax_tree import Statement, Tree
+
+_Said = TypeVar("_Said", Name, Number)
 
 
 def statements_of(tree: Tree) -> Iterator[Statement]:
@@ -11,13 +14,13 @@ def statements_of(tree: Tree) -> Iterator[Statement]:
     return _flat(tree.statements)
 
 
-def names_said(node: object) -> Iterator[Name]:
-    """Every name in a node, those in the sums of its lengths and in the brackets of other names too."""
-    if isinstance(node, Name):
+def said_in(node: object, kind: type[_Said]) -> Iterator[_Said]:
+    """Every name, or number, in a node, those in the sums of its lengths and in the brackets of names too."""
+    if isinstance(node, kind):
         yield node
     if isinstance(node, tuple):
         for inner in node:
-            yield from names_said(inner)
+            yield from said_in(inner, kind)
 
 
 def _flat(statements: Iterable[Statement]) -> Iterator[Statement]:

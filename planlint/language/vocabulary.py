@@ -1,6 +1,9 @@
 """The words of the plan language: which are reserved, which mean the same, and which may start a line where."""
 
+import json
+
 from planlint.language.joint_table import JOINTS
+from planlint.text.resources import resource
 
 UNIT_BY_WORD: dict[str, str] = {
     '"': "in", "in": "in", "inch": "in", "inches": "in",
@@ -26,33 +29,9 @@ LONG_WIDE = ("long", "wide", "thick", "deep")
 FASTENERS = ("bolts", "nails", "buttons", "clips", "hinges", "slides", "pins")
 """Fasteners that a line under a join can start with, beside `screws`; `pins` carry a shelf, `slides` a drawer."""
 
-# -- written by `python -m tests.word_lists`, from the grammar
-FIRST_WORDS: dict[str, tuple[str, ...]] = {
-    "": (
-        "plan", "use", "assembly", "let", "stock", "part", "join", "for", "place", "load", "accept", "end",
-    ),
-    "for": (
-        "let", "stock", "part", "join", "for", "place", "load", "accept",
-    ),
-    "assembly": (
-        "let", "stock", "part", "join", "for", "place", "load", "accept", "end",
-    ),
-    "plan": (
-        "unit", "seen", "eye", "for", "use", "screws",
-    ),
-    "part": (
-        "upright", "crosswise", "deep", "rough", "exterior", "facing", "turned", "left", "right", "front", "back",
-        "top", "bottom", "ends", "edges", "taper", "chamfer", "rounded", "bow", "rabbet", "groove", "dado",
-        "notch", "cutout", "slot", "hole", "arch", "from", "finish", "rings", "covered", "taped", "surfaced",
-        "fixed", "with", "hung", "gap",
-    ),
-    "join": (
-        "flush", "set", "proud", "centred", "pockets", "screws", "bolts", "nails", "buttons", "clips", "hinges",
-        "slides", "pins", "glued", "slotted", "as",
-    ),
-}  # fmt: skip
-"""What may start a line under each kind of line; under ``""`` nothing stands above it."""
-# -- end of what is written
+_FIRST = json.loads(resource("grammar", "first_words.json").read_text(encoding="utf-8"))
+FIRST_WORDS: dict[str, tuple[str, ...]] = {place: tuple(words) for place, words in _FIRST.items()}
+"""What may start a line under each kind of line; under ``""`` nothing stands above it. Written from the grammar."""
 
 STARTS_OF_SEVERAL = ("in line with", "stands on floor", "eye height", "set back", "seen from")
 """Starts of details that their first word alone does not tell."""
@@ -93,6 +72,10 @@ WORDS_OF_TERMINAL: dict[str, tuple[str, ...]] = {
     "FACE_SCREWS": ("screws",),
     "FASTENER_SIZE": ("gauge", "clearance", "pilot", "sunk"),
     "FASTENER_WORD": ("countersunk", "plugged", "into inserts"),
+    "COVER": ("cushion", "mattress", "worktop", "filling", "upholstery", "panel"),
+    "PURPOSE": ("crib", "bunk bed", "loft bed", "guard", "stair guard"),
+    "METAL": ("stainless", "galvanized", "galvanised", "coated", "bronze"),
+    "CHILDREN": ("children",),
     "NOUN": (
         "tenon", "tongue", "spline", "dado", "groove", "lap", "dowel", "dowels", "biscuit", "biscuits", "socket",
         "mortise", "rabbet", "stub", "tail", "tails",

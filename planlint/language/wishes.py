@@ -9,19 +9,13 @@ import tomllib
 from functools import cache
 from typing import NamedTuple
 
-from planlint.language.any_order import NUMBER, SIDE, Said, called
+from planlint.language.any_order import NUMBER, SIDE, Said, filled_in
 from planlint.language.guesses import any_of
 from planlint.language.line_repair import Wrong
-from planlint.language.vocabulary import FIRST_WORDS, SIDE_WORDS, SPANS
+from planlint.language.vocabulary import FIRST_WORDS, SPANS
 from planlint.text.resources import resource
 
-_STRETCHES = {
-    "<L>": r"([0-9][0-9/. -]*(?:\"|'| ?(?:in|inch|inches|ft|feet|mm|cm))?)",
-    "<S>": f"({'|'.join(SIDE_WORDS)})",
-    "<SIDE>": f"(?:{'|'.join(SIDE_WORDS)})",
-    "<WOOD>": f"({called('stock')['wood']})",
-    "<LOOSE>": rf"(?!(?:{'|'.join(FIRST_WORDS[''])})\b)",
-}
+_LOOSE = rf"(?!(?:{'|'.join(FIRST_WORDS[''])})\b)"
 _OWN = {
     "N": rf"({NUMBER})(?! (?:\w+ )?(?:hole|screw|pocket|nail|dowel|bolt|board|clip)s\b| of them\b)",
     "S": f"({SIDE})",
@@ -62,8 +56,7 @@ def _patterns(table: str) -> tuple[_Pattern, ...]:
     made = []
     for each in told:
         written = "|".join(each.get("written") or each["words"])
-        for name, stretch in _STRETCHES.items():
-            written = written.replace(name, stretch)
+        written = filled_in(written.replace("<LOOSE>", _LOOSE).replace("<WOOD>", "(<WOOD>)"))
         written = rf"^(?:{written})[.!]?$" if "written" in each else rf"(?<![\w-])(?:{written})(?![\w-])"
         under = frozenset(each["under"].split())
         pattern = re.compile(written, re.IGNORECASE)

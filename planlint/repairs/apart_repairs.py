@@ -12,7 +12,7 @@ from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
 from planlint.language.expression_tree import Expression, Name, Number, Operation
 from planlint.language.syntax_tree import CutItem, For, Let, PlacingLine, RemovalItem
-from planlint.language.tree_text import names_said, statements_of
+from planlint.language.tree_text import said_in, statements_of
 from planlint.model.directions import SIDE_BY_WORD, Axis
 from planlint.model.plan import Join, Part
 from planlint.model.written_sums import counted_off
@@ -94,11 +94,11 @@ def _laid_evenly(context: Context, row: LoopedParts, less: int, says: Sequence[s
     lets = {each.node.name.text: (each, each.node.value) for each in every if isinstance(each.node, Let)}
     for loop in (each for each in every if isinstance(each.node, For) and says):
         turn = context.node(loop, For)
-        if sum_ is None or turn.name.text not in {each.text for each in names_said(sum_)}:
+        if sum_ is None or turn.name.text not in {each.text for each in said_in(sum_, Name)}:
             continue
         told = f"{says[0][0].lower()}{says[0][1:]}"
         if row.one_late:
-            at = (each for each in names_said(sum_) if each.text == turn.name.text)
+            at = (each for each in said_in(sum_, Name) if each.text == turn.name.text)
             yield tuple(change(line, each, f"({each.text} - 1)") for each in at), told
         elif less:
             name = turn.last.text if isinstance(turn.last, Name) else ""
@@ -120,8 +120,8 @@ def _steps(node: Expression, turn: str) -> Iterator[Expression]:
     if not isinstance(node, Operation):
         return
     for one, other in ((node.left, node.right), (node.right, node.left)):
-        counts = turn in {each.text for each in names_said(one)}
-        if node.operator == "*" and counts and turn not in {each.text for each in names_said(other)}:
+        counts = turn in {each.text for each in said_in(one, Name)}
+        if node.operator == "*" and counts and turn not in {each.text for each in said_in(other, Name)}:
             yield other
         elif counts:
             yield from _steps(one, turn)

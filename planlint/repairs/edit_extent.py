@@ -5,9 +5,10 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
+from planlint.language.expression_tree import Name
 from planlint.language.plain_lines import last_line
 from planlint.language.syntax_tree import AssemblyLine, For, Let, PartLine, Statement
-from planlint.language.tree_text import names_said, statements_of
+from planlint.language.tree_text import said_in, statements_of
 from planlint.model.expressions import names_in
 from planlint.repairs.repair_context import Context, NotInThisFile
 from planlint.text.edits import TextEdit
@@ -126,5 +127,7 @@ def _naming(statement: Statement, names: set[str]) -> Iterator[Span]:
         return
     if isinstance(statement.node, Let):
         return
-    if any(name.text in names for line in (statement, *statement.details) for name in names_said(line.node)):
+    if any(
+        name.text in names for line in (statement, *statement.details) for name in said_in(line.node, Name)
+    ):
         yield statement.span
