@@ -11,6 +11,7 @@ from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.vectors import plus
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
+from planlint.placement.joint_graph import groups_of
 from planlint.text.rounding import ROUNDING
 
 THIN = 4.0
@@ -108,19 +109,10 @@ def openings(wood: Sequence[Rect]) -> Iterator[Opening]:
                 (i, j) for j in range(bisect_left(vs, v0 - ROUNDING), bisect_left(vs, v1 - ROUNDING))
             )
     last_u, last_v = len(us) - 2, len(vs) - 2
-    while free:
-        start = min(free)
-        place, waiting = {start}, [start]
-        free.discard(start)
-        while waiting:
-            i, j = waiting.pop()
-            for near in ((i - 1, j), (i + 1, j), (i, j - 1), (i, j + 1)):
-                if near in free:
-                    free.discard(near)
-                    place.add(near)
-                    waiting.append(near)
+    beside = (((i, j), near) for i, j in free for near in ((i + 1, j), (i, j + 1)) if near in free)
+    for place in groups_of(sorted(free), beside):
         if not any(i in {0, last_u} or j in {0, last_v} for i, j in place):
-            yield _opening(place, us, vs)
+            yield _opening(set(place), us, vs)
 
 
 def _lines(wood: Sequence[Rect], which: int) -> list[float]:
