@@ -4,8 +4,8 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from planlint.drawings.view_window import OnLine, united
 from planlint.drawings.viewpoints import SeenAt
+from planlint.geometry.shapes.cells import OnLine, united
 from planlint.text.rounding import TOUCH
 
 GAP = 4.0

@@ -12,10 +12,11 @@ from math import inf
 from typing import NamedTuple
 
 from planlint.drawings.true_edges import Edge, edges, outlines
-from planlint.drawings.view_window import EVERYWHERE, OnLine, Window, inside, united
+from planlint.drawings.view_window import EVERYWHERE, Window, inside
 from planlint.drawings.viewpoints import NEAR, SeenAt, View
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Plane, body_planes
+from planlint.geometry.shapes.cells import OnLine, united
 from planlint.geometry.shapes.polygons import clipped
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus
 from planlint.text.rounding import LEAST_DIVISOR, ROUNDING, STILL, TOUCH

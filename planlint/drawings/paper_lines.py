@@ -5,8 +5,9 @@ from math import hypot
 from typing import NamedTuple
 
 from planlint.drawings.hidden_lines import EdgeRun
-from planlint.drawings.view_window import HAIR, OnLine, united
+from planlint.drawings.view_window import HAIR
 from planlint.drawings.viewpoints import SeenAt
+from planlint.geometry.shapes.cells import OnLine, united
 from planlint.text.rounding import ROUNDING
 
 Inked = dict[str, list[tuple[SeenAt, SeenAt]]]

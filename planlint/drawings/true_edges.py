@@ -8,9 +8,9 @@ from itertools import pairwise
 from math import inf
 from typing import NamedTuple
 
-from planlint.drawings.view_window import united
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Cell, Plane, Shape
+from planlint.geometry.shapes.cells import united
 from planlint.geometry.shapes.polygons import Polygon, area, clipped
 from planlint.geometry.shapes.vectors import cross, dot, minus, norm, plus, scaled, total, unit
 from planlint.text.grouping import grouped

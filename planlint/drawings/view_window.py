@@ -5,13 +5,12 @@ from math import inf
 
 from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.shapes.body import Plane
+from planlint.geometry.shapes.cells import OnLine
 from planlint.geometry.shapes.polygons import Polygon, clipped_by_all
 from planlint.text.rounding import STILL, TOUCH
 
 Window = tuple[float, float, float, float]
 """Left, low, right, high in a view, in inches."""
-OnLine = tuple[float, float]
-"""From where to where along a line."""
 EVERYWHERE: Window = (-inf, -inf, inf, inf)
 HAIR = 1e-4
 """Inches, or square inches, too little to be drawn, and as far as a place lies before a face so as not to lie in it.
@@ -19,17 +18,6 @@ Basis: our own judgement, a fortieth of the finest line."""
 EYE_WIDE = 0.7
 AN_EYE_S: Window = (-EYE_WIDE, -EYE_WIDE, EYE_WIDE, EYE_WIDE)
 """What an eye takes in round the place that it looks at: some 35 degrees to each side. Basis: our own judgement."""
-
-
-def united(spans: Iterable[OnLine], near: float) -> list[OnLine]:
-    """Spans in order, those that meet or lie so ``near`` as one."""
-    joined: list[OnLine] = []
-    for low, high in sorted(spans):
-        if joined and low <= joined[-1][1] + near:
-            joined[-1] = joined[-1][0], max(joined[-1][1], high)
-        else:
-            joined.append((low, high))
-    return joined
 
 
 def span_inside(a: SeenAt, b: SeenAt, window: Window) -> OnLine | None:

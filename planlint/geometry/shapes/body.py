@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.carving import boxed, carved, cell_fitted, cut_off
-from planlint.geometry.shapes.cells import Box, Cell, Plane, boxes_round, cell_less
+from planlint.geometry.shapes.cells import Box, Cell, Plane, boxes_round, cell_less, united
 from planlint.geometry.shapes.polygons import Polygon, cell_faces
 from planlint.geometry.shapes.vectors import AXES, Matrix, dot, minus, plus, scaled, turned, turned_back, unit
 from planlint.model.directions import SIDES, Axis, Side
@@ -263,16 +263,7 @@ class Body:
                 trimmed = _clip_to_planes(a, d, cell.cuts, *span)
                 if trimmed is not None:
                     found.append(trimmed)
-        if len(found) < 2:
-            return found
-        found.sort()
-        merged: list[tuple[float, float]] = []
-        for low, high in found:
-            if merged and low <= merged[-1][1] + TOUCH:
-                merged[-1] = (merged[-1][0], max(merged[-1][1], high))
-            else:
-                merged.append((low, high))
-        return merged
+        return united(found, TOUCH) if len(found) > 1 else found
 
     def _runs_between(self, a: Vector, d: Vector) -> list[tuple[float, float]]:
         """The same by what is taken away: of a part with curves that is far less than there are cells."""

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from itertools import product
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
+
+OnLine = tuple[float, float]
+"""From where to where along a line."""
 
 
 class Plane(NamedTuple):
@@ -58,6 +61,17 @@ def boxes_round(boxes: Collection[Box]) -> Box:
     lows, highs = [box[0] for box in boxes], [box[1] for box in boxes]
     (x0, y0, z0), (x1, y1, z1) = map(min, *lows, lows[0]), map(max, *highs, highs[0])
     return Box((x0, y0, z0), (x1, y1, z1))
+
+
+def united(spans: Iterable[OnLine], near: float) -> list[OnLine]:
+    """Spans in order, those that meet or lie so ``near`` as one."""
+    joined: list[OnLine] = []
+    for low, high in sorted(spans):
+        if joined and low <= joined[-1][1] + near:
+            joined[-1] = joined[-1][0], max(joined[-1][1], high)
+        else:
+            joined.append((low, high))
+    return joined
 
 
 class Cell(NamedTuple):
