@@ -40,6 +40,8 @@ from planlint.model.trade_sizes import dressed
 from planlint.model.workshop import Settings
 from planlint.model.written_sums import common_name
 from planlint.placement.other_unit import other_units
+from planlint.placement.placement_results import Unlike
+from planlint.placement.retold_joins import cut_there
 from planlint.reports.conversion_report import write_conversion
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import measured
@@ -880,3 +882,33 @@ part apron of board, 10 long, crosswise, facing front
         text = f"{parts}{joins}"
     (says,) = mistakes_in(f'plan "Copied"\nstock board of poplar, 3/4 x 3\n{text}')
     assert says.endswith(f": {meant}")
+
+
+@pytest.mark.parametrize(
+    ("told", "instead", "there"),
+    [
+        ("12 from bottom", "10", 1),
+        ("10 from bottom", "12", -1),
+        ("12 from bottom", "11", 0),
+        ("10 from bottom", "10-3/4", 0),  # At its other edge.
+        ("12 from top", "19-1/4", 1),  # The dado runs from 19-1/4 to 20 in below the top.
+        ("12 from top", "20", 1),
+        ("20 from top", "12", -1),
+        ("12 from top", "10", 0),
+    ],
+)
+def test_a_place_for_which_a_cut_is_there_is_likelier(told: str, instead: str, there: int) -> None:
+    piece = piece_of(f"""\
+plan "Shelf"
+stock board of poplar, 3/4 x 10
+part side of board, 30 long, upright, facing left
+    dado 3/4 wide 1/4 deep across right, 10 from bottom
+part shelf of board, 20 long, crosswise, facing up
+join shelf.left to side.right
+    flush front
+    {told}
+""")
+    (join,) = piece.plan.joins
+    whole, _, part = instead.partition("-")
+    meant = Fraction(whole) + Fraction(part or 0)
+    assert cut_there(Unlike(join, join.placings[1], meant, join)) == there
