@@ -82,9 +82,8 @@ class _Worker:
             with catch_warnings():
                 simplefilter("ignore")  # Of a helper of the library that was killed too: it starts another.
                 _start_library_helper()
-                with (
-                    undisturbed()
-                ):  # Else an interrupt while it starts shows where it was, from each of them.
+                # Else an interrupt shows from each of them where its start was.
+                with undisturbed():
                     self.process.start()
         except BaseException:
             self.pipe.close()
