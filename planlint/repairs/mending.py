@@ -55,14 +55,15 @@ def mend(
     most: int = MOST_INSPECTIONS,
     asked: bool = False,
     seconds: float = inf,
+    known: Iterable[Inspection] = (),
 ) -> Mending:
     """Mend what can be mended for certain. A plan that cannot be read or inspected whole is left as it is.
 
     ``asked``: a builder answers for each change, so those that only a builder can say are among them. After so many
     ``seconds`` of work, the builder's answers not counted, what is mended so far is given; raises ``TimeSpent`` where
-    the plan is not even inspected by then.
+    the plan is not even inspected by then. What is ``known`` is not inspected again.
     """
-    inspector, clock = Inspector(settings), Stopwatch(seconds)
+    inspector, clock = Inspector(settings, *known), Stopwatch(seconds)
     with clock.running():
         before = after = inspector.inspect(source)
     steps: list[MendStep] = []

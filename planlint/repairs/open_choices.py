@@ -42,6 +42,7 @@ def open_choices(left: Inspection, settings: Settings, seconds: float = inf) -> 
                 _MOST_INSPECTIONS,
                 asked=True,
                 seconds=seconds / MOST_FINDINGS,
+                known=(left,),
             )
         if ways:
             found[asked] = tuple(ways[:MOST_CHOICES])

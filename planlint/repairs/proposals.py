@@ -19,6 +19,7 @@ from planlint.repairs.missing_joins import free_to_slide, loose_end
 from planlint.repairs.placing_proof import resizes
 from planlint.repairs.placing_repairs import misfit, unjoined
 from planlint.repairs.repair_context import Context, NotInThisFile, Proposal, Propose
+from planlint.repairs.slip_search import by_one_slip
 from planlint.repairs.slot_repairs import locked_across_grain
 from planlint.repairs.stock_repairs import longer_stock, narrow_mitre, nominal_size, stepped_face, thin_stock
 
@@ -96,6 +97,11 @@ PROPOSALS: dict[str, Propose] = {
 
 def proposals(context: Context, finding: Finding) -> Iterator[Proposal]:
     """Ways to take a finding away, the least harm first; none where the plan does not tell how."""
+    yield from by_one_slip(context, finding, _usual(context, finding))
+
+
+def _usual(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The ways of its rule."""
     propose = PROPOSALS.get(finding.rule)
     if propose is not None:
         with suppress(NotInThisFile):

@@ -44,7 +44,7 @@ def spelt(inches: Fraction, unit: str, like: str = "") -> str:
         other = read_as(int(bare) * INCH_PER_UNIT[unit], inches, unit)
         if other and abs(int(bare) * INCH_PER_UNIT[other] - inches) < INCH_MARKS[-1] / 4:
             return f"{bare} {other}"
-    if written in {"in", "mm"} and not _neat(inches, written) and _neat(inches, unit):
+    if written in {"in", "mm"} and not neat(inches, written) and neat(inches, unit):
         written = like = ""
     if written:
         behind = like.rstrip()[len(like.rstrip()) - len(written) :]
@@ -60,7 +60,8 @@ def spelt(inches: Fraction, unit: str, like: str = "") -> str:
     return f"{sign}{_digits(abs(value), unit, like)}{behind}"
 
 
-def _neat(inches: Fraction, unit: str) -> bool:
+def neat(inches: Fraction, unit: str) -> bool:
+    """Whether a rule of the unit has a mark for a length: to 1/64 in, or a tenth of a millimetre."""
     return (inches / INCH_PER_UNIT[unit] * (64 if in_inches(unit) else 10)).denominator == 1
 
 

@@ -9,7 +9,7 @@ cells do not overlap, so volumes add up; a ray meets the body if it meets one ce
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
@@ -36,6 +36,28 @@ class Layer(NamedTuple):
 
 Shape = tuple[Polygon, ...]
 """The faces of a convex cell; none where nothing is left of it."""
+
+
+MOST_KEPT = 512
+"""Shapes of wood that are kept for parts made alike, in this piece or in the same with a line changed. Basis: own
+judgement; more parts with cuts than most pieces have."""
+
+
+@lru_cache(MOST_KEPT)
+def _cells(
+    size: Vector, cuts: tuple[Plane, ...], removals: tuple[Cell, ...], trimmed: bool
+) -> tuple[Cell, ...]:
+    cells = [Cell(Box((0.0, 0.0, 0.0), size), cuts)]
+    for removal in removals:
+        cells = [piece for cell in cells for piece in carved(cell, removal)]
+    if trimmed and len(cells) > 1:
+        cells = [each for cell in cells if (each := cell_fitted(cell)) is not None]
+    return tuple(cells)
+
+
+@lru_cache(MOST_KEPT)
+def _shapes(cells: tuple[Cell, ...]) -> tuple[Shape, ...]:
+    return tuple(tuple(cell_faces(cell)) for cell in cells)
 
 
 class Body:
@@ -163,17 +185,12 @@ class Body:
     @cached_property
     def own_cells(self) -> tuple[Cell, ...]:
         """The part's wood in convex cells that do not overlap."""
-        cells = [Cell(Box((0.0, 0.0, 0.0), self.size), self.own_cuts)]
-        for removal in self.own_removals:
-            cells = [piece for cell in cells for piece in carved(cell, removal)]
-        if self.part.trims and len(cells) > 1:
-            cells = [each for cell in cells if (each := cell_fitted(cell)) is not None]
-        return tuple(cells)
+        return _cells(self.size, self.own_cuts, self.own_removals, bool(self.part.trims))
 
     @cached_property
     def own_shapes(self) -> tuple[Shape, ...]:
         """The faces of each of these cells."""
-        return tuple(tuple(cell_faces(cell)) for cell in self.own_cells)
+        return _shapes(self.own_cells)
 
     @cached_property
     def own_boxes(self) -> tuple[Box, ...]:

@@ -1,0 +1,300 @@
+"""One slip of the pen that explains what lies wrong: every line told otherwise in trial, and what then lies right.
+
+A plan whose joins contradict one another says a thing twice, so the word that is wrong shows: told otherwise, all
+closes. Where one way alone does that it is what was meant; of several only the builder knows.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from itertools import chain, combinations, islice
+from typing import NamedTuple
+
+from planlint.checks.registry import By, hangs_on, judge, waits
+from planlint.findings.finding import Finding, Grade, Identity
+from planlint.geometry.kept_facts import of_piece
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.cells import Box
+from planlint.inspection.inspect_plan import found_in, understand
+from planlint.model.directions import SIDES, Axis, Side
+from planlint.model.plan import Part
+from planlint.placement.contradictions import closes
+from planlint.placement.placement_results import FreeAxis, Misfit
+from planlint.repairs.repair_context import Context, Proposal
+from planlint.repairs.told_again import cuts_told_again, joins_told_again
+from planlint.repairs.word_slips import Edits, told_otherwise
+from planlint.rulebook.limits import NIL
+from planlint.text.edits import apply
+from planlint.text.source import PlanText
+
+MOST_TRIED = 400
+"""Lines told otherwise in trial for one cause. Basis: our own judgement; in pieces of ours a third is the most."""
+MOST_FOUND = 12
+"""Of those the ones that explain a cause. Basis: our own judgement; nobody weighs more."""
+MOST_USUAL = 6
+"""Repairs of a finding's own rule that are held against them. Basis: our own judgement."""
+
+_Grades = tuple[int, int, int]
+"""How many stops, cautions and advices are left."""
+
+
+class Slip(NamedTuple):
+    """A line as it may be meant, and what is left to find then."""
+
+    edits: Edits
+    says: str
+    gone: frozenset[Identity]
+    left: _Grades
+    odd: tuple[int, int]
+    """Parts that then lie the other way round than their names say, and those that have no like on the other side."""
+
+
+class _Cause(NamedTuple):
+    """What one slip may be the cause of: findings whose parts hang together."""
+
+    identities: frozenset[Identity]
+    names: frozenset[str]
+    amounts: tuple[Fraction, ...]
+    unjoined: tuple[str, ...]
+    """Parts that hang on nothing."""
+    slides: bool
+    """Whether some may slide."""
+    wrong: bool
+    """Whether more lies wrong than what is not told."""
+
+
+def by_one_slip(context: Context, finding: Finding, usual: Iterator[Proposal]) -> Iterator[Proposal]:
+    """The ways to tell one line otherwise that explain what lies wrong with the parts of a finding, and those of its
+    rule that do so as well: one alone is what was meant; of several the builder says which, unless the rule tells."""
+    cause = _cause_of(context, finding)
+    there = tuple(each.identity for each in context.inspection.findings)
+    slips = _slips(context.piece, there, cause) if cause is not None else {}
+    if cause is None or not any(finding.identity in each.gone for each in slips.values()):
+        yield from usual
+        return
+    told: dict[object, Proposal] = {}
+    for way in islice(usual, MOST_USUAL):
+        found = _explained(context.piece, way.says, way.edits, there, cause)
+        if found is not None:
+            lies, slip = found
+            told.setdefault(lies, way)
+            slips = {lies: slip, **slips}
+    ways = {lies: each for lies, each in slips.items() if finding.identity in each.gone}
+    best = min((each.left, each.odd) for each in ways.values())
+    likely = {lies: each for lies, each in ways.items() if (each.left, each.odd) == best}
+    sure = [lies for lies in likely if lies in told and not told[lies].asks]
+    for lies in [*sure, *(lies for lies in likely if lies not in sure)]:
+        slip, alone = likely[lies], [lies] == (sure or [*likely])
+        yield Proposal(slip.edits, slip.says, moves=True, asks=not alone, followed=True, larger=True)
+
+
+def _cause_of(context: Context, finding: Finding) -> _Cause | None:
+    """The findings of where parts lie that hang together with one, and with it; ``None`` where there are none."""
+    wrong = [each for each in context.inspection.findings if _by_places(each)]
+    names, found = set(_parts(finding)), list[Finding]()
+    while more := [each for each in wrong if each not in found and not names.isdisjoint(_parts(each))]:
+        found += more
+        names.update(name for each in more for name in _parts(each))
+    if not found:
+        return None
+    amounts = (context.exact(each.measured) for each in found if each.measured and each.unit == "in")
+    untold = [each for each in found if each.rule == "unjoined"]
+    free = [each for each in found if isinstance(each.fact, FreeAxis)]
+    return _Cause(
+        frozenset(each.identity for each in found),
+        frozenset(names),
+        tuple(dict.fromkeys(amounts)),
+        tuple(dict.fromkeys(name for each in untold for name in each.parts)),
+        bool(free),
+        len(found) > len(untold) + len(free),
+    )
+
+
+def _lacking(piece: Piece, cause: _Cause) -> list[Part]:
+    """The parts of a cause that may lack a join: what hangs on nothing, and what has fewer joins than a twin."""
+    parts, graph = [piece.plan.part_by_name[name] for name in sorted(cause.names)], piece.graph
+    if cause.slides:
+        parts = list(piece.plan.parts)
+
+    def many(part: Part) -> tuple[int, int]:
+        return len(graph.joins_of(part)), len(part.removals)
+
+    fewer = (
+        part
+        for part in parts
+        for theirs in [many(other) for other in piece.plan.parts if part.twin_of(other)]
+        if any(mine < its for mine, its in zip(many(part), theirs, strict=True))
+    )
+    return list(dict.fromkeys([*map(piece.plan.part_by_name.__getitem__, cause.unjoined), *fewer]))
+
+
+def _by_places(finding: Finding) -> bool:
+    """Whether it is found because parts, or their cuts, do not lie where the plan's other lines have them."""
+    unmet = (finding.rule, finding.kind) == ("tip-through", "none")
+    placed = hangs_on(finding.rule, By.PLACING) or finding.rule == "poor-fit" or unmet
+    return placed and finding.grade > Grade.ADVICE
+
+
+def _parts(finding: Finding) -> Iterator[str]:
+    yield from finding.parts
+    if isinstance(finding.fact, Misfit):
+        yield from (part.name for part in finding.fact.loop_parts)
+
+
+@of_piece
+def _slips(piece: Piece, there: tuple[Identity, ...], cause: _Cause) -> dict[object, Slip]:
+    """The slips that take away all of a cause and bring nothing, one for each way in which all then lies."""
+    found: dict[object, Slip] = {}
+    lacking = _lacking(piece, cause)
+    again = chain(cuts_told_again(piece, lacking), joins_told_again(piece, lacking))
+    once = told_otherwise(piece, cause.names, cause.amounts) if cause.wrong else iter(())
+    for says, edits in islice(chain(again, once), MOST_TRIED):
+        explained = _explained(piece, says, edits, there, cause)
+        if explained is not None:
+            found.setdefault(*explained)
+        if len(found) == MOST_FOUND:
+            break
+    return found
+
+
+def _explained(
+    piece: Piece, says: str, edits: Edits, there: tuple[Identity, ...], cause: _Cause
+) -> tuple[object, Slip] | None:
+    """How all lies once a line is told otherwise, where that explains a cause, and what is left then."""
+    piece.tick()
+    source = piece.plan.provenance.tree.source
+    then = _laid(piece, PlanText(source.path, apply(source.text, edits)), there, cause)
+    left = found_in(then) if then is not None else []
+    now = Counter(each.identity for each in left)
+    if then is None or _brings(left, there) or not cause.identities.isdisjoint(now):
+        return None
+    gone = frozenset(each for each, many in Counter(there).items() if now[each] < many)
+    grades = Counter(each.grade for each in left)
+    told = (grades[Grade.STOP], grades[Grade.CAUTION], grades[Grade.ADVICE])
+    return _lying(then), Slip(edits, says, gone, told, (_named_unlike(then), _lone_sided(then)))
+
+
+def _laid(piece: Piece, source: PlanText, there: Sequence[Identity], cause: _Cause) -> Piece | None:
+    """The piece of a text in which nothing of a cause is left, and nothing else lies wrong; else ``None``."""
+    plan, mistakes = understand(source, piece.settings)
+    if plan is None or mistakes:
+        return None
+    then = Piece(plan, piece.settings, piece.tick)
+    if piece.placement.misfits and not closes(then.graph):
+        return None
+    return then if _meets(then, there, cause) and not _lies_wrong(then, there, cause) else None
+
+
+def _lies_wrong(then: Piece, there: Sequence[Identity], cause: _Cause) -> bool:
+    """Whether something of a cause is left, or more lies wrong: asked before all else, of what is most likely to."""
+    judging, found, allowed = judge(then.settings), Counter[Identity](), Counter(there)
+    asked = dict.fromkeys([*judging.names(by=By.PLACING), *(each.rule for each in cause.identities)])
+    for each in judging.ask(then, *(name for name in asked if name in judging)):
+        found[each.identity] += 1
+        if each.identity in cause.identities or found[each.identity] > allowed[each.identity]:
+            return True
+    return False
+
+
+def _meets(then: Piece, there: Sequence[Identity], cause: _Cause) -> bool:
+    """Whether no parts lie apart that did not, and none of a cause: known long before it is known why they do."""
+    apart = {each.place for each in there if each.rule == "apart" and each not in cause.identities}
+    return all(
+        then.contact(join).patches
+        for join in then.plan.joins
+        if join.name not in apart and then.placement.fixed_together(*join.parts)
+    )
+
+
+def _brings(left: Sequence[Finding], there: Sequence[Identity]) -> bool:
+    """Whether something is found that was not there; what could not be judged before is shown, not brought."""
+    now, before = Counter(each.identity for each in left), Counter(there)
+    return any(now[each.identity] > before[each.identity] and not waits(each.rule) for each in left)
+
+
+def _lying(piece: Piece) -> object:
+    """Where all parts, cuts and screws lie, and what is joined: alike for two texts that say the same piece."""
+    bodies = [(part, piece.body(part).bounds) for part in piece.plan.parts]
+    corner = [min(bounds.low[axis] for _, bounds in bodies) for axis in range(3)]
+
+    def at(point: Sequence[float]) -> tuple[float, ...]:
+        return tuple(round(float(it - low), 3) for it, low in zip(point, corner, strict=True))
+
+    return (
+        frozenset(
+            (part.name, part.size, part.removals, part.cuts, at(box.low), at(box.high))
+            for part, box in bodies
+        ),
+        frozenset(join.name for join in piece.plan.joins),
+    )
+
+
+def _cut_away(part: Part) -> frozenset[object]:
+    return frozenset((each.low, each.high, each.planes) for each in part.removals)
+
+
+def _named_unlike(piece: Piece) -> int:
+    """How many pairs of parts that are named after two sides, as ``leg_l`` and ``leg_r``, lie the other way round; and
+    of those that are counted, as ``slat_1`` to ``slat_9``, how many pairs lie against their order."""
+    counted: dict[tuple[str, int], list[Part]] = {}
+    for part in piece.plan.parts:
+        stem = part.name.rstrip("0123456789")
+        if stem != part.name:
+            counted.setdefault((stem, id(part.stock)), []).append(part)
+    return _other_way_round(piece) + sum(_out_of_order(piece, parts) for parts in counted.values())
+
+
+def _out_of_order(piece: Piece, parts: Sequence[Part]) -> int:
+    """Of parts that are counted, how many pairs lie against the order of most, along the way that they lie farthest
+    apart."""
+    middles = [piece.body(each).middle for each in sorted(parts, key=lambda each: int(_number(each)))]
+    spread = [max(at) - min(at) for at in zip(*middles, strict=True)]
+    along = spread.index(max(spread))
+    steps = [two[along] - one[along] for one, two in combinations(middles, 2)]
+    return min(sum(step < -NIL for step in steps), sum(step > NIL for step in steps))
+
+
+def _number(part: Part) -> str:
+    return part.name[len(part.name.rstrip("0123456789")) :]
+
+
+def _other_way_round(piece: Piece) -> int:
+    return sum(
+        piece.body(one).middle[side.axis] * side.sign < piece.body(other).middle[side.axis] * side.sign
+        for one, other in combinations(piece.plan.parts, 2)
+        for side in [_told_apart(one, other)]
+        if side is not None
+    )
+
+
+def _lone_sided(piece: Piece) -> int:
+    """How many parts have none that is as large and lies as far from the other side, in width and in depth."""
+    boxes = [piece.body(part).bounds for part in piece.plan.parts]
+    odd = 0
+    for across in (Axis.X, Axis.Y):
+        both = min(box.low[across] for box in boxes) + max(box.high[across] for box in boxes)
+
+        def place(box: Box, mirrored: bool, across: Axis = across, both: float = both) -> tuple[float, ...]:
+            low, high = list(box.low), list(box.high)
+            if mirrored:
+                low[across], high[across] = both - high[across], both - low[across]
+            return tuple(round(each, 3) for each in (*low, *high))
+
+        there = Counter(place(box, False) for box in boxes)
+        there.subtract(place(box, True) for box in boxes)
+        odd += sum(many for many in there.values() if many > 0)
+    return odd
+
+
+def _told_apart(one: Part, other: Part) -> Side | None:
+    """The side that the name of one of two parts tells, where that of the other tells the opposite and is else alike:
+    ``leg_left`` and ``leg_right``, ``end_l_top`` and ``end_r_top``, ``leg_fl`` and ``leg_fr``."""
+    words, others = one.name.split("_"), other.name.split("_")
+    unlike = [pair for pair in zip(words, others, strict=False) if pair[0] != pair[1]]
+    if len(words) != len(others) or len(unlike) != 1 or one.stock is not other.stock:
+        return None
+    word, its = unlike[0]
+    if len(word) == len(its) == 2:
+        word, its = next(((a, b) for a, b in zip(word, its, strict=True) if a != b), ("", ""))
+    named = (side for side in SIDES if side.value.startswith(word) and side.opposite.value.startswith(its))
+    return next(named, None)

@@ -1,0 +1,218 @@
+"""Lines of a plan told otherwise in one word or one number, as a slip of the pen would have it."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterator
+from fractions import Fraction
+from itertools import chain
+
+from planlint.geometry.piece import Piece
+from planlint.language.expression_tree import Call, Expression, Name, Number, Operation
+from planlint.language.syntax_tree import (
+    CutItem,
+    FastenersLine,
+    Flag,
+    JoinLine,
+    Let,
+    PartDetails,
+    PartLine,
+    PocketsLine,
+    ScrewsLine,
+    SideOf,
+    SizeItem,
+    Statement,
+    Turned,
+    Word,
+)
+from planlint.language.tree_text import statements_of
+from planlint.model.directions import SIDE_BY_WORD, SIDES, Axis, side_of
+from planlint.model.plan import Part
+from planlint.model.provenance import image_of
+from planlint.repairs.line_edits import change
+from planlint.repairs.written_lengths import neat, spelt
+from planlint.text.edits import TextEdit, apply
+from planlint.text.source import Span
+
+MOST_LIKE = 6
+"""Lengths of lines that are else told alike, the nearest first. Basis: our own judgement."""
+
+Edits = tuple[TextEdit, ...]
+Telling = tuple[str, Edits]
+"""What to write, and where."""
+_UNSAID = (CutItem, Turned, PocketsLine, FastenersLine, ScrewsLine)
+"""What has no length that places a part."""
+
+
+def told_otherwise(piece: Piece, names: Collection[str], amounts: Collection[Fraction]) -> Iterator[Telling]:
+    """The lines that tell some parts and their joins, and those of what they are joined to, each with one word or
+    number otherwise: those of the parts themselves first, and the words of a line before its numbers. ``amounts`` are
+    inches by which parts lie wrong."""
+    text, alike = piece.plan.provenance.tree.source.text, _numbers_by_line(piece)
+    seen: set[Edits] = set()
+    for statement in _lines(piece, names):
+        start, end = statement.span
+        line = text[start:end]
+        single = chain(_words(piece, statement), _numbers(piece, statement, line, amounts, alike))
+        for edits in chain(((each,) for each in single), _swapped(statement, line)):
+            if edits not in seen:
+                seen.add(edits)
+                own = [TextEdit(Span(at.start - start, at.end - start), new) for at, new in edits]
+                yield f"write `{apply(line, own)}`", edits
+
+
+def _lines(piece: Piece, names: Collection[str]) -> Iterator[Statement]:
+    """The plan's own lines about some parts, then about those that they are joined to, then what has a name."""
+    said = piece.plan.provenance
+    part_by_name = piece.plan.part_by_name
+    near = {each.name for name in names for each in piece.graph.neighbours(part_by_name[name])}
+    heads: dict[Span, Statement] = {}
+    for about in (names, near):
+        for join in piece.plan.joins:
+            if not {part.name for part in join.parts}.isdisjoint(about):
+                heads.setdefault(join.span, said.joins[join.index].statement)
+        for part in piece.plan.parts:
+            if part.name in about:
+                heads.setdefault(part.span, said.parts[part.name].statement)
+    every = chain(*((head, *head.details) for head in heads.values()))
+    lets = (each for each in statements_of(said.tree) if isinstance(each.node, Let))
+    return (each for each in chain(every, lets) if said.is_own(each))
+
+
+def _words(piece: Piece, statement: Statement) -> Iterator[TextEdit]:
+    node = statement.node
+    if isinstance(node, JoinLine):
+        for each in sides_said(node):
+            # A side of a part is as soon another end of the room as its opposite.
+            yield from _other_sides(statement, each.side, every=True)
+            yield from _other_parts(piece, statement, each.part)
+    elif not isinstance(node, PocketsLine | FastenersLine):
+        for word in _side_words(node):
+            yield from _other_sides(statement, word)
+    if isinstance(node, PartLine | PartDetails):
+        yield from _otherwise_laid(piece, statement, node)
+    if isinstance(node, PartLine) and node.mirrors and node.image is not None:
+        for axis in Axis:
+            if axis.words != node.mirrors:
+                yield change(statement, node.image, image_of(node.stock.text, axis))
+
+
+def sides_said(node: object) -> Iterator[SideOf]:
+    """Every side of a part in a node."""
+    if isinstance(node, SideOf):
+        yield node
+    elif isinstance(node, tuple):
+        for inner in node:
+            yield from sides_said(inner)
+
+
+def _side_words(node: object) -> Iterator[Word]:
+    if isinstance(node, Word):
+        if node.text in SIDE_BY_WORD:
+            yield node
+    elif isinstance(node, tuple) and not isinstance(node, Flag):
+        for inner in node:
+            yield from _side_words(inner)
+
+
+def _other_sides(statement: Statement, word: Word, *, every: bool = False) -> Iterator[TextEdit]:
+    side = SIDE_BY_WORD[word.text]
+    for other in (side.opposite, *(each for each in SIDES if every and each.axis is not side.axis)):
+        yield change(statement, word, other.value)
+
+
+def named_parts(piece: Piece) -> dict[str, Part]:
+    """Parts by the names that their own lines have; of a name that a loop fills in, the last."""
+    said = piece.plan.provenance.parts
+    return {said[each.name].line.names[said[each.name].place].text: each for each in piece.plan.parts}
+
+
+def _other_parts(piece: Piece, statement: Statement, name: Name | None) -> Iterator[TextEdit]:
+    """Others of the stock of a part that a join names."""
+    named = named_parts(piece) if name is not None else {}
+    part = named.get(name.text) if name is not None else None
+    for other, its in named.items():
+        if name is not None and part is not None and its is not part and its.stock is part.stock:
+            yield change(statement, name, other)
+
+
+def _otherwise_laid(piece: Piece, statement: Statement, node: PartLine | PartDetails) -> Iterator[TextEdit]:
+    parts = (each for each in piece.plan.parts if _tells(piece, statement, each.name))
+    part = next(parts, None)
+    for item, start, end in node.items if part is not None else ():
+        if isinstance(item, Flag) and item.name.startswith("facing ") and part is not None:
+            for axis in Axis:
+                if axis not in {part.grain, part.facing.axis}:
+                    side = side_of(axis, 1 if axis is Axis.Z else -1)
+                    yield change(statement, Span(start, end), f"facing {side.looks}")
+
+
+def _tells(piece: Piece, statement: Statement, name: str) -> bool:
+    said = piece.plan.provenance.parts[name]
+    return statement in (said.statement, *said.statement.details)
+
+
+def _swapped(statement: Statement, line: str) -> Iterator[Edits]:
+    """A length and a width told each in the place of the other."""
+    if isinstance(statement.node, PartLine | PartDetails):
+        sizes = [item for item, *_ in statement.node.items if isinstance(item, SizeItem)]
+        told = {item.word.text: item.value for item in sizes if item.word.text in {"long", "wide"}}
+        if len(told) > 1:
+            said = [line[each.start : each.end] for each in told.values()]
+            yield tuple(change(statement, at, new) for at, new in zip(told.values(), said[::-1], strict=True))
+
+
+def _numbers(
+    piece: Piece,
+    statement: Statement,
+    line: str,
+    amounts: Collection[Fraction],
+    alike: dict[tuple[str, str], dict[str, Fraction]],
+) -> Iterator[TextEdit]:
+    """A length as a line says it that is told alike, or by so much more or less."""
+    unit = piece.plan.unit
+    for number, share in _lengths(statement.node):
+        now, words = number.inches(unit), line[number.start : number.end]
+        others = alike.get(_but_for(line, number), {})
+        for other in sorted(others, key=lambda each: abs(others[each] - now))[: MOST_LIKE + 1]:
+            if other != words:
+                yield change(statement, number, other)
+        for by in amounts:
+            for new in (now + by / share, now - by / share):
+                if new > 0 and neat(new, unit):
+                    yield change(statement, number, spelt(new, unit, words))
+
+
+def _numbers_by_line(piece: Piece) -> dict[tuple[str, str], dict[str, Fraction]]:
+    """The lengths of the plan's lines, by what the line says before and behind them."""
+    tree, found = piece.plan.provenance.tree, defaultdict[tuple[str, str], dict[str, Fraction]](dict)
+    for statement in statements_of(tree):
+        line = tree.source.text[slice(*statement.span)]
+        for number, _ in _lengths(statement.node):
+            value = number.inches(piece.plan.unit)
+            found[_but_for(line, number)][line[number.start : number.end]] = value
+    return found
+
+
+def _but_for(line: str, number: Number) -> tuple[str, str]:
+    return line[: number.start], line[number.end :]
+
+
+def _lengths(node: object) -> Iterator[tuple[Number, Fraction]]:
+    """The numbers of a line that are lengths, or added to or taken from others, and how often each is taken."""
+    if isinstance(node, Number | Operation | Call):
+        yield from _terms(node, Fraction(1))
+    elif isinstance(node, tuple) and not isinstance(node, (*_UNSAID, Name)):
+        for inner in node:
+            yield from _lengths(inner)
+
+
+def _terms(node: Expression, times: Fraction) -> Iterator[tuple[Number, Fraction]]:
+    match node:
+        case Number() if node.value:
+            yield node, times
+        case Operation(operator="+" | "-"):
+            yield from _terms(node.left, times)
+            yield from _terms(node.right, times)
+        case Operation(operator="*", left=Number(value=factor), right=right) if factor:
+            yield from _terms(right, times * factor)
+        case Operation(operator="*" | "/", left=left, right=Number(value=factor)) if factor:
+            yield from _terms(left, times * (factor if node.operator == "*" else 1 / factor))
