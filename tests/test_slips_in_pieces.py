@@ -66,9 +66,6 @@ MENDED = [
     ("planter_of_six_staves", "join stave_6.right to stave_1.left", "join stave_6.right to stave_2.left"),
     # A panel is not narrower by its groove and what lies behind.
     ("regal_genutet", "tief - 16 wide", "tief wide"),
-]  # fmt: skip
-
-ASKED = [
     ("planter_boards_in_a_loop", "long long, crosswise, facing front", "long long, crosswise, facing up"),
     ("step_stool_angled", "part end_l of board, 11 long, 10 wide, upright, facing left",
      "part end_l of board, 11 long, 10 wide, upright, facing front"),
@@ -77,6 +74,26 @@ ASKED = [
     # All cuts are wider than their part by what it is too thin.
     ("grille_cross_lapped", "part bar_1, bar_2 of strip, 20 long, crosswise, facing front",
      "part bar_1, bar_2 of strip, 20 long, crosswise, facing up"),
+    ("corner_shelf", "36 long, crosswise, facing front, fixed", "36 long, crosswise, facing up, fixed"),
+    # Of two ways that close, parts named after sides and numbers lie by them, and the piece is the same on both sides.
+    ("stool_rows_cross", "leg_l.right, leg_r.left", "leg_r.right, leg_r.left"),
+    ("hall_bench_pine", "join stretcher.right to end_r.left", "join stretcher.right to end_l.left"),
+    ("compost_bin_side", "join board_{n}.right to post_r.left", "join board_{n}.right to post_l.left"),
+    ("panel_glue_up", "join board_1.back to board_2", "join board_4.back to board_2"),
+    ("crate", "join slat_f{n}.back to post_fl.front", "join slat_f{n}.back to post_fl.back"),
+    # Screws go past the wood that they are to hold in.
+    ("leaning_bookcase", "rail, 72 long, upright, facing left", "rail, 72 long, upright, facing front"),
+    ("writing_desk_mirrored", "set back 3/8 from back", "set back 1-7/8 from back"),
+    # A join forgotten, told again from that of a part like it.
+    ("mm_wall_shelf", "join wange_r.top to boden.bottom\n    100 from right\n    flush back\n"
+     "    pockets 2 in left, plugged\n    screws coarse 32\n", ""),
+    ("louvre_free_screen", "    join slat_{n}.top to rail_t.bottom as mortise and tenon, tenon 3/4 long, 3/8 thick, "
+     "2 wide\n        1 + (n - 1) * 7 from left\n        centred front to back\n        glued\n", ""),
+    ("shelf_between_four_legs", "join apron_f.left, apron_f.right to leg_fl.right, leg_fr.left\n    flush top\n"
+     "    set back 1/4 from front\n    pockets 2 in back\n    screws fine 1-1/4\n", ""),
+]  # fmt: skip
+
+ASKED = [
     # Either end may be meant.
     ("headboard_planks", "to post_l.right\n        (n - 1) * 5-3/4 + 1 from",
      "to post_l.right\n        (n - 1) * 5-3/4 + 2-1/2 from"),
@@ -85,7 +102,6 @@ ASKED = [
      "to front.back\n        (n - 1) * 16-5/8 from right"),
     # Nothing like it is placed so.
     ("bunk_ladder", "        centred front to back\n", ""),
-    ("corner_shelf", "36 long, crosswise, facing front, fixed", "36 long, crosswise, facing up, fixed"),
 ]  # fmt: skip
 
 TOLD = [

@@ -4,6 +4,15 @@ from collections import defaultdict
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from planlint.checks.cuts_for_parts import (
+    MORTISED,
+    MORTISES,
+    cuts_for,
+    kind_of_joint,
+    matched,
+    off_middle,
+    opens_to,
+)
 from planlint.checks.joint_wood import wood_of_joints
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
@@ -22,7 +31,7 @@ from planlint.geometry.let_in import (
     width,
 )
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.body import Body, Box
+from planlint.geometry.shapes.body import Box
 from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part, Removal
@@ -98,7 +107,7 @@ def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
     every: list[LetIn] = []
     for join in piece.plan.joins:
         made = join.made
-        if made is None or not (_cuts(join) or made.form is Form.LAP):
+        if made is None or not (cuts_for(join) or made.form is Form.LAP):
             continue
         if not piece.placement.fixed_together(join.part_a, join.part_b):
             continue
@@ -119,11 +128,11 @@ def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
     used: set[Removal] = set()
     unsure = {each.join.span for fault in piece.placement.misfits for each in fault.distances}
     for held in hosts.values():
-        for lies, removal in _matched(piece, held):
+        for lies, removal in matched(piece, held):
             if removal is None:
                 bare.append(lies)
             else:
-                cut.add(_kind(lies.join))
+                cut.add(kind_of_joint(lies.join))
                 used.add(removal)
                 fits = _fit(lies, removal, limit, loose)
                 # Where the distance is told as the fault, what lies off its cut by it says nothing more.
@@ -146,7 +155,7 @@ def _as_one(piece: Piece, found: list[PoorFit]) -> Iterator[PoorFit]:
         axis = each.side.axis if each.side is not None else None
         cut = [
             join.part_b.name for join in piece.graph.joins_of(part)
-            if join.part_a is part and _cuts(join) and join.part_b.removals and join.side_b.axis is not axis
+            if join.part_a is part and cuts_for(join) and join.part_b.removals and join.side_b.axis is not axis
         ]  # fmt: skip
         lines = {other.removal.span for other in alike if other.removal is not None}
         if each.kind == "misplaced" and len(lines) > 1 and {other.host.name for other in alike} == {*cut}:
@@ -155,77 +164,6 @@ def _as_one(piece: Piece, found: list[PoorFit]) -> Iterator[PoorFit]:
             told.add(part.name)
         else:
             yield each
-
-
-def _kind(join: Join) -> str:
-    return join.tradition.kind if join.tradition else ""
-
-
-def _cuts(join: Join) -> tuple[str, ...]:
-    return MORTISES if _kind(join) == MORTISED else () if join.made is None else join.made.cuts
-
-
-MORTISED = "mortise and tenon"
-MORTISES = ("cutout", "slot")
-"""The cuts that a plan may write for one. Few do: where none lies there, none is asked for."""
-
-
-def _matched(piece: Piece, held: list[LetIn]) -> Iterator[tuple[LetIn, Removal | None]]:
-    """For each part let into one side the cut that is nearest to it there, each cut for one part."""
-    join = held[0].join
-    body, cuts = piece.body(join.part_b), join.part_b.removals
-    pairs = sorted(
-        (round(_off(cut, lies), 6), _away(cut, lies), n, m)
-        for n, lies in enumerate(held)
-        for m, cut in enumerate(cuts)
-        if cut.kind in _cuts(lies.join) and _open(lies, cut, body) and not _crosses(lies, cut)
-    )
-    mine: dict[int, int] = {}
-    for off, _, n, m in pairs:
-        shared = any(k == m and _beside(held[n].box, held[o].box) for o, k in mine.items())
-        if n not in mine and (m not in mine.values() or shared) and off < NEAR:
-            mine[n] = m
-    for n, lies in enumerate(held):
-        yield lies, cuts[mine[n]] if n in mine else None
-
-
-def _open(lies: LetIn, cut: Removal, body: Body) -> bool:
-    """Whether a cut opens on the side that a part is let into; the mortise of a tenon that goes through on either."""
-    side, mortise = lies.join.side_b, cut.kind in MORTISES
-    through = mortise and width(lies.box, side.axis) > body.size[side.axis] - ROUNDING
-    ways = (side, side.opposite) if through else (side,)
-    return any(opens(cut_box(cut), body, side.axis, each.sign, through=mortise) for each in ways)
-
-
-def _crosses(lies: LetIn, cut: Removal) -> bool:
-    """Whether a part only passes over a channel, as a drawer's back does over the groove for its bottom."""
-    across, along = channel(cut_box(cut), lies.join.side_b.axis, lies.join.part_b.grain)
-    wide = width(lies.box, across)
-    return cut.kind not in MORTISES and wide > 2 * max(width(cut_box(cut), across), width(lies.box, along))
-
-
-def _beside(one: Box, other: Box) -> bool:
-    """Whether two parts may lie in one channel: end to end, at the same place across it."""
-    same = sum(
-        abs(one.low[i] - other.low[i]) < ROUNDING and abs(one.high[i] - other.high[i]) < ROUNDING
-        for i in range(3)
-    )
-    return same >= 2
-
-
-def _off(removal: Removal, lies: LetIn) -> float:
-    """How far the middles of a cut and of what lies in it are apart across the cut, of a mortise any way."""
-    cut, box = cut_box(removal), lies.box
-    ways = channel(cut, lies.join.side_b.axis, lies.join.part_b.grain)[: 2 if removal.kind in MORTISES else 1]
-    return max(abs(cut.low[i] + cut.high[i] - box.low[i] - box.high[i]) / 2 for i in ways)
-
-
-def _away(removal: Removal, lies: LetIn) -> float:
-    """How far what lies in a cut reaches beyond its ends: of stopped channels in one line, that is its own which it
-    lies in."""
-    cut, box = cut_box(removal), lies.box
-    _, along = channel(cut, lies.join.side_b.axis, lies.join.part_b.grain)
-    return max(cut.low[along] - box.low[along], box.high[along] - cut.high[along], 0.0)
 
 
 def _fit(
@@ -271,10 +209,10 @@ def _uncut(piece: Piece, lies: LetIn, cut: set[str], limit: float) -> list[PoorF
     used = {each.side_b for each in piece.graph.joins_of(host) if each.part_b is host}
     for removal in host.removals if side.opposite not in used else ():
         box = cut_box(removal)
-        other = removal.kind in _cuts(join) and opens(box, body, side.axis, -side.sign)
-        if other and _off(removal, lies) <= NEAR:
+        other = removal.kind in cuts_for(join) and opens(box, body, side.axis, -side.sign)
+        if other and off_middle(removal, lies) <= NEAR:
             return [PoorFit("other-face", join, host, removal, 0.0, side.opposite)]
-    if _kind(join) not in cut or _kind(join) == MORTISED:
+    if kind_of_joint(join) not in cut or kind_of_joint(join) == MORTISED:
         return []
     goes = float(join.tradition.inset) if join.tradition else 0.0
     there = [each for cut in map(cut_box, host.removals) if (each := overlap_of(cut, lies.box))]
@@ -286,13 +224,16 @@ def _uncut(piece: Piece, lies: LetIn, cut: set[str], limit: float) -> list[PoorF
 def _elsewhere(piece: Piece, lies: LetIn, used: set[Removal], loose: float) -> Iterator[PoorFit]:
     """The one cut of its kind and width in the side that a part is let into, in which nothing lies, however far off."""
     join, body, axis = lies.join, piece.body(lies.join.part_b), lies.join.side_b.axis
-    kinds = {"dado", "groove", "rabbet"} & {*_cuts(join)}
+    kinds = {"dado", "groove", "rabbet"} & {*cuts_for(join)}
     idle = [each for each in join.part_b.removals if each.kind in kinds and each not in used]
-    for cut in idle if len(idle) == 1 and _open(lies, idle[0], body) else ():
+    for cut in idle if len(idle) == 1 and opens_to(lies, idle[0], body) else ():
         across, _ = channel(cut_box(cut), axis, join.part_b.grain)
         off = lies.box.low[across] - cut_box(cut).low[across]
         toward = side_of(across, 1 if off > 0 else -1)
-        if abs(width(cut_box(cut), across) - width(lies.box, across)) <= loose and abs(off) > NEAR:
+        if (
+            abs(width(cut_box(cut), across) - width(lies.box, across)) <= loose
+            and abs(off) >= NEAR - ROUNDING
+        ):
             yield PoorFit("misplaced", join, join.part_b, cut, abs(off), toward)
 
 

@@ -63,6 +63,12 @@ class Tip:
     cover: float
     limit: float
 
+    @property
+    def beside(self) -> bool:
+        """Whether it enters no wood at all: it leaves its own part past a side of the other."""
+        side, mouth = self.at, self.screw.pocket.exit
+        return isinstance(side, Side) and self.row.piece.body(self.row.into).planes[side].depth(mouth) < -NIL
+
     @cached_property
     def ways(self) -> _Ways:
         """Searched for where somebody asks: a trial of another screw only asks whether this one stays inside."""

@@ -52,7 +52,7 @@ def straightened(graph: JointGraph, fault: Askew) -> Iterator[Straightened]:
     ends = fault.join.sides
     for part, _ in ends:
         if part.turn is not None:
-            for angle in _angles(part.turn.angle, fault.angle):
+            for angle in (each for each in _angles(part.turn.angle, fault.angle) if abs(each) <= 90):
                 turn = Turn(angle, part.turn.axis)
                 if _heals(graph, fault, part, replace(part, turn=turn)):
                     yield Straightened(part, turn=turn)

@@ -39,7 +39,6 @@ finding of them. Basis: measured; on 107 plans more of both found nothing more."
 MOST_PROOFS = 3
 """Proposals for one finding that are proved on one text. Basis: own judgement; the least harm comes first."""
 
-
 _Wanted = Callable[[Finding], bool]
 Pick = Callable[[MendStep], tuple[RepairMade, ...] | None]
 """Which of the changes of a step to keep; ``None`` to stop there."""

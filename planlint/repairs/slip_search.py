@@ -10,7 +10,9 @@ from fractions import Fraction
 from itertools import chain, combinations, islice
 from typing import NamedTuple
 
+from planlint.checks.poor_fit import PoorFit
 from planlint.checks.registry import By, hangs_on, judge, waits
+from planlint.checks.screw_hold import Tip
 from planlint.findings.finding import Finding, Grade, Identity
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
@@ -19,6 +21,7 @@ from planlint.inspection.inspect_plan import found_in, understand
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Part
 from planlint.placement.contradictions import closes
+from planlint.placement.fellow_parts import akin
 from planlint.placement.placement_results import FreeAxis, Misfit
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.told_again import cuts_told_again, joins_told_again
@@ -38,13 +41,17 @@ _Grades = tuple[int, int, int]
 """How many stops, cautions and advices are left."""
 
 
-class Slip(NamedTuple):
+class Explanation(NamedTuple):
     """A line as it may be meant, and what is left to find then."""
 
     edits: Edits
     says: str
     gone: frozenset[Identity]
     left: _Grades
+    again: bool
+    """Whether it tells again what a part like it has."""
+    measure: bool
+    """Whether it changes a measure: others may heal as much."""
     odd: tuple[int, int]
     """Parts that then lie the other way round than their names say, and those that have no like on the other side."""
 
@@ -73,19 +80,30 @@ def by_one_slip(context: Context, finding: Finding, usual: Iterator[Proposal]) -
         yield from usual
         return
     told: dict[object, Proposal] = {}
+    ways = dict(slips)
     for way in islice(usual, MOST_USUAL):
         found = _explained(context.piece, way.says, way.edits, there, cause)
         if found is not None:
             lies, slip = found
             told.setdefault(lies, way)
-            slips = {lies: slip, **slips}
-    ways = {lies: each for lies, each in slips.items() if finding.identity in each.gone}
+            ways.setdefault(lies, slip)
+    ways = {lies: each for lies, each in ways.items() if finding.identity in each.gone}
     best = min((each.left, each.odd) for each in ways.values())
     likely = {lies: each for lies, each in ways.items() if (each.left, each.odd) == best}
-    sure = [lies for lies in likely if lies in told and not told[lies].asks]
-    for lies in [*sure, *(lies for lies in likely if lies not in sure)]:
-        slip, alone = likely[lies], [lies] == (sure or [*likely])
-        yield Proposal(slip.edits, slip.says, moves=True, asks=not alone, followed=True, larger=True)
+    # A change of more than one word that the rule is sure of is more than a slip. Of a slant it says only what meets.
+    known = [
+        lies
+        for lies, way in told.items()
+        if not way.asks and lies in ways and ways[lies].left == best[0]
+        if (lies in likely if lies in slips else finding.rule != "askew")
+    ]
+    again = [lies for lies, each in likely.items() if each.again]
+    sure = [lies for lies in known if lies in again][:1] or again or known[:1]
+    first = [*sure, *(lies for lies in told if lies in likely)][:1]
+    for lies in dict.fromkeys([*first, *(lies for lies in likely if lies in slips), *likely]):
+        told_so: Proposal | Explanation = told.get(lies) or ways[lies]
+        asks = [lies] != (sure or [*likely]) or (ways[lies].measure and lies in told and told[lies].asks)
+        yield Proposal(told_so.edits, told_so.says, moves=True, asks=asks, followed=True, larger=True)
 
 
 def _cause_of(context: Context, finding: Finding) -> _Cause | None:
@@ -97,7 +115,7 @@ def _cause_of(context: Context, finding: Finding) -> _Cause | None:
         names.update(name for each in more for name in _parts(each))
     if not found:
         return None
-    amounts = (context.exact(each.measured) for each in found if each.measured and each.unit == "in")
+    amounts = (context.exact(abs(each.measured)) for each in found if each.measured and each.unit == "in")
     untold = [each for each in found if each.rule == "unjoined"]
     free = [each for each in found if isinstance(each.fact, FreeAxis)]
     return _Cause(
@@ -111,7 +129,7 @@ def _cause_of(context: Context, finding: Finding) -> _Cause | None:
 
 
 def _lacking(piece: Piece, cause: _Cause) -> list[Part]:
-    """The parts of a cause that may lack a join: what hangs on nothing, and what has fewer joins than a twin."""
+    """The parts of a cause that may lack a join or a cut: what hangs on nothing, what has fewer than one like it."""
     parts, graph = [piece.plan.part_by_name[name] for name in sorted(cause.names)], piece.graph
     if cause.slides:
         parts = list(piece.plan.parts)
@@ -122,7 +140,9 @@ def _lacking(piece: Piece, cause: _Cause) -> list[Part]:
     fewer = (
         part
         for part in parts
-        for theirs in [many(other) for other in piece.plan.parts if part.twin_of(other)]
+        for theirs in [
+            many(other) for other in piece.plan.parts if akin(part, other) and part.size == other.size
+        ]
         if any(mine < its for mine, its in zip(many(part), theirs, strict=True))
     )
     return list(dict.fromkeys([*map(piece.plan.part_by_name.__getitem__, cause.unjoined), *fewer]))
@@ -130,8 +150,8 @@ def _lacking(piece: Piece, cause: _Cause) -> list[Part]:
 
 def _by_places(finding: Finding) -> bool:
     """Whether it is found because parts, or their cuts, do not lie where the plan's other lines have them."""
-    unmet = (finding.rule, finding.kind) == ("tip-through", "none")
-    placed = hangs_on(finding.rule, By.PLACING) or finding.rule == "poor-fit" or unmet
+    unmet = isinstance(finding.fact, Tip) and finding.fact.beside
+    placed = hangs_on(finding.rule, By.PLACING) or isinstance(finding.fact, PoorFit) or unmet
     return placed and finding.grade > Grade.ADVICE
 
 
@@ -142,14 +162,15 @@ def _parts(finding: Finding) -> Iterator[str]:
 
 
 @of_piece
-def _slips(piece: Piece, there: tuple[Identity, ...], cause: _Cause) -> dict[object, Slip]:
+def _slips(piece: Piece, there: tuple[Identity, ...], cause: _Cause) -> dict[object, Explanation]:
     """The slips that take away all of a cause and bring nothing, one for each way in which all then lies."""
-    found: dict[object, Slip] = {}
+    found: dict[object, Explanation] = {}
     lacking = _lacking(piece, cause)
-    again = chain(cuts_told_again(piece, lacking), joins_told_again(piece, lacking))
+    lacks = chain(cuts_told_again(piece, lacking), joins_told_again(piece, lacking))
     once = told_otherwise(piece, cause.names, cause.amounts) if cause.wrong else iter(())
-    for says, edits in islice(chain(again, once), MOST_TRIED):
-        explained = _explained(piece, says, edits, there, cause)
+    every = chain(((True, *each) for each in lacks), ((False, *each) for each in once))
+    for again, says, edits in islice(every, MOST_TRIED):
+        explained = _explained(piece, says, edits, there, cause, again=again)
         if explained is not None:
             found.setdefault(*explained)
         if len(found) == MOST_FOUND:
@@ -158,8 +179,8 @@ def _slips(piece: Piece, there: tuple[Identity, ...], cause: _Cause) -> dict[obj
 
 
 def _explained(
-    piece: Piece, says: str, edits: Edits, there: tuple[Identity, ...], cause: _Cause
-) -> tuple[object, Slip] | None:
+    piece: Piece, says: str, edits: Edits, there: tuple[Identity, ...], cause: _Cause, *, again: bool = False
+) -> tuple[object, Explanation] | None:
     """How all lies once a line is told otherwise, where that explains a cause, and what is left then."""
     piece.tick()
     source = piece.plan.provenance.tree.source
@@ -168,10 +189,13 @@ def _explained(
     now = Counter(each.identity for each in left)
     if then is None or _brings(left, there) or not cause.identities.isdisjoint(now):
         return None
+    measure = all(edit.new[:1].isdigit() for edit in edits)
     gone = frozenset(each for each, many in Counter(there).items() if now[each] < many)
     grades = Counter(each.grade for each in left)
     told = (grades[Grade.STOP], grades[Grade.CAUTION], grades[Grade.ADVICE])
-    return _lying(then), Slip(edits, says, gone, told, (_named_unlike(then), _lone_sided(then)))
+    return _lying(then), Explanation(
+        edits, says, gone, told, again, measure, (_named_unlike(then), _lone_sided(then))
+    )
 
 
 def _laid(piece: Piece, source: PlanText, there: Sequence[Identity], cause: _Cause) -> Piece | None:
@@ -269,6 +293,8 @@ def _other_way_round(piece: Piece) -> int:
 
 def _lone_sided(piece: Piece) -> int:
     """How many parts have none that is as large and lies as far from the other side, in width and in depth."""
+    if any(part.turn for part in piece.plan.parts):
+        return 0  # What stands aslant has no like in boxes.
     boxes = [piece.body(part).bounds for part in piece.plan.parts]
     odd = 0
     for across in (Axis.X, Axis.Y):

@@ -24,7 +24,7 @@ def joins_told_again(piece: Piece, parts: Collection[Part]) -> Iterator[Telling]
     said, named = piece.plan.provenance, named_parts(piece)
     heads = {each.statement.span: each.statement for each in said.joins if said.is_own(each.statement)}
     for part in parts:
-        held = {each.side_of(part) for each in piece.graph.joins_of(part)}
+        held = {each.side_of(part) for each in piece.graph.joins_of(part)} & {*part.ends}
         for head in heads.values():
             if isinstance(head.node, JoinLine) and head.node.like is None:
                 names = {each.text: named[each.text] for each in names_said(head.node) if each.text in named}

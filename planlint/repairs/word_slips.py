@@ -193,7 +193,10 @@ def _numbers_by_line(piece: Piece) -> dict[tuple[str, str], dict[str, Fraction]]
 
 
 def _but_for(line: str, number: Number) -> tuple[str, str]:
-    return line[: number.start], line[number.end :]
+    """What a line says round a number, from whichever side it counts."""
+    words = (line[: number.start], line[number.end :])
+    before, behind = (" ".join("" if it in SIDE_BY_WORD else it for it in each.split(" ")) for each in words)
+    return before, behind
 
 
 def _lengths(node: object) -> Iterator[tuple[Number, Fraction]]:

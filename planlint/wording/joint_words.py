@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 
+from planlint.checks.cuts_for_parts import MORTISES
 from planlint.checks.joint_wood import NoWood
 from planlint.checks.loose_end import LooseEnd, like_end, twins_of
 from planlint.checks.placement_faults import LooseGroup
-from planlint.checks.poor_fit import MORTISES, PoorFit
+from planlint.checks.poor_fit import PoorFit
 from planlint.checks.row_view import Row, listed
 from planlint.checks.turning_joint import LoneFastener, LoneRow, held_twin, usual_pockets
 from planlint.findings.finding import Finding

@@ -9,7 +9,6 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.plan import Part
-from planlint.rulebook.limits import NIL
 from planlint.text.measures import degrees, length, past, to_sixteenth
 from planlint.wording.told import Told, alternatives
 
@@ -77,7 +76,7 @@ def tip_through(_piece: Piece, found: Finding, fact: Tip) -> Told:
         "comes-out": f"comes out at {where} by {past(-fact.cover, row.unit)}",
     }[found.kind]
     pocket = fact.screw.pocket
-    if isinstance(fact.at, Side) and row.piece.body(row.into).planes[fact.at].depth(pocket.exit) < -NIL:
+    if fact.beside:
         said = f"{row.setting_out([pocket.station])} goes past {where}, where no wood takes it"
     return Told(
         f"The {row.length(fact.screw.length)} screw of {row.joint} {said}.", _inside(found, fact, where)

@@ -9,13 +9,13 @@ cells do not overlap, so volumes add up; a ray meets the body if it meets one ce
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.carving import boxed, carved, cell_fitted, cut_off
+from planlint.geometry.shapes.carving import Shape, boxed, cells_left, cut_off, shapes_of
 from planlint.geometry.shapes.cells import Box, Cell, Plane, boxes_round, cell_less, united
-from planlint.geometry.shapes.polygons import Polygon, cell_faces
+from planlint.geometry.shapes.polygons import Polygon
 from planlint.geometry.shapes.vectors import AXES, Matrix, dot, minus, plus, scaled, turned, turned_back, unit
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import EndCut, Part
@@ -32,32 +32,6 @@ class Layer(NamedTuple):
     face: Side
     body: Body
     back: Side
-
-
-Shape = tuple[Polygon, ...]
-"""The faces of a convex cell; none where nothing is left of it."""
-
-
-MOST_KEPT = 512
-"""Shapes of wood that are kept for parts made alike, in this piece or in the same with a line changed. Basis: own
-judgement; more parts with cuts than most pieces have."""
-
-
-@lru_cache(MOST_KEPT)
-def _cells(
-    size: Vector, cuts: tuple[Plane, ...], removals: tuple[Cell, ...], trimmed: bool
-) -> tuple[Cell, ...]:
-    cells = [Cell(Box((0.0, 0.0, 0.0), size), cuts)]
-    for removal in removals:
-        cells = [piece for cell in cells for piece in carved(cell, removal)]
-    if trimmed and len(cells) > 1:
-        cells = [each for cell in cells if (each := cell_fitted(cell)) is not None]
-    return tuple(cells)
-
-
-@lru_cache(MOST_KEPT)
-def _shapes(cells: tuple[Cell, ...]) -> tuple[Shape, ...]:
-    return tuple(tuple(cell_faces(cell)) for cell in cells)
 
 
 class Body:
@@ -185,12 +159,12 @@ class Body:
     @cached_property
     def own_cells(self) -> tuple[Cell, ...]:
         """The part's wood in convex cells that do not overlap."""
-        return _cells(self.size, self.own_cuts, self.own_removals, bool(self.part.trims))
+        return cells_left(self.size, self.own_cuts, self.own_removals, trimmed=bool(self.part.trims))
 
     @cached_property
     def own_shapes(self) -> tuple[Shape, ...]:
         """The faces of each of these cells."""
-        return _shapes(self.own_cells)
+        return shapes_of(self.own_cells)
 
     @cached_property
     def own_boxes(self) -> tuple[Box, ...]:

@@ -1,11 +1,39 @@
 """Convex cells less a convex solid: what is left, in convex cells that do not overlap."""
 
 from collections.abc import Iterable
+from functools import lru_cache
 
+from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.cells import Box, Cell, Plane, boxes_round, cell_less
 from planlint.geometry.shapes.polygons import Polygon, cell_faces, cut
 from planlint.geometry.shapes.vectors import scaled
 from planlint.text.rounding import ON, ROUNDING, TOUCH
+
+MOST_KEPT = 512
+"""Shapes of wood that are kept for parts made alike, in this piece or in the same with a line changed. Basis: own
+judgement; more parts with cuts than most pieces have."""
+
+Shape = tuple[Polygon, ...]
+"""The faces of a convex cell; none where nothing is left of it."""
+
+
+@lru_cache(MOST_KEPT)
+def cells_left(
+    size: Vector, cuts: tuple[Plane, ...], removals: tuple[Cell, ...], *, trimmed: bool
+) -> tuple[Cell, ...]:
+    """A board of a size less what is cut off by planes and taken out, its cells fitted where it is trimmed."""
+    cells = [Cell(Box((0.0, 0.0, 0.0), size), cuts)]
+    for removal in removals:
+        cells = [piece for cell in cells for piece in carved(cell, removal)]
+    if trimmed and len(cells) > 1:
+        cells = [each for cell in cells if (each := cell_fitted(cell)) is not None]
+    return tuple(cells)
+
+
+@lru_cache(MOST_KEPT)
+def shapes_of(cells: tuple[Cell, ...]) -> tuple[Shape, ...]:
+    """The faces of each of some cells."""
+    return tuple(tuple(cell_faces(cell)) for cell in cells)
 
 
 def carved(cell: Cell, gone: Cell) -> list[Cell]:
