@@ -331,12 +331,6 @@ def test_a_distance_that_a_loop_says_is_changed_where_its_cuts_are_not(end: str)
 # ---------------------------------------------------------------- nine of ten
 
 
-SHARED = "not all repairs are written into what mirror images share"
-NOT_YET = {
-    "garden-bench": pytest.mark.xfail(reason=f"{SHARED}: 13 of 16", strict=True),
-}
-
-
 def needless(mending: Mending) -> list[str]:
     """The changes without which the others of their step take all the same away; of many alike a few are tried."""
     found = []
@@ -350,13 +344,7 @@ def needless(mending: Mending) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize(
-    "plan",
-    [
-        pytest.param(plan, id=plan.stem, marks=[NOT_YET[plan.stem]] if plan.stem in NOT_YET else [])
-        for plan in sound_plans()
-    ],
-)
+@pytest.mark.parametrize("plan", sound_plans(), ids=lambda plan: plan.stem)
 def test_nine_of_ten_single_faults_are_mended(plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Some faults (``EVERYWHERE``: all), mended unasked or by a question's first choice; each costs no more than half
     the inspections that it may."""

@@ -105,6 +105,19 @@ ASKED = [
 ]  # fmt: skip
 
 TOLD = [
+    # A dado that is wide enough for what lies far from its middle, and one that lies just as far off as is asked about.
+    (
+        "dado_cut_right",
+        "dado 3/4 wide 1/4 deep across left, 12 from bottom",
+        "dado 6 wide 1/4 deep across left, 11 from bottom",
+        "poor-fit on shelf.right",
+    ),
+    (
+        "dado_cut_right",
+        "dado 3/4 wide 1/4 deep across left, 12 from bottom",
+        "dado 3/4 wide 1/4 deep across left, 14 from bottom",
+        "poor-fit on shelf.right",
+    ),
     (
         "towel_cabinet_face_frame",
         "part shelf_{n} of sheet, inside + 2 * let_in long",

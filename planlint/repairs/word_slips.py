@@ -135,14 +135,17 @@ def _other_parts(piece: Piece, statement: Statement, name: Name | None) -> Itera
 
 
 def _otherwise_laid(piece: Piece, statement: Statement, node: PartLine | PartDetails) -> Iterator[TextEdit]:
-    parts = (each for each in piece.plan.parts if _tells(piece, statement, each.name))
-    part = next(parts, None)
-    for item, start, end in node.items if part is not None else ():
+    text = piece.plan.provenance.tree.source.text
+    part = next((each for each in piece.plan.parts if _tells(piece, statement, each.name)), None)
+    for item, start, end in node.items:
         if isinstance(item, Flag) and item.name.startswith("facing ") and part is not None:
             for axis in Axis:
                 if axis not in {part.grain, part.facing.axis}:
                     side = side_of(axis, 1 if axis is Axis.Z else -1)
                     yield change(statement, Span(start, end), f"facing {side.looks}")
+        elif isinstance(item, Turned):
+            angle = text[slice(*statement.at(item.angle.start, item.angle.end))]
+            yield change(statement, item.angle, angle.removeprefix("-") if angle[0] == "-" else f"-{angle}")
 
 
 def _tells(piece: Piece, statement: Statement, name: str) -> bool:
