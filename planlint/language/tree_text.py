@@ -3,10 +3,9 @@
 from collections.abc import Iterable, Iterator
 from typing import TypeVar
 
-from planlint.language.expression_tree import Name, Number
 from planlint.language.syntax_tree import Statement, Tree
 
-_Said = TypeVar("_Said", Name, Number)
+_Said = TypeVar("_Said")
 
 
 def statements_of(tree: Tree) -> Iterator[Statement]:
@@ -15,7 +14,7 @@ def statements_of(tree: Tree) -> Iterator[Statement]:
 
 
 def said_in(node: object, kind: type[_Said]) -> Iterator[_Said]:
-    """Every name, or number, in a node, those in the sums of its lengths and in the brackets of names too."""
+    """Every name, number or word in a node, those in the sums of its lengths and in the brackets of names too."""
     if isinstance(node, kind):
         yield node
     if isinstance(node, tuple):

@@ -246,7 +246,7 @@ def _lying(piece: Piece) -> object:
 
     return (
         frozenset(
-            (part.name, part.size, part.removals, part.cuts, at(box.low), at(box.high))
+            (part.name, part.size, _cut_away(part), part.cuts, at(box.low), at(box.high))
             for part, box in bodies
         ),
         frozenset(join.name for join in piece.plan.joins),

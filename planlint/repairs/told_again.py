@@ -1,16 +1,17 @@
 """Joins and cuts that a part lacks, told again from those of a part like it: as they are, or as their mirror image."""
 
 from collections.abc import Collection, Iterator, Mapping
-from itertools import chain, combinations, islice, product
+from itertools import combinations, islice, product
 
 from planlint.geometry.piece import Piece
+from planlint.language.expression_tree import Name
 from planlint.language.plain_lines import block_end, indent_of, line_end
-from planlint.language.syntax_tree import JoinLine, RemovalItem, Statement, Word
-from planlint.language.tree_text import names_said
+from planlint.language.syntax_tree import JoinLine, RemovalItem, SideOf, Statement, Word
+from planlint.language.tree_text import said_in
 from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side, flipped
 from planlint.model.plan import Part
 from planlint.repairs.line_edits import change, say_more
-from planlint.repairs.word_slips import Telling, named_parts, sides_said
+from planlint.repairs.word_slips import Telling, named_parts
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import Span
 
@@ -27,7 +28,9 @@ def joins_told_again(piece: Piece, parts: Collection[Part]) -> Iterator[Telling]
         held = {each.side_of(part) for each in piece.graph.joins_of(part)} & {*part.ends}
         for head in heads.values():
             if isinstance(head.node, JoinLine) and head.node.like is None:
-                names = {each.text: named[each.text] for each in names_said(head.node) if each.text in named}
+                names = {
+                    each.text: named[each.text] for each in said_in(head.node, Name) if each.text in named
+                }
                 for axis in (None, *Axis):
                     flips: Flips = frozenset(() if axis is None else (axis,))
                     for renamed in _renamed(part, names, named):
@@ -64,7 +67,7 @@ def _turned(words: str, start: int, item: RemovalItem) -> Iterator[str]:
 
 def _joined_by(node: JoinLine, name: str, renamed: Mapping[str, str], flips: Flips) -> Iterator[Side]:
     """The sides by which a part would be joined."""
-    for each in sides_said(node):
+    for each in said_in(node, SideOf):
         if each.part is not None and renamed.get(each.part.text) == name:
             yield flipped(SIDE_BY_WORD[each.side.text], flips)
 
@@ -91,23 +94,15 @@ def _again(
     start, end = head.span.start, block_end(text, head)
     edits = [
         change(head, each, renamed[each.text])
-        for each in names_said(node)
+        for each in said_in(node, Name)
         if renamed.get(each.text, each.text) != each.text
     ]
     for statement in (head, *head.details):
-        for word in _sides(statement.node):
-            side = flipped(SIDE_BY_WORD[word.text], flips)
-            if side.value != word.text:
-                edits.append(change(statement, word, side.value))
+        for word in said_in(statement.node, Word):
+            side = SIDE_BY_WORD.get(word.text)
+            if side is not None and side.axis in flips:
+                edits.append(change(statement, word, side.opposite.value))
     own = [TextEdit(Span(span.start - start, span.end - start), new) for span, new in edits]
     lines = apply(text[start:end], own)
     told = TextEdit(Span(end, end), f"{line_end(text)}{indent_of(text, start)}{lines}")
     return f"say `{lines.splitlines()[0].strip()}`", (told,)
-
-
-def _sides(node: object) -> Iterator[Word]:
-    if isinstance(node, Word):
-        if node.text in SIDE_BY_WORD:
-            yield node
-    elif isinstance(node, tuple):
-        yield from chain.from_iterable(map(_sides, node))

@@ -23,7 +23,7 @@ from planlint.language.syntax_tree import (
     Turned,
     Word,
 )
-from planlint.language.tree_text import statements_of
+from planlint.language.tree_text import said_in, statements_of
 from planlint.model.directions import SIDE_BY_WORD, SIDES, Axis, side_of
 from planlint.model.plan import Part
 from planlint.model.provenance import image_of
@@ -80,37 +80,20 @@ def _lines(piece: Piece, names: Collection[str]) -> Iterator[Statement]:
 def _words(piece: Piece, statement: Statement) -> Iterator[TextEdit]:
     node = statement.node
     if isinstance(node, JoinLine):
-        for each in sides_said(node):
+        for each in said_in(node, SideOf):
             # A side of a part is as soon another end of the room as its opposite.
             yield from _other_sides(statement, each.side, every=True)
             yield from _other_parts(piece, statement, each.part)
     elif not isinstance(node, PocketsLine | FastenersLine):
-        for word in _side_words(node):
-            yield from _other_sides(statement, word)
+        for word in said_in(node, Word):
+            if word.text in SIDE_BY_WORD:
+                yield from _other_sides(statement, word)
     if isinstance(node, PartLine | PartDetails):
         yield from _otherwise_laid(piece, statement, node)
     if isinstance(node, PartLine) and node.mirrors and node.image is not None:
         for axis in Axis:
             if axis.words != node.mirrors:
                 yield change(statement, node.image, image_of(node.stock.text, axis))
-
-
-def sides_said(node: object) -> Iterator[SideOf]:
-    """Every side of a part in a node."""
-    if isinstance(node, SideOf):
-        yield node
-    elif isinstance(node, tuple):
-        for inner in node:
-            yield from sides_said(inner)
-
-
-def _side_words(node: object) -> Iterator[Word]:
-    if isinstance(node, Word):
-        if node.text in SIDE_BY_WORD:
-            yield node
-    elif isinstance(node, tuple) and not isinstance(node, Flag):
-        for inner in node:
-            yield from _side_words(inner)
 
 
 def _other_sides(statement: Statement, word: Word, *, every: bool = False) -> Iterator[TextEdit]:
