@@ -12,7 +12,7 @@ import pytest
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.language.reader import MOST_MISTAKES, read
 from planlint.language.syntax_tree import JoinLine, Tree
-from planlint.language.wishes import with_its_own
+from planlint.language.wishes import wish, with_its_own
 from planlint.text.resources import resource
 from planlint.text.source import PlanText
 
@@ -972,6 +972,23 @@ def test_what_is_offered_by_topic_can_stand_where_it_is_said_to(at: int) -> None
                 alone = re.fullmatch(r"[a-z]+|[-+*/#]|\w+_\{n\}|(?:part|join) a|planlint.*", line) is not None
                 whole = line + BELOW.get(line.replace("for children", "").split(" ")[0], "")
                 assert alone or any(told(ABOVE[each] + whole) == [] for each in (place, *others)), line
+
+
+WISHES = tomllib.loads(resource("grammar", "wishes.toml").read_text("utf-8"))["wish"]
+NO_LINE = r"[a-z]+|[-+*/#]|\w+_\{n\}|(?:part|join) \w+|planlint.*|#.*|\w*\.\w+|.* …|[\w -]*\bas\b \w+|load .* on \w+"
+NO_LINE += r"|\w+_\w+|\w+_\{n\}\.\w+|hypot\(a, b\)|2 \* n - 1|19 mm|3/4 in"
+"""What is named in passing, and is no line by itself."""
+
+
+@pytest.mark.parametrize("told_of", WISHES, ids=lambda each: each["such"])
+def test_what_is_offered_for_a_wish_is_a_line_of_the_language(told_of: dict[str, str]) -> None:
+    """Of a line that is such a wish, under one of those under which it is told."""
+    places = told_of["under"].replace("margin", "").split(" ")
+    wished = next(each for place in places if (each := wish(told_of["such"], place)) is not None)
+    for line in re.findall(r"`([^`]+)`", wished.says.replace("NAME", "a").replace("OTHER", "b")):
+        whole = line + BELOW.get(line.replace("for children", "").split(" ")[0], "")
+        alone = re.fullmatch(NO_LINE, line) is not None
+        assert alone or any(told(above + whole) == [] for above in ABOVE.values()), line
 
 
 def topic_said(says: str, own: str) -> str:
