@@ -39,8 +39,9 @@ from planlint.model.told_arcs import run_of
 from planlint.model.trade_sizes import dressed
 from planlint.model.workshop import Settings
 from planlint.model.written_sums import common_name
+from planlint.placement.fellow_parts import fellows
 from planlint.placement.other_unit import other_units
-from planlint.placement.placement_results import Unlike
+from planlint.placement.placement_results import Closing, Unlike
 from planlint.placement.retold_joins import cut_there
 from planlint.reports.conversion_report import write_conversion
 from planlint.reports.page_layout import Page
@@ -912,3 +913,28 @@ join shelf.left to side.right
     whole, _, part = instead.partition("-")
     meant = Fraction(whole) + Fraction(part or 0)
     assert cut_there(Unlike(join, join.placings[1], meant, join)) == there
+
+
+@pytest.mark.parametrize(
+    ("by", "more"),
+    [
+        (
+            "1",
+            (1, 2),
+        ),  # Two rails are 21 in long, and one strip; its own line, which makes three of 20, counts once.
+        ("-1", (-1, 0)),  # One strip is 19.
+        ("2", (-1, -1)),
+    ],
+)
+def test_how_many_fellows_a_part_would_have_as_long(by: str, more: tuple[int, int]) -> None:
+    plan = piece_of("""\
+plan "Rails"
+stock board of poplar, 3/4 x 3
+stock strip of poplar, 3/4 x 1
+part short_1, short_2, short_3 of board, 20 long, crosswise, facing front
+part long_1, long_2 of board, 21 long, crosswise, facing front
+part post of board, 21 long, upright, facing front
+part strip_1 of strip, 21 long, crosswise, facing front
+part strip_2 of strip, 19 long, crosswise, facing front
+""").plan
+    assert fellows(plan.parts, Closing(plan.parts[0], Fraction(by))) == more

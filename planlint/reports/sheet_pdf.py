@@ -225,7 +225,7 @@ class _Pages:
             x, y, wide, high = slab.x * scale, 2 + slab.y * up, slab.wide * scale, slab.high * up
             wood = Color(0.95, 0.9, 0.8)
             drawing.add(Rect(x, y, wide, high, fillColor=wood, **line))
-            size = max(3.0, min(9.0, 0.8 * high, 1.6 * wide / max(1, len(slab.label))))
+            size = max(3.0, min(9.0, 0.8 * high, 1.6 * wide / len(slab.label)))
             drawing.add(middle(x + wide / 2, y + high / 2 - size / 3, slab.label, size))
         for cut in picture.cuts:
             (x1, y1), (x2, y2) = cut.start, cut.end
