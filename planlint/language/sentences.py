@@ -15,11 +15,11 @@ _AXIS = {side: axis for axis, sides in _PAIRS.items() for side in sides}
 
 
 def mended(line: str, above: Indented, text: str, tools: Tools) -> Mended:
-    """What came of a broken line of a plan's text: of a statement not surely understood, what it says of parts."""
+    """What came of a broken line of a plan's text: of a statement not surely understood, of parts of no huge plan."""
     made = mended_line(line, above, tools)
     told = [each.says for each in made.wrongs if isinstance(each.says, Say)]
     known = made.node is not None or any(each.sure for each in told) or re.search(rf"\w\.{SIDE}\b", line)
-    if known or above.kind not in HOLDS_STATEMENTS or len(line) > MOST_SAID:
+    if known or above.kind not in HOLDS_STATEMENTS or len(line) > MOST_SAID or len(text) > 1_000 * MOST_SAID:
         return made
     says = _composed(line, text, tools, joins_only=bool(told))
     return Mended(None, [Wrong(0, len(line), says)]) if says else made
