@@ -63,7 +63,7 @@ def lone_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if len(piece.pockets(join)) >= needed or join.fastened or glue_holds(piece, join) or shaped(join):
             continue
         room = room_for_two(row)
-        if room is None or _held_by_others(row):
+        if room is None or _held_by_others(piece, join, row.screws[0].pocket.exit, row.width / 2):
             continue
         yield row.found(rule, LoneRow(row, room), 1, needed, unit="screws")
     yield from _lone_fasteners(piece, rule, needed)
@@ -79,7 +79,7 @@ def _lone_fasteners(piece: Piece, rule: Rule, needed: float) -> Iterator[Finding
         if sum(len(row.at) for row in holding) != 1 or not holding[0].drives:
             continue
         row = holding[0]
-        if row.width < 2 * LEAST_APART or _tied_beside(piece, join, row):
+        if row.width < 2 * LEAST_APART or _held_by_others(piece, join, row.at[0], row.width / 2):
             continue
         yield rule.finding(
             fact=LoneFastener(row),
@@ -90,18 +90,6 @@ def _lone_fasteners(piece: Piece, rule: Rule, needed: float) -> Iterator[Finding
             limit=needed,
             unit="screws",
         )
-
-
-def _tied_beside(piece: Piece, join: Join, row: FastenerRow) -> bool:
-    """Whether the rest of the piece keeps the parts of a joint of one fastener from turning about it."""
-    a, b = join.parts
-    if a.fixed_to_wall and b.fixed_to_wall:
-        return True
-    line, along, lever = row.at[0], piece.contact(join).normal, row.width / 2
-    starts = _hold_off_line(piece, join, a, line, along, lever)
-    if any(part is b for part, _ in starts):
-        return True
-    return _ring_stands(piece, join, starts, _hold_off_line(piece, join, b, line, along, lever))
 
 
 def room_for_two(row: Row) -> tuple[float, float] | None:
@@ -140,7 +128,7 @@ def _stiff(piece: Piece, join: Join) -> bool:
     return any(norm(minus(other, exits[0])) > NIL for other in exits[1:])
 
 
-def _held_by_others(row: Row) -> bool:
+def _held_by_others(piece: Piece, join: Join, line: Vector, lever: float) -> bool:
     """Whether the rest of the piece keeps the two parts from turning against one another about the screw.
 
     It does if a way of joints leads from the one part round to the other that takes hold of both *off* the
@@ -148,16 +136,14 @@ def _held_by_others(row: Row) -> bool:
     turn like this one, and four of them fold like a gate. A rail with one screw at each end is not held: both lie
     on one line.
     """
-    join, piece = row.join, row.piece
     a, b = join.parts
     if a.fixed_to_wall and b.fixed_to_wall:
         return True
-    lever = row.width / 2
-    line, along = row.screws[0].pocket.exit, piece.contact(join).normal
-    starts = _hold_off_line(piece, join, a, line, along, lever)
+    starts, goals = (
+        _hold_off_line(piece, join, part, line, piece.contact(join).normal, lever) for part in join.parts
+    )
     if any(part is b for part, _ in starts):
         return True
-    goals = _hold_off_line(piece, join, b, line, along, lever)
     walls = [(part, 0) for part in piece.plan.parts if part.fixed_to_wall]
     if a.fixed_to_wall:
         starts += walls
@@ -207,7 +193,8 @@ def _neighbours(piece: Piece, part: Part) -> Iterator[tuple[Part, bool]]:
 def _hold_off_line(
     piece: Piece, but: Join, part: Part, line: Vector, along: Vector, lever: float
 ) -> list[tuple[Part, int]]:
-    """The parts that take hold of a part off a line by at least ``lever``, and the pivots they do it with: 0 or 1."""
+    """The parts that take hold of a part off a line by at least ``lever``, or stiffly along half of its length or more
+    and so wherever the line is; and the pivots they do it with: 0 or 1."""
     found = []
     for join in piece.graph.joins_of(part):
         if join is but or not _holds(piece, join):
@@ -215,13 +202,13 @@ def _hold_off_line(
         points = piece.contact(join).points
         if not points:
             continue
-        if any(
+        pivots = 0 if _stiff(piece, join) else 1
+        if (not pivots and _runs_along(piece, join, part, points)) or any(
             norm(plus(off, along, -dot(off, along))) >= lever - NIL
             for at in _hold_at(piece, join, part, points)
             for off in (minus(at, line),)
         ):
-            other = join.other(part)
-            found.append((other, 0 if _stiff(piece, join) else 1))
+            found.append((join.other(part), pivots))
     return found
 
 
@@ -229,11 +216,14 @@ def _hold_at(piece: Piece, join: Join, part: Part, points: Sequence[Vector]) -> 
     """Where a joint takes hold of a part: its middle; where it runs along half of the part's length or more, also each
     of its screws, bolts and nails that does not stand in a slot. Basis: our own judgement."""
     yield middle(points)
+    if _runs_along(piece, join, part, points):
+        yield from (pocket.exit for pocket in piece.pockets(join))
+        yield from (at for row in piece.fasteners(join) if row.fastening.driven for at in row.at)
+
+
+def _runs_along(piece: Piece, join: Join, part: Part, points: Sequence[Vector]) -> bool:
     along = [dot(point, piece.body(part).grain) for point in points]
-    if join.slotted or max(along) - min(along) < float(part.length) / 2:
-        return
-    yield from (pocket.exit for pocket in piece.pockets(join))
-    yield from (at for row in piece.fasteners(join) if row.fastening.driven for at in row.at)
+    return not join.slotted and max(along) - min(along) >= float(part.length) / 2
 
 
 # ---------------------------------------------------------------- joints that nothing holds

@@ -111,6 +111,8 @@ def _marks(finding: Finding) -> tuple[object, ...]:
         marks += tuple((finding.rule, part) for part in finding.parts)
     if finding.rule == "apart":
         marks += ((finding.rule, finding.parts[0]),)
+        if finding.kind == "past" and finding.measured:  # A turn of a loop too many lays several past as far.
+            marks += ((finding.rule, round(finding.measured, 3), getattr(finding.fact, "axis", None)),)
         if finding.kind != "past":  # What is cut away of a part fails all that is joined there.
             marks += ((finding.rule, "no wood", finding.parts[1]),)
     return marks

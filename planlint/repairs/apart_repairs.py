@@ -76,8 +76,16 @@ def _of_the_loop(
     not as well as the one that is told."""
     row, unit = looped_parts(context.piece, parts, along), context.unit
     if row is not None:
-        even = row.even or Fraction(0)
-        tidy = even % marks(unit)[-1] == 0 and roundness(unit, even) >= roundness(unit, row.pitch)
+        even, line = row.even or Fraction(0), context.at(row.placing.span)
+        said = {each.text for each in names_said(context.node(line, PlacingLine).distance)}
+        lets = [each for each in statements_of(context.tree) if isinstance(each.node, Let)]
+        lines = (context.line(each) for each in lets if context.node(each, Let).name.text in said)
+        fitted = any(
+            " / " in each for each in (context.line(line), *lines)
+        )  # A step worked out to end evenly.
+        tidy = (
+            not fitted and even % marks(unit)[-1] == 0 and roundness(unit, even) >= roundness(unit, row.pitch)
+        )
         odd = not (row.one_late or row.too_many or tidy)
         for less in dict.fromkeys((row.past, 0)) if odd else (row.too_many,):
             says = [each.rstrip(".") for each in ways_to_lay(context.piece, parts, along)]
@@ -103,8 +111,9 @@ def _laid_evenly(context: Context, row: LoopedParts, less: int, says: Sequence[s
         elif less:
             name = turn.last.text if isinstance(turn.last, Name) else ""
             statement, last = lets.get(name, (loop, turn.last))
-            if isinstance(last, Number):
-                yield (change(statement, last, str(last.value - less)),), told
+            fewer = changed_sum(last, context.line(statement), Fraction(-less), "in")
+            if fewer is not None:
+                yield (change(statement, last, fewer),), told
         elif row.even is not None:
             for step in _steps(sum_, turn.name.text):
                 scope = context.plan.provenance.scope
