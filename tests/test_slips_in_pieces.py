@@ -74,7 +74,6 @@ MENDED = [
     # All cuts are wider than their part by what it is too thin.
     ("grille_cross_lapped", "part bar_1, bar_2 of strip, 20 long, crosswise, facing front",
      "part bar_1, bar_2 of strip, 20 long, crosswise, facing up"),
-    ("corner_shelf", "36 long, crosswise, facing front, fixed", "36 long, crosswise, facing up, fixed"),
     # Of two ways that close, parts named after sides and numbers lie by them, and the piece is the same on both sides.
     ("stool_rows_cross", "leg_l.right, leg_r.left", "leg_r.right, leg_r.left"),
     ("hall_bench_pine", "join stretcher.right to end_r.left", "join stretcher.right to end_l.left"),
@@ -102,6 +101,9 @@ ASKED = [
      "to front.back\n        (n - 1) * 16-5/8 from right"),
     # Nothing like it is placed so.
     ("bunk_ladder", "        centred front to back\n", ""),
+    # A turn of a loop too many, or a step too far; a mitred frame too short, or the panel in it too wide.
+    ("garage_shelves_studs", "for n in 1 to shelves\n", "for n in 1 to shelves + 1\n"),
+    ("mirror_splined_rabbeted", "glass_high long, glass_wide wide", "glass_high long, glass_wide + 2 * lip wide"),
 ]  # fmt: skip
 
 TOLD = [
@@ -379,6 +381,97 @@ TOLD = [
         "groove 1/4 wide 1/4 deep along back, 3/8 from bottom",
         "groove 1/4 wide 1/4 deep along back, 5/8 from bottom",
         "poor-fit on floor.front",
+    ),
+    (
+        "blanket_chest_till",
+        "groove 1/2 wide groove_deep deep along front, 1 from bottom",
+        "groove 1/2 wide groove_deep deep along front, 2 from bottom",
+        "poor-fit on bottom.back",
+    ),
+    (
+        "blanket_chest_till",
+        "across front, 9 from left, from 12 to 17",
+        "across front, 9 from left, from 13 to 17",
+        "poor-fit on till.back",
+    ),
+    (
+        "blanket_chest_till",
+        "screws at 2, 12 from front through batten_l, gauge 8, 1-1/4 long",
+        "screws at 2, 12 from front through batten_l, gauge 8, 1-3/4 long",
+        "fastener-fit on batten_l.top",
+    ),
+    (
+        "blanket_chest_till",
+        "    flush top, right\n    screws 4 from 2 to 2 of bottom through front, gauge 8, 2 long",
+        "    flush top, right\n    screws 4 from 2 to 2 of bottom through front, gauge 8, 1 long",
+        "fastener-fit on end_r.front",
+    ),
+    (
+        "bar_stool_board_seat",
+        "part leg_fr, leg_bl, leg_br like leg_fl",
+        "part leg_fr, leg_bl like leg_fl\npart leg_br like leg_fl, 28 long",
+        "misfit on rung_r.back",
+    ),
+    (
+        "bar_stool_board_seat",
+        "join rail_f.left, rail_f.right to leg_fl.right, leg_fr.left as mortise and tenon, tenon 3/4 long",
+        "join rail_f.left, rail_f.right to leg_fl.right, leg_fr.left as mortise and tenon, tenon 1-1/4 long",
+        "misfit on rail_f.left",
+    ),
+    (
+        "bar_stool_board_seat",
+        "join rung_r.front, rung_r.back to leg_fr.back, leg_br.front",
+        "join rung_r.front, rung_r.back to leg_fr.back, leg_bl.front",
+        "misfit on rung_r.back",
+    ),
+    (
+        "garage_shelves_studs",
+        "        flush right\n        pockets 2 in left\n        screws coarse 2-1/2",
+        "        flush right\n        pockets 2 in left\n        screws coarse 1-1/4",
+        "short-grip on side_r_1.back",
+    ),
+    ("garage_shelves_studs", "for n in 1 to shelves", "for n in 1 to shelves + 1", "apart on side_l_5.back"),
+    (
+        "garage_shelves_studs",
+        "        flush left\n        pockets 2 in right",
+        "        flush left\n        pockets 1 in right",
+        "lone-screw on side_l_1.back",
+    ),
+    (
+        "bock_mit_steg",
+        "dado 70 wide 15 deep across back",
+        "dado 70 wide 15 deep across front",
+        "poor-fit on hinten_steg.back",
+    ),
+    (
+        "bock_mit_steg",
+        "        flush left\n        screws 2 through steg, gauge 8, 40 mm long",
+        "        flush left\n        screws 2 through steg, gauge 8, 80 mm long",
+        "fastener-fit on hinten_steg.back",
+    ),
+    (
+        "bock_mit_steg",
+        "    join steg.front to bein_r.back as dado, 15 deep\n        150 from bottom",
+        "    join steg.front to bein_r.back as dado, 15 deep\n        15 from bottom",
+        "misfit on hinten_steg.back/hinten_bein_r.front",
+    ),
+    (
+        "hall_bench_box_seat",
+        "groove 1/4 wide 3/8 deep along right, 3/4 from back",
+        "groove 1/4 wide 3/8 deep along right, 1/2 from back",
+        "poor-fit on back.left",
+    ),
+    (
+        "hall_bench_box_seat",
+        "part middle of sheet, high - lid_thick - 4-3/4 long",
+        "part middle of sheet, high - lid_thick - 4 long",
+        "misfit on middle.bottom",
+    ),
+    (
+        "hall_bench_box_seat",
+        "through floor, gauge 8, 2 long",
+        "through floor, gauge 8, 1 long",
+        "fastener-fit on middle.bottom",
     ),
 ]
 """Faults of builders, each with the rule and the place that tell it, once; written down before they were inspected."""

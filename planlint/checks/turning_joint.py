@@ -79,7 +79,7 @@ def _lone_fasteners(piece: Piece, rule: Rule, needed: float) -> Iterator[Finding
         if sum(len(row.at) for row in holding) != 1 or not holding[0].drives:
             continue
         row = holding[0]
-        if row.width < 2 * LEAST_APART or _held_by_others(piece, join, row.at[0], row.width / 2):
+        if row.width < 2 * LEAST_APART or _held_by_others(piece, join, row.at[0], row.width / 2, flat=True):
             continue
         yield rule.finding(
             fact=LoneFastener(row),
@@ -128,20 +128,18 @@ def _stiff(piece: Piece, join: Join) -> bool:
     return any(norm(minus(other, exits[0])) > NIL for other in exits[1:])
 
 
-def _held_by_others(piece: Piece, join: Join, line: Vector, lever: float) -> bool:
+def _held_by_others(piece: Piece, join: Join, line: Vector, lever: float, *, flat: bool = False) -> bool:
     """Whether the rest of the piece keeps the two parts from turning against one another about the screw.
 
     It does if a way of joints leads from the one part round to the other that takes hold of both *off* the
     line of the screw, by half the contact's width or more, and if that ring does not fold: joints of one screw
     turn like this one, and four of them fold like a gate. A rail with one screw at each end is not held: both lie
-    on one line.
+    on one line. Of parts that lie ``flat`` on one another, what lies stiffly along a third needs no lever.
     """
     a, b = join.parts
     if a.fixed_to_wall and b.fixed_to_wall:
         return True
-    starts, goals = (
-        _hold_off_line(piece, join, part, line, piece.contact(join).normal, lever) for part in join.parts
-    )
+    starts, goals = (_hold_off_line(piece, join, part, line, lever, flat=flat) for part in join.parts)
     if any(part is b for part, _ in starts):
         return True
     walls = [(part, 0) for part in piece.plan.parts if part.fixed_to_wall]
@@ -191,11 +189,11 @@ def _neighbours(piece: Piece, part: Part) -> Iterator[tuple[Part, bool]]:
 
 
 def _hold_off_line(
-    piece: Piece, but: Join, part: Part, line: Vector, along: Vector, lever: float
+    piece: Piece, but: Join, part: Part, line: Vector, lever: float, *, flat: bool
 ) -> list[tuple[Part, int]]:
     """The parts that take hold of a part off a line by at least ``lever``, or stiffly along half of its length or more
     and so wherever the line is; and the pivots they do it with: 0 or 1."""
-    found = []
+    found, along = [], piece.contact(but).normal
     for join in piece.graph.joins_of(part):
         if join is but or not _holds(piece, join):
             continue
@@ -203,7 +201,7 @@ def _hold_off_line(
         if not points:
             continue
         pivots = 0 if _stiff(piece, join) else 1
-        if (not pivots and _runs_along(piece, join, part, points)) or any(
+        if (flat and not pivots and _runs_along(piece, join, part, points)) or any(
             norm(plus(off, along, -dot(off, along))) >= lever - NIL
             for at in _hold_at(piece, join, part, points)
             for off in (minus(at, line),)
