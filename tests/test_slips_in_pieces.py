@@ -74,6 +74,7 @@ MENDED = [
     # All cuts are wider than their part by what it is too thin.
     ("grille_cross_lapped", "part bar_1, bar_2 of strip, 20 long, crosswise, facing front",
      "part bar_1, bar_2 of strip, 20 long, crosswise, facing up"),
+    ("corner_shelf", "36 long, crosswise, facing front, fixed", "36 long, crosswise, facing up, fixed"),
     # Of two ways that close, parts named after sides and numbers lie by them, and the piece is the same on both sides.
     ("stool_rows_cross", "leg_l.right, leg_r.left", "leg_r.right, leg_r.left"),
     ("hall_bench_pine", "join stretcher.right to end_r.left", "join stretcher.right to end_l.left"),

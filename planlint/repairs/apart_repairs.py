@@ -77,15 +77,12 @@ def _of_the_loop(
     row, unit = looped_parts(context.piece, parts, along), context.unit
     if row is not None:
         even, line = row.even or Fraction(0), context.at(row.placing.span)
-        said = {each.text for each in names_said(context.node(line, PlacingLine).distance)}
+        said = {each.text for each in said_in(context.node(line, PlacingLine).distance, Name)}
         lets = [each for each in statements_of(context.tree) if isinstance(each.node, Let)]
         lines = (context.line(each) for each in lets if context.node(each, Let).name.text in said)
-        fitted = any(
-            " / " in each for each in (context.line(line), *lines)
-        )  # A step worked out to end evenly.
-        tidy = (
-            not fitted and even % marks(unit)[-1] == 0 and roundness(unit, even) >= roundness(unit, row.pitch)
-        )
+        fitted = any(" / " in each for each in (context.line(line), *lines))  # So that it ends evenly.
+        whole = even % marks(unit)[-1] == 0 and roundness(unit, even) >= roundness(unit, row.pitch)
+        tidy = whole and not fitted
         odd = not (row.one_late or row.too_many or tidy)
         for less in dict.fromkeys((row.past, 0)) if odd else (row.too_many,):
             says = [each.rstrip(".") for each in ways_to_lay(context.piece, parts, along)]
