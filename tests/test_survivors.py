@@ -16,6 +16,7 @@ from reportlab.platypus import Spacer
 from planlint.checks.beds import bodies_together
 from planlint.checks.bunk_guard import Unguarded
 from planlint.checks.locked_across_grain import Locked
+from planlint.checks.loose_end import loose_ends
 from planlint.checks.loose_panel import groove_of
 from planlint.command.main import main
 from planlint.conversion.conversion_result import traditional
@@ -40,6 +41,7 @@ from planlint.model.trade_sizes import dressed
 from planlint.model.workshop import Settings
 from planlint.model.written_sums import common_name
 from planlint.placement.fellow_parts import fellows
+from planlint.placement.opposing import left_free
 from planlint.placement.other_unit import other_units
 from planlint.placement.placement_results import Closing, Unlike
 from planlint.placement.retold_joins import cut_there
@@ -938,3 +940,100 @@ part strip_1 of strip, 21 long, crosswise, facing front
 part strip_2 of strip, 19 long, crosswise, facing front
 """).plan
     assert fellows(plan.parts, Closing(plan.parts[0], Fraction(by))) == more
+
+
+@pytest.mark.parametrize(("held", "told"), [((2, 4), []), ((2, 4, 5), ["slat_1", "slat_3"])])
+def test_a_slat_lacks_a_bearer_where_most_like_it_have_both(held: tuple[int, ...], told: list[str]) -> None:
+    """Of the four others two are glued to both bearers, or three are."""
+    text = """\
+plan "Slats"
+stock bearer of cedar, 1-1/2 x 3
+stock slat of cedar, 3/4 x 3
+part bearer_l, bearer_r of bearer, 24 long, deep, facing left
+part slat_1, slat_2, slat_3, slat_4, slat_5 of slat, 30 long, crosswise, facing up
+for n in 1 to 5
+    join slat_{n}.bottom to bearer_l.top as glued
+        5 * (n - 1) from front
+        proud 2 at left
+"""
+    for number in held:
+        text += f"join slat_{number}.bottom to bearer_r.top as glued\n    {5 * (number - 1)} from front\n"
+        text += "    proud 2 at right\n"
+    ends = list(loose_ends(piece_of(text), rule_book()["loose-end"]))
+    assert [(each.part.name, each.side, each.other.name) for each in ends] == [
+        (name, Side.BOTTOM, "bearer_r") for name in told
+    ]
+
+
+def test_a_join_is_meant_for_the_free_part_of_the_same_length() -> None:
+    """Two stiles are mitred so that the rail would meet them, and joined to nothing there: one is 1 in too short."""
+    piece = piece_of("""\
+plan "Frame"
+stock rail of poplar, 3/4 x 2
+part top of rail, 20 long, crosswise, facing front
+    ends cut 45, long at top
+part left of rail, 30 long, upright, facing front
+    ends cut 45, long at left
+part right of rail, 30 long, upright, facing front
+    ends cut 45, long at right
+part short of rail, 29 long, upright, facing front
+    ends cut 45, long at right
+part low of rail, 10 long, crosswise, facing front
+    ends cut 45, long at bottom
+join top.left to left.top
+    flush front, top
+join top.right to left.top
+    flush front, top
+join low.left to right.bottom
+    flush front, bottom
+join low.right to short.bottom
+    flush front, bottom
+""")
+    (fault,) = (each for each in piece.placement.askew if each.join.name == "top.right")
+    ways = [(at, named.name, its, free.name) for at, named, its, free in left_free(piece.graph, fault)]
+    assert ways == [("top.right", "left", "top", "right")]
+
+
+@pytest.mark.parametrize(("places", "backed"), [((2, 3), True), ((2, 10), False), ((10, 12), False)])
+def test_a_side_is_backed_where_what_is_glued_to_it_lies_behind_all(
+    places: tuple[int, ...], backed: bool
+) -> None:
+    """A pad 5 in long behind the left of a rail."""
+    rail, _ = piece_of("""\
+plan "Thick"
+stock board of poplar, 3/4 x 4
+part rail of board, 20 long, crosswise, facing front
+part pad of board, 5 long, crosswise, facing front
+join pad.front to rail.back as glued
+    flush left, top
+""").bodies
+    assert rail.origin == (0.0, 0.0, 0.0)
+    points = [(float(place), 0.375, 1.0) for place in places]
+    assert rail.backed(Side.BACK, points) is backed
+    assert not rail.backed(Side.FRONT, points)
+
+
+def test_pockets_that_a_joint_has_already_stay_whatever_is_wrong_elsewhere() -> None:
+    """The rail below has screws that come through the leg, before as after: the apron's tenon goes all the same."""
+    text = """\
+plan "Pockets"
+stock post of poplar, 2 x 2
+stock rail of poplar, 3/4 x 3
+part leg_l, leg_r of post, 28 long, upright, facing front
+part apron, low of rail, 20 long, crosswise, facing front
+join apron.left to leg_l.right as mortise and tenon, 1 long
+    flush top
+    centred front to back
+    pockets 2 in back
+    screws coarse 1-1/4
+join apron.right to leg_r.left as mortise and tenon, 1 long
+    flush top
+    centred front to back
+join low.left to leg_l.right
+    2 from bottom
+    centred front to back
+    pockets 2 in back
+    screws coarse 3
+"""
+    joints = convert(PlanText("a.plan", text), Settings()).joints
+    assert [(each.joint, each.refused) for each in joints] == [("apron.left", ""), ("apron.right", "")]
