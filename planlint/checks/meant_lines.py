@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from difflib import SequenceMatcher
+from enum import Enum, auto
 from itertools import chain, islice
 from operator import itemgetter
 from typing import NamedTuple
@@ -40,22 +41,32 @@ _TOO_DEEP = frozenset({"none", "no-reach"})
 """Kinds of findings of screws that do not come out of the part that they go through."""
 
 
+class SlipIn(Enum):
+    """Which words of a plan are told otherwise than is meant."""
+
+    WORDS = auto()
+    FACING = auto()
+    LET = auto()
+    """A length with a name, which is meant to be as stock measures."""
+    JOIN = auto()
+
+
 class Meant(NamedTuple):
-    """A part whose line says ``was``, or that of a ``join`` of it, or a let, which is meant to be as its stock measures
-    (``of_stock``): as an edit has it, all lies as it is joined. What is only ``likely`` is for its builder to say."""
+    """A part of which a line says ``was``: as an edit has it, all lies as it is joined. What is only ``likely`` is for
+    its builder to say."""
 
     part: Part
     was: str
     edit: TextEdit
+    slip_in: SlipIn = SlipIn.WORDS
     join: Join | None = None
-    of_stock: bool = False
     likely: bool = False
     instead: TextEdit | None = None
     """What may be meant as well: the words at the part's other end told as these are."""
 
     @property
     def span(self) -> Span:
-        return self.part.name_span if self.join is None and not self.of_stock else self.edit.span
+        return self.edit.span if self.slip_in in {SlipIn.LET, SlipIn.JOIN} else self.part.name_span
 
 
 def meant_line(piece: Piece, found: Sequence[Finding], rule: Rule) -> Iterator[Finding]:
@@ -150,7 +161,7 @@ def _lets(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
         if now not in measured and 3 * abs(size - now) <= max(now, size):
             words = length(size, unit).removesuffix("" if let.value.unit else f" {unit}")
             for way in _other_words(piece, part, statement, Span(let.value.start, let.value.end), words):
-                yield way._replace(was=f"{let.name.text} = {way.was}", of_stock=True)
+                yield way._replace(was=f"{let.name.text} = {way.was}", slip_in=SlipIn.LET)
 
 
 def _facings(piece: Piece, stops: Sequence[Finding]) -> Iterator[Meant]:
@@ -176,7 +187,7 @@ def _facings(piece: Piece, stops: Sequence[Finding]) -> Iterator[Meant]:
         if part.name in blamed and part.thickness < part.width and not same:
             side = fellows[0].facing if fellows else side_of(part.across, 1 if part.across is Axis.Z else -1)
             turned = _other_words(piece, part, statement, at, f"facing {side.looks}")
-            ways += [each._replace(likely=not fellows) for each in turned]
+            ways += [each._replace(slip_in=SlipIn.FACING, likely=not fellows) for each in turned]
     yield from sorted(ways, key=lambda way: way.likely)[:_MOST_TURNED]
 
 
@@ -234,7 +245,7 @@ def _joins(piece: Piece, slips: Iterator[Slip]) -> Iterator[Meant]:
     """Joins told as others are."""
     text = piece.plan.provenance.tree.source.text
     for join, part, span, words in slips:
-        yield Meant(part, text[slice(*span)], TextEdit(span, words), join)
+        yield Meant(part, text[slice(*span)], TextEdit(span, words), SlipIn.JOIN, join)
 
 
 def _ends(piece: Piece, names: Collection[str]) -> Iterator[Meant]:

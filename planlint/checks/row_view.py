@@ -23,7 +23,7 @@ from planlint.model.join_details import PocketRow, ScrewChoice
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp, ShopScrews
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import in_inches, inches, length, rule_mark, to_sixteenth
+from planlint.text.measures import in_inches, inches, length, listed, rule_mark, stations_told, to_sixteenth
 from planlint.text.rounding import ROUNDING
 
 
@@ -287,26 +287,3 @@ _METRIC = dict(zip(ShopScrews.lengths, ShopScrews.metric_lengths, strict=True))
 def screw_kind(screw: Screw) -> tuple[str, float, int]:
     """Thread, length and gauge."""
     return screw.thread, screw.length, screw.gauge
-
-
-def stations_told(values: Iterable[float], unit: str) -> str:
-    """``1-1/2, 6 and 12 in``: lengths to set out with a rule, the unit told once."""
-    words = [to_sixteenth(value, unit) for value in values]
-    bare = [word.rpartition(" ")[0] for word in words[:-1]]
-    return f"{', '.join(bare)} and {words[-1]}" if bare else words[-1]
-
-
-def listed(names: Sequence[str], most: int = 8) -> str:
-    """``a``, ``a and b``, ``a, b and c``; of many only the first, and how many more."""
-    if len(names) > most:
-        return f"{', '.join(names[: most - 1])} and {len(names) - most + 1} more"
-    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)
-
-
-def some_of(count: int, of: int, what: str) -> str:
-    """``the pocket``, ``both pockets``, ``all 3 pockets`` or ``1 of 3 pockets``."""
-    if of == 1:
-        return f"the {what}"
-    if count < of:
-        return f"{count} of {of} {what}s"
-    return f"both {what}s" if of == 2 else f"all {of} {what}s"

@@ -5,7 +5,6 @@ import os
 import sys
 from pathlib import Path
 
-from planlint.checks.row_view import listed
 from planlint.command.output_files import put
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong, one_of
@@ -16,6 +15,7 @@ from planlint.draft.listed_rows import Unreadable
 from planlint.inspection.plan_files import STANDARD_INPUT, why_shut
 from planlint.reports.safe_words import count, visible
 from planlint.text.grouping import grouped
+from planlint.text.measures import listed
 
 _MOST_BYTES = 4_000_000
 """A cut list is well under this. Basis: own judgement."""

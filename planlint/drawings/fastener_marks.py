@@ -4,7 +4,6 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple
 
-from planlint.checks.row_view import stations_told
 from planlint.drawings.ink import Area, Item, Line, ring
 from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.drilling.fastener_places import FastenerRow
@@ -16,7 +15,7 @@ from planlint.geometry.shapes.vectors import AXES, plus
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
-from planlint.text.measures import length
+from planlint.text.measures import length, stations_told
 from planlint.wording.fastener_words import drilled_words, fastener_name
 
 _CROSS = 1.6

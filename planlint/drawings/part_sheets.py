@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.checks.row_view import Row, listed, rows, screw_length
+from planlint.checks.row_view import Row, rows, screw_length
 from planlint.drawings.broken_axis import GAP, BrokenAxis, broken, kept_long
 from planlint.drawings.clear_words import parted
 from planlint.drawings.drawn_view import Room
@@ -48,7 +48,7 @@ from planlint.model.plan import Part, Trim
 from planlint.reports.safe_words import count, visible
 from planlint.reports.setout_words import shape_words
 from planlint.sheet.joint_setouts import shaped_parts
-from planlint.text.measures import degrees, length, to_sixteenth
+from planlint.text.measures import degrees, length, listed, to_sixteenth
 
 CROWDED = 0.5
 """A side that shares its sheet is drawn at least so large as it would be alone. Basis: our own judgement."""

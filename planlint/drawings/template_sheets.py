@@ -5,7 +5,7 @@ from fractions import Fraction
 from itertools import pairwise
 from math import ceil
 
-from planlint.checks.row_view import Row, listed, rows
+from planlint.checks.row_view import Row, rows
 from planlint.drawings.close_ups import mouth_rim
 from planlint.drawings.face_marks import Flatwise, flatwise
 from planlint.drawings.hidden_lines import Scene
@@ -21,7 +21,7 @@ from planlint.model.directions import Side, side_of
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
 from planlint.sheet.arc_shapes import arc_shapes
-from planlint.text.measures import in_inches, to_sixteenth
+from planlint.text.measures import in_inches, listed, to_sixteenth
 
 _FULL = 25.4
 """Millimetres on paper for an inch."""

@@ -1,7 +1,6 @@
 """What to say of a line that cannot be mended: what is wrong, where, and what could stand there."""
 
 from planlint.language.any_order import called
-from planlint.language.guesses import any_of
 from planlint.language.line_repair import LineRepair, ParserStop, Telling, Wrong, is_word, stretch_cut_off
 from planlint.language.odd_characters import numbered_otherwise, odd_character
 from planlint.language.vocabulary import (
@@ -11,6 +10,7 @@ from planlint.language.vocabulary import (
     WORDS_OF_TERMINAL,
     first_word,
 )
+from planlint.text.measures import in_words
 
 _Said = tuple[int, int, str]
 
@@ -52,9 +52,7 @@ def _known(repair: LineRepair, trouble: ParserStop) -> _Said | None:
         if "STAR" not in accepts:  # `part rail (front)`: no sum stands here
             return None
         functions = [f"`{each}`" for each in ("min", "max", *WORDS_OF_TERMINAL["FUNCTION"])]
-        says = (
-            f"`{stretch_cut_off(before)}` is not a function of the plan language; it has {any_of(functions)}"
-        )
+        says = f"`{stretch_cut_off(before)}` is not a function of the plan language; it has {in_words(functions, 'or')}"
         return before_start, before_end, says
     if kind == "word" and text[:start].rstrip()[-1:].isdigit() and accepts <= NOT_OFFERED:
         return start, end, f"`{stretch_cut_off(word)}` is not a unit; inch, ft, mm, cm and m are"
@@ -80,7 +78,7 @@ def strange_first_word(repair: LineRepair, trouble: ParserStop) -> _Said | None:
 def _no_start(place: str, word: str) -> str:
     detail = place in {"part", "join", "plan"}
     told = "`{}` is not a detail of a {}" if detail else "no line starts with `{}`"
-    starts = any_of([f"`{each}`" for each in FIRST_WORDS.get(place, ("end",))])
+    starts = in_words([f"`{each}`" for each in FIRST_WORDS.get(place, ("end",))], "or")
     likely = called("likely").get(place, f"a line starts with {starts}")
     return f"{told.format(stretch_cut_off(word), place)}; {likely}; a remark stands behind `#`"
 
@@ -104,4 +102,4 @@ def _due(repair: LineRepair, accepts: frozenset[str]) -> str:
         likely = FIRST_WORDS.get(repair.place, ())
         words = [word for word in words if word in likely][:5] if len(phrases) < 2 else []
     offered = [f"`{called('whole').get(word, word)}`" for word in words] + phrases
-    return any_of(offered) if offered else ""
+    return in_words(offered, "or") if offered else ""

@@ -1,11 +1,11 @@
 """What a builder most likely meant where a line cannot be read: edits that could mend it, each with its message."""
 
 import re
-from collections.abc import Sequence
 
 from planlint.language.line_repair import Edit, LineRepair, ParserStop, Telling, Wrong, stretch_cut_off
 from planlint.language.misspelt_words import BEYOND_DOUBT, respelling
 from planlint.language.vocabulary import CONNECTING, FASTENERS, FIRST_WORDS, NOT_OFFERED, SIDE_WORDS
+from planlint.text.measures import in_words
 
 _WHOLE = -1
 """``LineRepair.left_over`` up to here (its own code for a whole line): the parser reached the end of the line."""
@@ -178,7 +178,9 @@ def _first_word_missing(repair: LineRepair) -> list[tuple[int, Edit]]:
     return [
         (
             left,
-            edit._replace(says=f"{any_of(puts)} is missing at the start of this line", sure=len(found) == 1),
+            edit._replace(
+                says=f"{in_words(puts, 'or')} is missing at the start of this line", sure=len(found) == 1
+            ),
         )
     ]
 
@@ -213,7 +215,7 @@ def _missing(repair: LineRepair, trouble: ParserStop) -> list[tuple[int, Edit]]:
         if trouble.kind == "end"
         else f"before `{stretch_cut_off(text[at : trouble.end])}`"
     )
-    says = f"{any_of([_shown(one) for one in words])} is missing {where}"
+    says = f"{in_words([_shown(one) for one in words], 'or')} is missing {where}"
     return [(best, edit._replace(says=says, mark=(at, trouble.end), sure=len(same) == 1))]
 
 
@@ -254,8 +256,3 @@ def _shown(word: str) -> str:
     """A keyword or a mark, as it is named in a message."""
     names = {",": "a comma", ")": "a closing bracket", ":": "a colon", ".": "a dot", "=": "an equals sign"}
     return names.get(word, f"`{word}`")
-
-
-def any_of(words: Sequence[str]) -> str:
-    """``a``, ``a or b``, ``a, b or c``."""
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " or " + words[-1]

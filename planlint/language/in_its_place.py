@@ -5,12 +5,12 @@ import re
 from functools import lru_cache
 
 from planlint.language.any_order import MOST_SAID, SIDE, called, opposite, singular
-from planlint.language.guesses import any_of
 from planlint.language.indentation import Indented
 from planlint.language.line_repair import Say
 from planlint.language.syntax_tree import JoinLine, PartLine, PlacingLine
 from planlint.language.vocabulary import SPANS, first_word
 from planlint.language.wishes import EVERY_WAY
+from planlint.text.measures import in_words
 
 _ENDS = frozenset({"left", "right", "top"})
 """Sides at which a rail or a post ends, so that no screw goes through all of it, where nothing is known of how it lies.
@@ -137,4 +137,4 @@ def _in_its_join(says: str, line: str, above: Indented, join: JoinLine, text: st
     known.update(*(each.axis.text.split(" to ") for each in placings if each.axis))
     ways = [f"`centred {way}`" for way in SPANS if known.isdisjoint(way.split(" to "))]
     nowhere = "the lines above say already where it lies in every way: this line can go"
-    return says.replace(EVERY_WAY, any_of(ways)) if ways else nowhere if EVERY_WAY in says else says
+    return says.replace(EVERY_WAY, in_words(ways, "or")) if ways else nowhere if EVERY_WAY in says else says

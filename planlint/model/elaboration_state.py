@@ -172,9 +172,3 @@ def side_of_word(word: Word) -> Side:
         offer = offered(nearest(word.text, SIDE_BY_WORD))
         raise Refusal.at(word, f"{word.text} is not a side: left, right, front, back, top or bottom{offer}")
     return side
-
-
-def in_words(words: Iterable[str], last: str = "and") -> str:
-    """``top, bottom and back``."""
-    listed = list(words)
-    return f" {last} ".join([", ".join(listed[:-1]), listed[-1]]) if len(listed) > 1 else "".join(listed)

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from planlint.language.expression_tree import Expression, Name, Number
 from planlint.language.syntax_tree import FastenersLine, RowOf, SideOf, Statement, TraditionItem, Word
 from planlint.model.directions import Axis, Side
-from planlint.model.elaboration_state import Workings, in_words, side_of_word
+from planlint.model.elaboration_state import Workings, side_of_word
 from planlint.model.expressions import distance, name_of, positive_length, whole_number
 from planlint.model.fastener_sizes import NAILS, clearance_hole, gauge_diameter, pilot_hole
 from planlint.model.join_details import Fastening, PocketRow
@@ -15,7 +15,7 @@ from planlint.model.mistake_log import Refusal
 from planlint.model.plan import Part
 from planlint.model.pocket_statements import GAUGES, LONGEST_SCREW, MOST_POCKETS, NEAREST
 from planlint.model.scope import Scope
-from planlint.text.measures import INCH_PER_UNIT, in_inches, length
+from planlint.text.measures import INCH_PER_UNIT, in_inches, in_words, length
 
 THINNEST = Fraction(1, 50)
 """Inches: the finest pins that are driven are about 0.6 mm thick. Basis: common practice, from memory."""

@@ -18,7 +18,7 @@ from planlint.language.syntax_tree import (
     TraditionItem,
 )
 from planlint.model.directions import Flips, Side, flipped
-from planlint.model.elaboration_state import CENTRED_BY_WORD, Workings, in_words, side_of_word
+from planlint.model.elaboration_state import CENTRED_BY_WORD, Workings, side_of_word
 from planlint.model.expressions import distance, evaluate, name_of
 from planlint.model.fastener_statements import fastening
 from planlint.model.join_details import Fastening, Placing
@@ -29,6 +29,7 @@ from planlint.model.pocket_statements import MOST_ROWS, most_pockets, pocket_row
 from planlint.model.provenance import JoinSaid
 from planlint.model.scope import Scope
 from planlint.model.traditions import tradition_of
+from planlint.text.measures import in_words
 
 _GLUE = {"glued": "all", "glued middle third": "middle third"}
 

@@ -7,7 +7,7 @@ from typing import NoReturn
 from planlint.language.syntax_tree import Flag, PartDetails, PartItem, PartLine, SizeItem, Statement
 from planlint.model.cuts import cut_aslant, take_away
 from planlint.model.directions import AXIS_BY_SPAN, Axis, Side, side_of
-from planlint.model.elaboration_state import Workings, in_words
+from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of
 from planlint.model.mirrored_parts import mirrored_part
 from planlint.model.mistake_log import FollowOn, Refusal
@@ -18,6 +18,7 @@ from planlint.model.scope import Scope
 from planlint.model.stock import Stock
 from planlint.model.trims import trimmed
 from planlint.model.wood_cuts import plane_of
+from planlint.text.measures import in_words
 from planlint.text.source import Span
 
 _Line = tuple[Statement, PartLine, Scope]

@@ -6,12 +6,13 @@ from math import ceil, cos, radians
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import PocketsLine, ScrewsLine, Statement
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.elaboration_state import Workings, in_words, side_of_word
+from planlint.model.elaboration_state import Workings, side_of_word
 from planlint.model.expressions import distance, name_of, positive_length, whole_number
 from planlint.model.join_details import PocketRow, ScrewChoice
 from planlint.model.mistake_log import Refusal
 from planlint.model.plan import Part
 from planlint.model.scope import Scope
+from planlint.text.measures import in_words
 
 MOST_POCKETS = 200
 """Pockets in one row of one join. Basis: own judgement; eight feet of panel takes about sixteen."""

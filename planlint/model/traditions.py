@@ -7,7 +7,7 @@ from itertools import product
 from planlint.language.joint_table import JOINTS, JointMade, Silent
 from planlint.language.syntax_tree import PlacingLine, Statement, TraditionItem
 from planlint.model.directions import SIDE_BY_WORD, Side
-from planlint.model.elaboration_state import Workings, in_words
+from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import length_of, positive_length
 from planlint.model.fastener_statements import loose_places
 from planlint.model.join_details import Tradition
@@ -15,6 +15,7 @@ from planlint.model.mistake_log import Refusal
 from planlint.model.nearest_name import nearest, offered
 from planlint.model.plan import Part, Removal
 from planlint.model.scope import Scope
+from planlint.text.measures import in_words
 
 
 def tradition_of(

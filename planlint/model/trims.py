@@ -10,13 +10,14 @@ from planlint.language.syntax_tree import TrimItem
 from planlint.model.curves import TRUE, Arc, Slants, arc_over
 from planlint.model.cuts import noted
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.elaboration_state import Workings, in_words, side_of_word
+from planlint.model.elaboration_state import Workings, side_of_word
 from planlint.model.expressions import distance, positive_length
 from planlint.model.mistake_log import Refusal
 from planlint.model.plan import EndCut, HalfSpace, Size, Trim
 from planlint.model.provenance import TrimSaid
 from planlint.model.scope import Scope
 from planlint.model.told_arcs import arc_told, rise_told, run_of
+from planlint.text.measures import in_words
 from planlint.text.source import Span
 
 

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 
 from planlint.checks.board_practice import OneFace, RingsAlike, RoughWood
-from planlint.checks.row_view import listed
 from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import Flag, PartLine
 from planlint.model.plan import Part
@@ -11,6 +10,7 @@ from planlint.repairs.line_edits import change
 from planlint.repairs.part_repairs import add_item, details_of
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
+from planlint.text.measures import listed
 
 
 def rings_not_alternated(context: Context, finding: Finding) -> Iterator[Proposal]:

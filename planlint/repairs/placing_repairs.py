@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import assert_never
 
-from planlint.checks.meant_lines import Meant
+from planlint.checks.meant_lines import Meant, SlipIn
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.language.expression_tree import Operation
@@ -49,7 +49,9 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
         edits = [each for each in (finding.fact.edit, finding.fact.instead) if each is not None]
         told = (((each,), f"write `{each.new}`") for each in edits)
         # Of two that lie in one another, or so, a step may as well be meant that leaves a gap.
-        asks = finding.fact.likely or (finding.fact.of_stock and len(context.piece.placement.misfits) < 2)
+        asks = finding.fact.likely or (
+            finding.fact.slip_in is SlipIn.LET and len(context.piece.placement.misfits) < 2
+        )
         yield from fitting(context, finding, told, asks=asks, larger=True)
         return
     fault = finding.judged(Misfit)

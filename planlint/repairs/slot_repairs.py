@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from planlint.checks.locked_across_grain import Locked, breadboard
-from planlint.checks.row_view import listed
 from planlint.checks.solid_panels import glue_of, in_a_groove
 from planlint.findings.finding import Finding
 from planlint.language.plain_lines import indent_of, line_end
@@ -14,7 +13,7 @@ from planlint.repairs.join_edits import pockets_and_screws, screws_along
 from planlint.repairs.line_edits import add_detail, add_details, line_taken_out, rewrite
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
-from planlint.text.measures import INCH_PER_UNIT, in_inches
+from planlint.text.measures import INCH_PER_UNIT, in_inches, listed
 from planlint.text.source import Span
 
 

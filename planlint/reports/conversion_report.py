@@ -4,7 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Sequence
 
-from planlint.checks.row_view import listed, screw_length
+from planlint.checks.row_view import screw_length
 from planlint.conversion.conversion_result import Conversion, Converted
 from planlint.conversion.drilling_trials import Drilled, Trial
 from planlint.conversion.joint_strength import BASIS
@@ -16,7 +16,7 @@ from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import path_words, sentence, visible
 from planlint.reports.text_report import write_unread
 from planlint.text.grouping import grouped
-from planlint.text.measures import by_rule
+from planlint.text.measures import by_rule, listed
 
 
 def write_conversion(

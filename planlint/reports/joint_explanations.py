@@ -11,7 +11,7 @@ from planlint.reports.loads_told import carries, weight_told
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
 from planlint.text.grouping import grouped
-from planlint.text.measures import degrees, length, to_sixteenth
+from planlint.text.measures import degrees, in_words, length, to_sixteenth
 from planlint.text.rounding import TOUCH
 from planlint.wording.fastener_words import fastener_name, fastener_places, through_words
 
@@ -160,10 +160,9 @@ def reach_in_plane(points: Sequence[Vector], normal: Vector) -> list[tuple[str, 
 def _pockets(join: Join, contact: Contact, screws: Sequence[Screw], unit: str) -> str:
     pocket = screws[0].pocket
     places = [length(screw.pocket.station, unit) for screw in screws]
-    listed = " and ".join([", ".join(places[:-1]), places[-1]] if len(places) > 1 else places)
     end = _low_end(join, contact, pocket.face.axis)
     plugged = ", plugged" if pocket.plugged else ""
-    return f"in the {pocket.face.value} face of {visible(pocket.part.name)}, {listed} from the {end}{plugged}"
+    return f"in the {pocket.face.value} face of {visible(pocket.part.name)}, {in_words(places)} from the {end}{plugged}"
 
 
 def _screws(screw: Screw, unit: str) -> str:

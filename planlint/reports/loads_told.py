@@ -6,7 +6,6 @@ from typing import NamedTuple
 from planlint.checks.breaking_part import bent_most
 from planlint.checks.hung_piece import wall_sum
 from planlint.checks.overloaded_joint import as_it_bends, most_asked
-from planlint.checks.row_view import listed
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import minus
 from planlint.model.fastener_statements import KINDS
@@ -19,7 +18,7 @@ from planlint.statics.joint_ties import Kind
 from planlint.statics.shelf_sag import Bears, lies_flat, may_bear, sags
 from planlint.statics.weights import part_weight, piece_weight
 from planlint.text.grouping import grouped
-from planlint.text.measures import in_inches, length, stress, to_sixteenth, weight
+from planlint.text.measures import in_inches, length, listed, stress, to_sixteenth, weight
 
 _CARE = (
     "Worked out from average clear wood, and from allowed loads that were not written for furniture. How a part "

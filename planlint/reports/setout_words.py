@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
-from planlint.checks.row_view import listed, stations_told
 from planlint.language.joint_table import JOINTS, Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Part, Trim
@@ -12,7 +11,7 @@ from planlint.sheet.arc_shapes import ArcShape, arch_shape, bow_shape
 from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, cut_out, cut_outs
 from planlint.sheet.joint_setouts import SPLINE_DEEP, Shaped, shoulders, usual_count
 from planlint.text.grouping import grouped
-from planlint.text.measures import by_rule, degrees, length, to_sixteenth
+from planlint.text.measures import by_rule, degrees, length, listed, stations_told, to_sixteenth
 
 THIRD = "how thick the plan does not say: a third of the part is common"
 _WHOLE = "how thick the plan does not say: stuff this thin commonly goes in whole"

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 from fractions import Fraction
 
-from planlint.checks.row_view import listed, screw_length
+from planlint.checks.row_view import screw_length
 from planlint.reports.safe_words import count, visible
 from planlint.reports.sheet_cutting import panel_size, stock_words
 from planlint.reports.sheet_section import Section, Table
@@ -12,7 +12,7 @@ from planlint.sheet.buying_list import Purchase
 from planlint.sheet.joint_setouts import SPLINE_UNIT
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.sheet.sundries import Sundry, metal_of
-from planlint.text.measures import in_inches, length
+from planlint.text.measures import in_inches, length, listed
 from planlint.text.rounding import whole_down, whole_up
 from planlint.wording.fastener_words import bored_in, fastener_name
 

@@ -4,7 +4,6 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
-from planlint.checks.row_view import listed
 from planlint.model.stock import Stock
 from planlint.reports.safe_words import count, visible
 from planlint.reports.sheet_section import Cut, Picture, Section, Slab, Table
@@ -13,7 +12,7 @@ from planlint.sheet.panel_cutting import Panel, PanelCut
 from planlint.sheet.saw_settings import CROSSCUT, PLANE, RIP, SLANTED, saw_settings
 from planlint.sheet.sawn_pieces import Spot
 from planlint.sheet.shop_sheet import ShopSheet
-from planlint.text.measures import by_rule, degrees, length
+from planlint.text.measures import by_rule, degrees, length, listed
 from planlint.text.rounding import ROUNDING, whole_up
 
 _HOW = {

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from planlint.checks.row_view import listed, screw_length, stations_told
+from planlint.checks.row_view import screw_length
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import one_a_cause
 from planlint.reports.loads_told import loads_told
@@ -16,7 +16,7 @@ from planlint.sheet.cut_list import CutPart
 from planlint.sheet.drilling_setups import alike_rows
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.grouping import grouped
-from planlint.text.measures import by_rule, in_inches, length, to_sixteenth
+from planlint.text.measures import by_rule, in_inches, length, listed, stations_told, to_sixteenth
 
 _MOST_NAMES = 12
 """Names of alike parts that a row tells one by one. Basis: own judgement."""

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Sequence
 from itertools import pairwise
 
-from planlint.checks.row_view import Row, listed, rows_of, set_up_words
+from planlint.checks.row_view import Row, rows_of, set_up_words
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
@@ -13,7 +13,7 @@ from planlint.model.plan import Join, Part
 from planlint.reports.safe_words import visible
 from planlint.reports.step_names import numbered_runs
 from planlint.sheet.joint_setouts import Loose, loose_in
-from planlint.text.measures import by_rule, length, to_sixteenth
+from planlint.text.measures import by_rule, length, listed, to_sixteenth
 from planlint.wording.fastener_words import drilled_words, fastener_name, fastener_places, through_words
 from planlint.workplan.clamps import Clamp
 from planlint.workplan.one_step import JoinWork, Step

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 
-from planlint.checks.row_view import listed
 from planlint.geometry.facts import Vector
 from planlint.geometry.join_holds import glued
 from planlint.geometry.shapes.vectors import scaled
@@ -11,6 +10,7 @@ from planlint.model.plan import Part
 from planlint.reports.numbered_names import runs_of
 from planlint.reports.safe_words import visible
 from planlint.text.grouping import grouped
+from planlint.text.measures import listed
 from planlint.workplan.one_step import JoinWork, Step, Unit
 from planlint.workplan.order_costs import CLOSES, SLIDES_IN, WARNED, WHY
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple, Protocol
 
-from planlint.checks.row_view import listed, rows_of, screw_length, set_up_words
+from planlint.checks.row_view import rows_of, screw_length, set_up_words
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.piece import Piece
 from planlint.model.join_details import Fastening
@@ -32,7 +32,7 @@ from planlint.reports.steps_entry import all_screws, screws_of
 from planlint.sheet.joint_setouts import loose_in
 from planlint.sheet.sundries import counted, unsettled
 from planlint.text.grouping import grouped
-from planlint.text.measures import by_rule
+from planlint.text.measures import by_rule, listed
 from planlint.wording.fastener_words import SetOut, fastener_name, told_set_outs
 from planlint.workplan.one_step import JoinWork, Step
 from planlint.workplan.set_ups import blockers_among, shut_among

@@ -1,8 +1,9 @@
-"""Lengths, angles and weights as a builder reads them.
+"""Lengths, angles, weights, counts and lists as a builder reads them.
 
-One place for it: every sentence of the tool writes its numbers through this module.
+One place for it: every sentence of the tool writes its numbers, and names one after another, through this module.
 """
 
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from math import isclose
 
@@ -123,3 +124,32 @@ def told_apart(one: Number, other: Number, unit: str = "in") -> tuple[str, str]:
     if in_inches(unit):
         return f"{float(one):.3f} in", f"{float(other):.3f} in"
     return f"{float(one) * 25.4:.2f} mm", f"{float(other) * 25.4:.2f} mm"
+
+
+def stations_told(values: Iterable[float], unit: str) -> str:
+    """``1-1/2, 6 and 12 in``: lengths to set out with a rule, the unit told once."""
+    words = [to_sixteenth(value, unit) for value in values]
+    bare = [word.rpartition(" ")[0] for word in words[:-1]]
+    return f"{', '.join(bare)} and {words[-1]}" if bare else words[-1]
+
+
+def in_words(words: Iterable[str], last: str = "and") -> str:
+    """``top, bottom and back``."""
+    told = list(words)
+    return f" {last} ".join([", ".join(told[:-1]), told[-1]]) if len(told) > 1 else "".join(told)
+
+
+def listed(names: Sequence[str], most: int = 8) -> str:
+    """``a``, ``a and b``, ``a, b and c``; of many only the first, and how many more."""
+    if len(names) > most:
+        return f"{', '.join(names[: most - 1])} and {len(names) - most + 1} more"
+    return in_words(names)
+
+
+def some_of(count: int, of: int, what: str) -> str:
+    """``the pocket``, ``both pockets``, ``all 3 pockets`` or ``1 of 3 pockets``."""
+    if of == 1:
+        return f"the {what}"
+    if count < of:
+        return f"{count} of {of} {what}s"
+    return f"both {what}s" if of == 2 else f"all {of} {what}s"

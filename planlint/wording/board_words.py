@@ -3,11 +3,10 @@
 from math import ceil
 
 from planlint.checks.board_practice import OneFace, RingsAlike, RoughWood, WideBoards
-from planlint.checks.row_view import listed
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
-from planlint.text.measures import length
+from planlint.text.measures import length, listed
 from planlint.wording.told import Told
 
 

@@ -2,12 +2,12 @@
 
 from planlint.checks.bore_cover import NarrowMitre, Tight
 from planlint.checks.row_trial import behind, has_room, keeps_wood, shows
-from planlint.checks.row_view import Row, some_of
+from planlint.checks.row_view import Row
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import OUTSIDE
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
-from planlint.text.measures import degrees
+from planlint.text.measures import degrees, some_of
 from planlint.wording.told import Told
 
 

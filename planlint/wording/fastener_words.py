@@ -4,7 +4,6 @@ from math import ceil
 from typing import NamedTuple
 
 from planlint.checks.fastener_fit import DriveFault
-from planlint.checks.row_view import listed, stations_told
 from planlint.checks.screws_meet import DriveMeets
 from planlint.checks.turning_joint import LoneFastener
 from planlint.findings.finding import Finding
@@ -20,7 +19,7 @@ from planlint.model.fastener_statements import KINDS
 from planlint.model.join_details import Fastening
 from planlint.model.plan import Part
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import in_inches, length, past, to_sixteenth, told_apart
+from planlint.text.measures import in_inches, length, listed, past, stations_told, to_sixteenth, told_apart
 from planlint.text.rounding import ALIGNED, ROUNDING
 from planlint.wording.told import Told, alternatives
 

@@ -2,10 +2,9 @@
 
 from planlint.checks.bunk_guard import Unguarded
 from planlint.checks.guard_gap import Gaps
-from planlint.checks.row_view import listed
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
-from planlint.text.measures import length
+from planlint.text.measures import length, listed
 from planlint.wording.told import Told
 
 _RULES = {

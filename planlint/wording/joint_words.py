@@ -7,7 +7,7 @@ from planlint.checks.joint_wood import NoWood
 from planlint.checks.loose_end import LooseEnd, like_end, twins_of
 from planlint.checks.placement_faults import LooseGroup
 from planlint.checks.poor_fit import PoorFit
-from planlint.checks.row_view import Row, listed
+from planlint.checks.row_view import Row
 from planlint.checks.turning_joint import LoneFastener, LoneRow, held_twin, usual_pockets
 from planlint.findings.finding import Finding
 from planlint.geometry.join_holds import glued, on_end_grain
@@ -17,7 +17,7 @@ from planlint.language.vocabulary import USUAL_MIRROR
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image, mirror_meant
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import length, rule_mark
+from planlint.text.measures import length, listed, rule_mark
 from planlint.wording.fastener_words import lone_fastener
 from planlint.wording.no_wood_words import no_wood
 from planlint.wording.told import Told, alternatives

@@ -7,7 +7,6 @@ from planlint.checks.breaking_part import WHOLE, MayBreak
 from planlint.checks.hung_piece import Hangs, ThinHold
 from planlint.checks.overloaded_joint import GivesWay, NotTold, Overloaded
 from planlint.checks.racking_frame import Sways
-from planlint.checks.row_view import listed
 from planlint.checks.sagging_shelf import Sags
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.findings.finding import Finding, Grade
@@ -15,7 +14,7 @@ from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.language.vocabulary import FASTENERS
 from planlint.statics.carried_loads import UPRIGHT
-from planlint.text.measures import in_inches, stress, to_sixteenth, told_apart, weight
+from planlint.text.measures import in_inches, listed, stress, to_sixteenth, told_apart, weight
 from planlint.wording.told import Told, alternatives
 
 _NARROW = 6

@@ -4,13 +4,12 @@ from collections.abc import Sequence
 
 from planlint.checks.locked_across_grain import Locked, breadboard
 from planlint.checks.loose_panel import LoosePanel
-from planlint.checks.row_view import listed
 from planlint.checks.solid_panels import glue_of, in_a_groove
 from planlint.checks.stock_sizes import UnknownWood
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
-from planlint.text.measures import length, rule_mark, to_sixteenth
+from planlint.text.measures import length, listed, rule_mark, to_sixteenth
 from planlint.text.rounding import whole_up
 from planlint.wording.told import Told
 

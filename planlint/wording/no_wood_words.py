@@ -3,13 +3,12 @@
 from math import floor
 
 from planlint.checks.joint_wood import BISCUITS, NoWood
-from planlint.checks.row_view import listed
 from planlint.geometry.let_in import opens
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
 from planlint.model.directions import SIDES
 from planlint.model.plan import Join
-from planlint.text.measures import length, rule_mark
+from planlint.text.measures import length, listed, rule_mark
 from planlint.wording.told import Told
 
 NOUNS = {

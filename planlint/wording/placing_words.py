@@ -5,10 +5,9 @@ from fractions import Fraction
 from typing import assert_never
 
 from planlint.checks.loose_end import forgotten
-from planlint.checks.meant_lines import Meant
+from planlint.checks.meant_lines import Meant, SlipIn
 from planlint.checks.open_at_taper import square_on_tapers
 from planlint.checks.placement_faults import LyingPast
-from planlint.checks.row_view import listed
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
@@ -26,7 +25,7 @@ from planlint.placement.placement_results import (
     Unlike,
 )
 from planlint.placement.retold_joins import along_a_free_axis
-from planlint.text.measures import INCH_PER_UNIT, degrees, length, read_as
+from planlint.text.measures import INCH_PER_UNIT, degrees, length, listed, read_as
 from planlint.wording.angle_words import sides_named
 from planlint.wording.overlap_words import check_unit, in_other_unit, ways_to_lay
 from planlint.wording.told import Told, alternatives
@@ -53,12 +52,12 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet | Meant) -> Told
             return Told(says, [f"Write `{fault.edit.new}` at both ends, or `{fault.was}` at both."])
         if fault.join is not None and fault.edit.new in piece.plan.part_by_name:
             says = f"This join names {fault.was}, and {fault.edit.new} is joined to nothing here: so parts do not fit."
-        if fault.was.startswith("facing "):
+        if fault.slip_in is SlipIn.FACING:
             says = f"{fault.part.name} faces another way than its joints ask: its line says `{fault.was}`."
             return Told(
                 says, [f"Write `{fault.edit.new}` there: then screws hold and parts lie as they are joined."]
             )
-        if fault.of_stock:
+        if fault.slip_in is SlipIn.LET:
             says = f"With `{fault.was}` parts do not fit: {fault.part.stock.name} measures {fault.edit.new}."
         return Told(says, [f"Write `{fault.edit.new}` there: then all parts lie as they are joined."])
     unit, names = piece.plan.unit, [part.name for part in fault.loop_parts]

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from planlint.checks.driving_room import NoOrder, OutOfReach, ShutHollow, others_than_joined
 from planlint.checks.no_way_in import ShutIn
 from planlint.checks.row_trial import behind, has_room, would_show
-from planlint.checks.row_view import Row, listed, rows_of, set_up_words
+from planlint.checks.row_view import Row, rows_of, set_up_words
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
@@ -14,7 +14,7 @@ from planlint.model.directions import SIDES
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
 from planlint.text.grouping import grouped
-from planlint.text.measures import length
+from planlint.text.measures import length, listed
 from planlint.text.rounding import ALIGNED
 from planlint.wording.told import Told, alternatives
 from planlint.workplan.joint_freedom import SKIN, Freedom, lies_over

@@ -1,9 +1,9 @@
 """The words for screws that rust."""
 
 from planlint.checks.corrosion import Rusting
-from planlint.checks.row_view import listed
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
+from planlint.text.measures import listed
 from planlint.wording.told import Told
 
 

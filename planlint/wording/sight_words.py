@@ -2,14 +2,14 @@
 
 from planlint.checks.hole_in_sight import Seen
 from planlint.checks.row_trial import behind, can_be_driven, set_out_freely, shows
-from planlint.checks.row_view import Row, some_of
+from planlint.checks.row_view import Row
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.allowed_places import LOOKS, keeps_spacing
 from planlint.geometry.facts import Pocket, Sight
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import to_sixteenth
+from planlint.text.measures import some_of, to_sixteenth
 from planlint.wording.told import Told
 
 MOST_SEARCHED = 24.0

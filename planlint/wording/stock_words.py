@@ -1,10 +1,10 @@
 """The words for sizes of stock."""
 
-from planlint.checks.row_view import at_least, listed
+from planlint.checks.row_view import at_least
 from planlint.checks.stock_sizes import Nominal, NotKept, TooShort
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
-from planlint.text.measures import INCH_PER_UNIT, in_inches, length
+from planlint.text.measures import INCH_PER_UNIT, in_inches, length, listed
 from planlint.wording.overlap_words import check_unit
 from planlint.wording.told import Told
 
