@@ -1,9 +1,8 @@
 """Repairs of parts that lie apart where they are joined, run into one another, or are laid unevenly by a loop."""
 
-import re
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from itertools import chain, combinations
+from itertools import chain
 
 from planlint.checks.looped_parts import LoopedParts, looped_parts
 from planlint.checks.open_at_taper import square_on_tapers
@@ -210,8 +209,6 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     ways = less_let_in(context, meeting) if meeting else iter(())
     laps = [*fitting(context, finding, let_in_like_others(context, shared))]
     yield from laps
-    for part in (shared.part_a, shared.part_b):
-        yield from fitting(context, finding, _cut_as_its_twin(context, part))
     units = in_the_usual_unit(context, shared.part_a, shared.part_b)
     yield from _of_the_loop(context, finding, (shared.part_a, shared.part_b))
     parts = sorted((shared.part_a, shared.part_b), key=lambda part: -part.index) if meeting is None else []
@@ -278,25 +275,6 @@ def _cut_otherwise(context: Context, part: Part, *, notched: bool = False) -> It
     for statement, word, how in chain(channels, slants):
         away = SIDE_BY_WORD[word.text].opposite.value
         yield (change(statement, word, away),), f"cut {part.name} {how} {away}, not at {word.text}"
-
-
-def _cut_as_its_twin(context: Context, part: Part) -> Iterator[Remedy]:
-    """A part cut as one like it is that has a cut more, there or at the side across."""
-    said_of = context.plan.provenance
-    for twin in context.plan.parts:
-        own = said_of.is_own(said_of.parts[twin.name].statement)
-        if own and part.twin_of(twin) and len(twin.removals) > len(part.removals):
-            for place in details_of(context, twin, RemovalItem):
-                said = context.words(place.statement, place)
-                sides = [each for each in re.finditer(r"\w+", said) if each[0] in SIDE_BY_WORD]
-                for many in range(len(sides) + 1):
-                    for turned in combinations(sides, many):
-                        words = said
-                        for each in reversed(turned):
-                            across = SIDE_BY_WORD[each[0]].opposite.value
-                            words = f"{words[: each.start()]}{across}{words[each.end() :]}"
-                        for edits in add_item(context, part, words):
-                            yield edits, f"cut {part.name} as {twin.name} is: `{words}`"
 
 
 def _from_the_other_end(context: Context, part: Part, *, flush: bool) -> Iterator[Remedy]:
