@@ -100,7 +100,8 @@ def by_one_slip(context: Context, finding: Finding, usual: Iterator[Proposal]) -
     again = [lies for lies, each in likely.items() if each.again]
     sure = [lies for lies in known if lies in again][:1] or again or known[:1]
     first = [*sure, *(lies for lies in told if lies in likely)][:1]
-    for lies in dict.fromkeys([*first, *(lies for lies in likely if lies in slips), *likely]):
+    words = (lies for lies in likely if lies in slips and not slips[lies].measure)
+    for lies in dict.fromkeys([*first, *words, *(lies for lies in told if lies in likely), *likely]):
         told_so: Proposal | Explanation = told.get(lies) or ways[lies]
         asks = [lies] != (sure or [*likely]) or (ways[lies].measure and lies in told and told[lies].asks)
         yield Proposal(told_so.edits, told_so.says, moves=True, asks=asks, followed=True, larger=True)

@@ -1,7 +1,7 @@
 """Lines of a plan told otherwise in one word or one number, as a slip of the pen would have it."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from fractions import Fraction
 from itertools import chain
 
@@ -38,6 +38,8 @@ MOST_LIKE = 6
 Edits = tuple[TextEdit, ...]
 Telling = tuple[str, Edits]
 """What to write, and where."""
+_Alike = tuple[str, str, tuple[str, ...]]
+"""What a line says before and behind a length, and the stock of the parts that it speaks of."""
 _UNSAID = (CutItem, Turned, PocketsLine, FastenersLine, ScrewsLine)
 """What has no length that places a part."""
 
@@ -47,11 +49,15 @@ def told_otherwise(piece: Piece, names: Collection[str], amounts: Collection[Fra
     number otherwise: those of the parts themselves first, and the words of a line before its numbers. ``amounts`` are
     inches by which parts lie wrong."""
     text, alike = piece.plan.provenance.tree.source.text, _numbers_by_line(piece)
+    stocks = {span: of for span, (_, of) in _stocks_by_line(piece).items()}
     seen: set[Edits] = set()
     for statement in _lines(piece, names):
         start, end = statement.span
         line = text[start:end]
-        single = chain(_words(piece, statement), _numbers(piece, statement, line, amounts, alike))
+        single = chain(
+            _words(piece, statement),
+            _numbers(piece, statement, line, amounts, alike, stocks.get(statement.span, ())),
+        )
         for edits in chain(((each,) for each in single), _swapped(statement, line)):
             if edits not in seen:
                 seen.add(edits)
@@ -151,13 +157,14 @@ def _numbers(
     statement: Statement,
     line: str,
     amounts: Collection[Fraction],
-    alike: dict[tuple[str, str], dict[str, Fraction]],
+    alike: Mapping[_Alike, Mapping[str, Fraction]],
+    stocks: tuple[str, ...],
 ) -> Iterator[TextEdit]:
     """A length as a line says it that is told alike, or by so much more or less."""
     unit = piece.plan.unit
     for number, share in _lengths(statement.node):
         now, words = number.inches(unit), line[number.start : number.end]
-        others = alike.get(_but_for(line, number), {})
+        others = alike.get((*_but_for(line, number), stocks), {})
         for other in sorted(others, key=lambda each: abs(others[each] - now))[: MOST_LIKE + 1]:
             if other != words:
                 yield change(statement, number, other)
@@ -167,15 +174,34 @@ def _numbers(
                     yield change(statement, number, spelt(new, unit, words))
 
 
-def _numbers_by_line(piece: Piece) -> dict[tuple[str, str], dict[str, Fraction]]:
-    """The lengths of the plan's lines, by what the line says before and behind them."""
-    tree, found = piece.plan.provenance.tree, defaultdict[tuple[str, str], dict[str, Fraction]](dict)
-    for statement in statements_of(tree):
-        line = tree.source.text[slice(*statement.span)]
+def _numbers_by_line(piece: Piece) -> dict[_Alike, dict[str, Fraction]]:
+    """The lengths of the plan's lines, by what the line says before and behind them and the stock that it speaks of."""
+    found = defaultdict[_Alike, dict[str, Fraction]](dict)
+    text, unit = piece.plan.provenance.tree.source.text, piece.plan.unit
+    for statement, stocks in _stocks_by_line(piece).values():
+        line = text[slice(*statement.span)]
         for number, _ in _lengths(statement.node):
-            value = number.inches(piece.plan.unit)
-            found[_but_for(line, number)][line[number.start : number.end]] = value
+            key = (*_but_for(line, number), stocks)
+            found[key][line[number.start : number.end]] = number.inches(unit)
     return found
+
+
+def _stocks_by_line(piece: Piece) -> dict[Span, tuple[Statement, tuple[str, ...]]]:
+    """The plan's own lines of parts and joins, with the stock of what they speak of."""
+    said = piece.plan.provenance
+    heads: list[tuple[Statement, tuple[str, ...]]] = [
+        (said.parts[each.name].statement, (each.stock.name,)) for each in piece.plan.parts
+    ]
+    heads += [
+        (told.statement, tuple(part.stock.name for part in join.parts))
+        for told, join in zip(said.joins, piece.plan.joins, strict=True)
+    ]
+    return {
+        line.span: (line, stocks)
+        for head, stocks in heads
+        if said.is_own(head)
+        for line in (head, *head.details)
+    }
 
 
 def _but_for(line: str, number: Number) -> tuple[str, str]:
