@@ -50,6 +50,8 @@ class Explanation(NamedTuple):
     left: _Grades
     again: bool
     """Whether it tells again what a part like it has."""
+    turns: bool
+    """Whether a part is turned more or less by it."""
     measure: bool
     """Whether it changes a measure: others may heal as much."""
     odd: tuple[int, int]
@@ -80,27 +82,31 @@ def by_one_slip(context: Context, finding: Finding, usual: Iterator[Proposal]) -
         yield from usual
         return
     told: dict[object, Proposal] = {}
-    ways = dict(slips)
+    ways, unproved = dict(slips), list[Proposal]()
     for way in islice(usual, MOST_USUAL):
         found = _explained(context.piece, way.says, way.edits, there, cause)
-        if found is not None:
-            lies, slip = found
-            told.setdefault(lies, way)
-            ways.setdefault(lies, slip)
+        if found is None:
+            # What brings something else with it, and comes first, is mended along with that.
+            unproved += [way] if not way.asks and not told else []
+        elif found[0] in slips or not found[1].turns:
+            told.setdefault(found[0], way)
+            ways.setdefault(*found)
     ways = {lies: each for lies, each in ways.items() if finding.identity in each.gone}
     best = min((each.left, each.odd) for each in ways.values())
     likely = {lies: each for lies, each in ways.items() if (each.left, each.odd) == best}
-    # A change of more than one word that the rule is sure of is more than a slip. Of a slant it says only what meets.
+    # A change of more than one word that the rule is sure of is more than a slip.
     known = [
         lies
         for lies, way in told.items()
-        if not way.asks and lies in ways and ways[lies].left == best[0]
-        if (lies in likely if lies in slips else finding.rule != "askew")
+        if not way.asks and lies in ways and (ways[lies].left == best[0] or ways[lies].odd < best[1])
+        if lies in likely or lies not in slips or ways[lies].odd < best[1]
     ]
+    # What a part like it has is meant sooner.
     again = [lies for lies, each in likely.items() if each.again]
     sure = [lies for lies in known if lies in again][:1] or again or known[:1]
     first = [*sure, *(lies for lies in told if lies in likely)][:1]
     words = (lies for lies in likely if lies in slips and not slips[lies].measure)
+    yield from unproved[:1]
     for lies in dict.fromkeys([*first, *words, *(lies for lies in told if lies in likely), *likely]):
         told_so: Proposal | Explanation = told.get(lies) or ways[lies]
         asks = [lies] != (sure or [*likely]) or (ways[lies].measure and lies in told and told[lies].asks)
@@ -152,6 +158,8 @@ def _lacking(piece: Piece, cause: _Cause) -> list[Part]:
 def _by_places(finding: Finding) -> bool:
     """Whether it is found because parts, or their cuts, do not lie where the plan's other lines have them."""
     unmet = isinstance(finding.fact, Tip) and finding.fact.beside
+    if finding.kind == "no-wood":
+        return False  # It is cut away on purpose.
     placed = hangs_on(finding.rule, By.PLACING) or isinstance(finding.fact, PoorFit) or unmet
     return placed and finding.grade > Grade.ADVICE
 
@@ -195,7 +203,14 @@ def _explained(
     grades = Counter(each.grade for each in left)
     told = (grades[Grade.STOP], grades[Grade.CAUTION], grades[Grade.ADVICE])
     return _lying(then), Explanation(
-        edits, says, gone, told, again, measure, (_named_unlike(then), _lone_sided(then))
+        edits,
+        says,
+        gone,
+        told,
+        again,
+        _turns(piece) != _turns(then),
+        measure,
+        (_named_unlike(then), _lone_sided(then)),
     )
 
 
@@ -254,8 +269,13 @@ def _lying(piece: Piece) -> object:
     )
 
 
+def _turns(piece: Piece) -> dict[str, Fraction]:
+    return {each.name: abs(each.turn.angle) for each in piece.plan.parts if each.turn is not None}
+
+
 def _cut_away(part: Part) -> frozenset[object]:
-    return frozenset((each.low, each.high, each.planes) for each in part.removals)
+    removed = ((each.low, each.high, each.planes) for each in part.removals)
+    return frozenset([*removed, *((each.kind, each.planes) for each in part.trims)])
 
 
 def _named_unlike(piece: Piece) -> int:
@@ -295,7 +315,7 @@ def _other_way_round(piece: Piece) -> int:
 def _lone_sided(piece: Piece) -> int:
     """How many parts have none that is as large and lies as far from the other side, in width and in depth."""
     if any(part.turn for part in piece.plan.parts):
-        return 0  # What stands aslant has no like in boxes.
+        return 0  # What stands aslant has its like in no box.
     boxes = [piece.body(part).bounds for part in piece.plan.parts]
     odd = 0
     for across in (Axis.X, Axis.Y):
