@@ -296,5 +296,5 @@ def _fact_shown(
         return ways_in(piece, parts, finding.fact if isinstance(finding.fact, BuiltIn) else None, room)
     join = piece.plan.join_by_name.get(finding.joint or "")
     if join is not None and isinstance(finding.fact, FaceStep) and finding.measured:
-        return step_close_up(piece, join, finding.measured, room, measure)
+        return step_close_up(piece, join, finding.fact, room, measure)
     return None

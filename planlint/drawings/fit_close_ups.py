@@ -9,7 +9,7 @@ from planlint.checks.loose_end import LooseEnd
 from planlint.checks.open_at_taper import OpenAtTaper
 from planlint.checks.placement_faults import LyingPast
 from planlint.checks.poor_fit import PoorFit
-from planlint.checks.stepped_face import UnlikeMitre
+from planlint.checks.stepped_face import FaceStep, UnlikeMitre
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.drawings.close_ups import ByFact, CloseUp, DetailView, Measure
 from planlint.drawings.drawn_view import Room
@@ -266,20 +266,18 @@ def loose_close_up(piece: Piece, fact: LooseEnd, room: Room, measure: Measure) -
     return gap_close_up(piece, (fact.part, fact.other), (at, end), along, room, measure)
 
 
-def step_close_up(piece: Piece, join: Join, step: float, room: Room, measure: Measure) -> CloseUp | None:
+def step_close_up(piece: Piece, join: Join, fact: FaceStep, room: Room, measure: Measure) -> CloseUp | None:
     """Two faces that should lie in one surface, from the side."""
     a, b = piece.body(join.part_a), piece.body(join.part_b)
     at = joint_at(piece, join)
-    for side, plane in a.planes.items():
-        if side.axis is join.side_a.axis:
-            continue
-        gap = b.planes[side].offset - plane.offset
-        if abs(abs(gap) - step) < 2e-3:
-            on_a = plus(at, plane.normal, plane.depth(at))
-            between = on_a, plus(on_a, plane.normal, gap)
-            along = _third(piece, join, plane.normal)
-            return gap_close_up(piece, join.parts, between, along, room, measure, aside=-6.0)
-    return None
+    plane = a.planes[fact.side]
+    gap = b.planes[fact.side].offset - plane.offset
+    if abs(abs(gap) - abs(fact.step)) > 2e-3:
+        return None
+    on_a = plus(at, plane.normal, plane.depth(at))
+    between = on_a, plus(on_a, plane.normal, gap)
+    along = _third(piece, join, plane.normal)
+    return gap_close_up(piece, join.parts, between, along, room, measure, aside=-6.0)
 
 
 def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> CloseUp:

@@ -108,9 +108,10 @@ def by_one_slip(context: Context, finding: Finding, usual: Iterator[Proposal]) -
     words = (lies for lies in likely if lies in slips and not slips[lies].measure)
     yield from unproved[:1]
     for lies in dict.fromkeys([*first, *words, *(lies for lies in told if lies in likely), *likely]):
-        told_so: Proposal | Explanation = told.get(lies) or ways[lies]
         asks = [lies] != (sure or [*likely]) or (ways[lies].measure and lies in told and told[lies].asks)
-        yield Proposal(told_so.edits, told_so.says, moves=True, asks=asks, followed=True, larger=True)
+        slip = ways[lies]
+        as_slip = Proposal(slip.edits, slip.says, moves=True, followed=True, larger=True)
+        yield told.get(lies, as_slip)._replace(asks=asks)
 
 
 def _cause_of(context: Context, finding: Finding) -> _Cause | None:
