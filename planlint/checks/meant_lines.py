@@ -18,7 +18,7 @@ from planlint.geometry.piece import Piece
 from planlint.language.expression_tree import Number
 from planlint.language.reader import read
 from planlint.language.syntax_tree import Flag, Let, Statement
-from planlint.model.directions import Axis, side_of
+from planlint.model.directions import Axis, usual_face
 from planlint.model.elaborate import elaborate
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import image_of
@@ -185,7 +185,7 @@ def _facings(piece: Piece, stops: Sequence[Finding]) -> Iterator[Meant]:
         odd = off[part.name, float(part.width - part.thickness)] > 1
         blamed = names if fellows or odd else unreached
         if part.name in blamed and part.thickness < part.width and not same:
-            side = fellows[0].facing if fellows else side_of(part.across, 1 if part.across is Axis.Z else -1)
+            side = fellows[0].facing if fellows else usual_face(part.across)
             turned = _other_words(piece, part, statement, at, f"facing {side.looks}")
             ways += [each._replace(slip_in=SlipIn.FACING, likely=not fellows) for each in turned]
     yield from sorted(ways, key=lambda way: way.likely)[:_MOST_TURNED]

@@ -17,7 +17,7 @@ from planlint.geometry.let_in import let_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.language.joint_table import Form
-from planlint.model.directions import Axis, Side, side_of
+from planlint.model.directions import Axis, Side, usual_face
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.provenance import meant_as_image
@@ -130,7 +130,7 @@ def _meant(piece: Piece, number: int, axis: Axis) -> Remade | Retold | Misturned
     told = next((way for way in islice(ways, MOST_RETOLD) if all_meet(piece, way.told(plan))), None)
     # A part is turned the wrong way more seldom than a distance is counted so.
     for part in (each for each in join.parts if each.grain is not axis and each.turn is None and not told):
-        facing = side_of(part.across, 1 if part.across is Axis.Z else -1)
+        facing = usual_face(part.across)
         takes, instead = (part.width, part.thickness) if axis is part.across else (part.thickness, part.width)
         alike = [part, *(each for each in graph.parts if akin(each, part) and each.size == part.size)]
         if all_meet(piece, plan.with_parts({each.name: replace(each, facing=facing) for each in alike})):

@@ -15,7 +15,7 @@ from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Pocket, Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import cross, dot, unit
-from planlint.model.directions import Axis, Side, side_of
+from planlint.model.directions import Side, usual_face
 from planlint.model.plan import Join, Plan
 from planlint.model.threads import suited_thread
 from planlint.rulebook.limits import NIL
@@ -236,9 +236,7 @@ def _should_face(row: Row) -> Side | None:
     if len({join.name for join, _ in drilled}) < 2 or part.thickness >= part.width:
         return None
     axis = row.asked.face.axis
-    return (
-        side_of(axis, 1 if axis is Axis.Z else -1) if all(part.is_edge(a.face) for _, a in drilled) else None
-    )
+    return usual_face(axis) if all(part.is_edge(a.face) for _, a in drilled) else None
 
 
 def _inside(row: Row, screw: Screw, at: Side | str, wanted: Sequence[float]) -> _Ways:

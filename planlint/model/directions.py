@@ -85,3 +85,8 @@ SIDE_BY_WORD: dict[str, Side] = {side.value: side for side in Side}
 def side_of(axis: Axis, sign: int) -> Side:
     """The side of an axis that looks toward ``sign`` (-1 or 1)."""
     return _SIDE_OF[axis, sign]
+
+
+def usual_face(axis: Axis) -> Side:
+    """The side of an axis that a part is usually said to face: up, front or left."""
+    return side_of(axis, 1 if axis is Axis.Z else -1)

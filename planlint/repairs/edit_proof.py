@@ -56,12 +56,17 @@ def prove(inspector: Inspector, before: Inspection, edits: Iterable[TextEdit]) -
     text = PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
     after = inspector.inspect(text)
     there = Counter(finding.identity for finding in before.findings)
-    left: Counter[Identity] = Counter()
-    new = []
+    left = Counter(finding.identity for finding in after.findings)
     unsettled = any(hangs_on(finding.rule, By.PLACING) for finding in before.findings)
-    for finding in after.findings:
-        left[finding.identity] += 1
-        # What could not be judged before the parts lay where they should is shown by the edits, not brought.
-        if left[finding.identity] > there[finding.identity] and not (unsettled and waits(finding.rule)):
+    return Proof(after, there, left & there, brought(after.findings, there, unsettled=unsettled))
+
+
+def brought(found: Iterable[Finding], there: Counter[Identity], *, unsettled: bool) -> tuple[Finding, ...]:
+    """What is found that was not there. What could not be judged as long as parts did not lie where they should
+    (``unsettled``) is shown by edits, not brought."""
+    now, new = Counter[Identity](), list[Finding]()
+    for finding in found:
+        now[finding.identity] += 1
+        if now[finding.identity] > there[finding.identity] and not (unsettled and waits(finding.rule)):
             new.append(finding)
-    return Proof(after, there, left & there, tuple(new))
+    return tuple(new)

@@ -11,7 +11,7 @@ from itertools import chain, combinations, islice
 from typing import NamedTuple
 
 from planlint.checks.poor_fit import PoorFit
-from planlint.checks.registry import By, hangs_on, judge, waits
+from planlint.checks.registry import By, hangs_on, judge
 from planlint.checks.screw_hold import Tip
 from planlint.findings.finding import Finding, Grade, Identity
 from planlint.geometry.kept_facts import of_piece
@@ -23,6 +23,7 @@ from planlint.model.plan import Part
 from planlint.placement.contradictions import closes
 from planlint.placement.fellow_parts import akin
 from planlint.placement.placement_results import FreeAxis, Misfit
+from planlint.repairs.edit_proof import brought
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.told_again import cuts_told_again, joins_told_again
 from planlint.repairs.word_slips import Edits, told_otherwise
@@ -197,7 +198,7 @@ def _explained(
     then = _laid(piece, PlanText(source.path, apply(source.text, edits)), there, cause)
     left = found_in(then) if then is not None else []
     now = Counter(each.identity for each in left)
-    if then is None or _brings(left, there) or not cause.identities.isdisjoint(now):
+    if then is None or brought(left, Counter(there), unsettled=True) or not cause.identities.isdisjoint(now):
         return None
     measure = all(edit.new[:1].isdigit() for edit in edits)
     gone = frozenset(each for each, many in Counter(there).items() if now[each] < many)
@@ -245,12 +246,6 @@ def _meets(then: Piece, there: Sequence[Identity], cause: _Cause) -> bool:
         for join in then.plan.joins
         if join.name not in apart and then.placement.fixed_together(*join.parts)
     )
-
-
-def _brings(left: Sequence[Finding], there: Sequence[Identity]) -> bool:
-    """Whether something is found that was not there; what could not be judged before is shown, not brought."""
-    now, before = Counter(each.identity for each in left), Counter(there)
-    return any(now[each.identity] > before[each.identity] and not waits(each.rule) for each in left)
 
 
 def _lying(piece: Piece) -> object:

@@ -12,7 +12,7 @@ from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side, flipped
 from planlint.model.plan import Part
 from planlint.repairs.line_edits import change, say_more
 from planlint.repairs.word_slips import Telling, named_parts
-from planlint.text.edits import TextEdit, apply
+from planlint.text.edits import TextEdit, apply_within
 from planlint.text.source import Span
 
 MOST_NAMED = 24
@@ -49,20 +49,17 @@ def cuts_told_again(piece: Piece, parts: Collection[Part]) -> Iterator[Telling]:
             if part.twin_of(twin) and len(twin.removals) > len(part.removals) and said.is_own(head):
                 for statement, item, start, end in its.details:
                     if isinstance(item, RemovalItem) and said.is_own(statement):
-                        for words in _turned(text[slice(*statement.at(start, end))], start, item):
+                        for words in _turned(text, statement, Span(start, end), item):
                             edit = say_more(head, f", {words}")
                             yield f"cut {part.name} as {twin.name} is: `{words}`", (edit,)
 
 
-def _turned(words: str, start: int, item: RemovalItem) -> Iterator[str]:
+def _turned(text: str, statement: Statement, place: Span, item: RemovalItem) -> Iterator[str]:
     """A cut in words, with each choice of its sides turned to those across."""
     for many in range(len(item.sides) + 1):
         for turned in combinations(item.sides, many):
-            edits = (
-                TextEdit(Span(each.start - start, each.end - start), SIDE_BY_WORD[each.text].opposite.value)
-                for each in turned
-            )
-            yield apply(words, [*edits])
+            edits = [change(statement, each, SIDE_BY_WORD[each.text].opposite.value) for each in turned]
+            yield apply_within(text, statement.at(*place), edits)
 
 
 def _joined_by(node: JoinLine, name: str, renamed: Mapping[str, str], flips: Flips) -> Iterator[Side]:
@@ -102,7 +99,6 @@ def _again(
             side = SIDE_BY_WORD.get(word.text)
             if side is not None and side.axis in flips:
                 edits.append(change(statement, word, side.opposite.value))
-    own = [TextEdit(Span(span.start - start, span.end - start), new) for span, new in edits]
-    lines = apply(text[start:end], own)
+    lines = apply_within(text, Span(start, end), edits)
     told = TextEdit(Span(end, end), f"{line_end(text)}{indent_of(text, start)}{lines}")
     return f"say `{lines.splitlines()[0].strip()}`", (told,)

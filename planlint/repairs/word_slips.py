@@ -24,12 +24,12 @@ from planlint.language.syntax_tree import (
     Word,
 )
 from planlint.language.tree_text import said_in, statements_of
-from planlint.model.directions import SIDE_BY_WORD, SIDES, Axis, side_of
+from planlint.model.directions import SIDE_BY_WORD, SIDES, Axis, usual_face
 from planlint.model.plan import Part
 from planlint.model.provenance import image_of
 from planlint.repairs.line_edits import change
 from planlint.repairs.written_lengths import neat, spelt
-from planlint.text.edits import TextEdit, apply
+from planlint.text.edits import TextEdit, apply_within
 from planlint.text.source import Span
 
 MOST_LIKE = 6
@@ -52,8 +52,7 @@ def told_otherwise(piece: Piece, names: Collection[str], amounts: Collection[Fra
     stocks = {span: of for span, (_, of) in _stocks_by_line(piece).items()}
     seen: set[Edits] = set()
     for statement in _lines(piece, names):
-        start, end = statement.span
-        line = text[start:end]
+        line = text[slice(*statement.span)]
         single = chain(
             _words(piece, statement),
             _numbers(piece, statement, line, amounts, alike, stocks.get(statement.span, ())),
@@ -61,8 +60,7 @@ def told_otherwise(piece: Piece, names: Collection[str], amounts: Collection[Fra
         for edits in chain(((each,) for each in single), _swapped(statement, line)):
             if edits not in seen:
                 seen.add(edits)
-                own = [TextEdit(Span(at.start - start, at.end - start), new) for at, new in edits]
-                yield f"write `{apply(line, own)}`", edits
+                yield f"write `{apply_within(text, statement.span, edits)}`", edits
 
 
 def _lines(piece: Piece, names: Collection[str]) -> Iterator[Statement]:
@@ -130,8 +128,7 @@ def _otherwise_laid(piece: Piece, statement: Statement, node: PartLine | PartDet
         if isinstance(item, Flag) and item.name.startswith("facing ") and part is not None:
             for axis in Axis:
                 if axis not in {part.grain, part.facing.axis}:
-                    side = side_of(axis, 1 if axis is Axis.Z else -1)
-                    yield change(statement, Span(start, end), f"facing {side.looks}")
+                    yield change(statement, Span(start, end), f"facing {usual_face(axis).looks}")
         elif isinstance(item, Turned):
             angle = text[slice(*statement.at(item.angle.start, item.angle.end))]
             yield change(statement, item.angle, angle.removeprefix("-") if angle[0] == "-" else f"-{angle}")

@@ -38,6 +38,14 @@ def apply(text: str, edits: Iterable[TextEdit]) -> str:
     return "".join(pieces)
 
 
+def apply_within(text: str, within: Span, edits: Iterable[TextEdit]) -> str:
+    """A stretch of the text with all edits made that lie in it. Raises as ``apply`` does."""
+    start, end = within
+    return apply(
+        text[start:end], [TextEdit(Span(at.start - start, at.end - start), new) for at, new in edits]
+    )
+
+
 def clash(edits: Iterable[TextEdit], others: Iterable[TextEdit]) -> bool:
     """Whether two sets of edits cannot be made together. The same edit in both is no clash."""
     ours = set(edits)
