@@ -103,14 +103,14 @@ class Context:
         return round(value / float(step)) * step
 
     def at(self, span: Span) -> Statement:
-        """The statement, or detail of one, that the model took from this place. Raises ``Elsewhere``."""
+        """The statement, or detail of one, that the model took from this place. Raises ``NotInThisFile``."""
         found = self._by_span.get(span)
         if found is None:
             raise NotInThisFile
         return found
 
     def node(self, statement: Statement, kind: type[_Node]) -> _Node:
-        """What a statement says, if it is of the kind that is looked for. Raises ``Elsewhere``."""
+        """What a statement says, if it is of the kind that is looked for. Raises ``NotInThisFile``."""
         if not isinstance(statement.node, kind):
             raise NotInThisFile
         return statement.node

@@ -222,7 +222,7 @@ def _laid(piece: Piece, source: PlanText, there: Sequence[Identity], cause: _Cau
     if plan is None or mistakes:
         return None
     then = Piece(plan, piece.settings, piece.tick)
-    if piece.placement.misfits and not closes(then.graph):
+    if not closes(then.graph):
         return None
     return then if _meets(then, there, cause) and not _lies_wrong(then, there, cause) else None
 
