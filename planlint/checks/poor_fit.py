@@ -121,7 +121,7 @@ def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
     written = any(_uncut_in(piece, each) == () for each in laps)
     for lies in laps:
         found += _lap(piece, lies, every, limit, loose) or _uncut_lap(
-            piece, lies, laps, limit, written=written
+            piece, lies, every, limit, written=written
         )
     bare: list[LetIn] = []
     cut: set[str] = set()
@@ -283,7 +283,7 @@ def _uncut_in(piece: Piece, lies: LetIn) -> tuple[Part, ...]:
 
 
 def _uncut_lap(
-    piece: Piece, lies: LetIn, laps: list[LetIn], limit: float, *, written: bool
+    piece: Piece, lies: LetIn, others: list[LetIn], limit: float, *, written: bool
 ) -> Iterator[PoorFit]:
     """A part that is not cut in the place of its lap though the other is cut there, and leaves it wood: cut elsewhere
     for nothing, or not at all where the plan writes both cuts of another lap."""
@@ -298,10 +298,12 @@ def _uncut_lap(
     if not limit < left < width(lies.box, axis) - limit:
         return
     place = _place_in(piece, lies, part)
-    mine = [_place_in(piece, each, part) for each in laps if part in each.join.parts]
+    used = [_place_in(piece, each, part) for each in others if part in each.join.parts]
     for each in part.removals:
         cut = cut_box(each)
-        if not any(overlap_of(cut, box) for box in mine) and abs(width(cut, axis) - left) < limit:
+        as_deep = abs(width(cut, axis) - left) < limit
+        as_wide = all(abs(width(cut, i) - width(place, i)) < limit for i in Axis if i is not axis)
+        if (as_deep or as_wide) and not any(overlap_of(cut, box) for box in used):
             off, across = max(
                 (abs(cut.low[i] + cut.high[i] - place.low[i] - place.high[i]) / 2, i)
                 for i in Axis

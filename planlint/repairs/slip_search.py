@@ -5,7 +5,7 @@ closes. Where one way alone does that it is what was meant; of several only the 
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import chain, combinations, islice
 from typing import NamedTuple
@@ -71,6 +71,7 @@ class _Cause(NamedTuple):
     """Whether some may slide."""
     wrong: bool
     """Whether more lies wrong than what is not told."""
+    rules: frozenset[str]
 
 
 def by_one_slip(context: Context, finding: Finding, usual: Iterator[Proposal]) -> Iterator[Proposal]:
@@ -93,26 +94,50 @@ def by_one_slip(context: Context, finding: Finding, usual: Iterator[Proposal]) -
             told.setdefault(found[0], way)
             ways.setdefault(*found)
     ways = {lies: each for lies, each in ways.items() if finding.identity in each.gone}
+    sure, ordered = _ranked(ways, slips, told, cause.rules)
+    for lies in ordered:
+        slip = ways[lies]
+        asks = lies != sure or (slip.measure and lies in told and told[lies].asks)
+        if asks and lies is ordered[0]:
+            yield from unproved[:1]
+        as_slip = Proposal(slip.edits, slip.says, moves=True, followed=True, larger=True)
+        yield told.get(lies, as_slip)._replace(asks=asks)
+
+
+def _ranked(
+    ways: Mapping[object, Explanation],
+    slips: Collection[object],
+    told: Mapping[object, Proposal],
+    rules: Collection[str],
+) -> tuple[object | None, Sequence[object]]:
+    """The one way that is meant, if that can be known; and those that are likely, the likeliest first: that leave least
+    to find, by which parts lie as they are named and both sides are alike."""
     best = min((each.left, each.odd) for each in ways.values())
-    likely = {lies: each for lies, each in ways.items() if (each.left, each.odd) == best}
-    # A change of more than one word that the rule is sure of is more than a slip.
+    likely = [lies for lies, each in ways.items() if (each.left, each.odd) == best]
+    again = [lies for lies in likely if ways[lies].again]
+    words = [lies for lies in likely if lies in slips and not ways[lies].measure]
+    # One word is meant sooner than more, that the rule may be as sure of.
     known = [
         lies
         for lies, way in told.items()
-        if not way.asks and lies in ways and (ways[lies].left == best[0] or ways[lies].odd < best[1])
-        if lies in likely or lies not in slips or ways[lies].odd < best[1]
+        if not way.asks and lies in ways
+        if lies in likely
+        or ways[lies].odd < best[1]
+        or (ways[lies].left == best[0] and not words and lies not in slips)
     ]
+    told_too = [lies for lies in told if lies in likely]
+    if words:
+        known = [lies for lies in known if lies in slips]
+        known = known if len(known) == 1 else [lies for lies in known if lies in again]
     # What a part like it has is meant sooner.
-    again = [lies for lies, each in likely.items() if each.again]
-    sure = [lies for lies in known if lies in again][:1] or again or known[:1]
-    first = [*sure, *(lies for lies in told if lies in likely)][:1]
-    words = (lies for lies in likely if lies in slips and not slips[lies].measure)
-    yield from unproved[:1]
-    for lies in dict.fromkeys([*first, *words, *(lies for lies in told if lies in likely), *likely]):
-        asks = [lies] != (sure or [*likely]) or (ways[lies].measure and lies in told and told[lies].asks)
-        slip = ways[lies]
-        as_slip = Proposal(slip.edits, slip.says, moves=True, followed=True, larger=True)
-        yield told.get(lies, as_slip)._replace(asks=asks)
+    sure = [lies for lies in known if lies in again][:1] or (again if len(again) == 1 else known[: not again])
+    if not sure and len(likely) == 1:
+        # Just clear of what it ran into is the least that it is moved: meant where all is alike on both sides.
+        least = "overlap" in rules and likely[0] in slips and ways[likely[0]].measure and any(best[1])
+        sure = [] if least else likely
+    # What runs into another does not any more wherever it lies: that explains little.
+    first = [*told_too, *words] if {*rules} == {"overlap"} else [*words, *told_too]
+    return next(iter(sure), None), list(dict.fromkeys([*sure, *first, *likely]))
 
 
 def _cause_of(context: Context, finding: Finding) -> _Cause | None:
@@ -134,6 +159,7 @@ def _cause_of(context: Context, finding: Finding) -> _Cause | None:
         tuple(dict.fromkeys(name for each in untold for name in each.parts)),
         bool(free),
         len(found) > len(untold) + len(free),
+        frozenset(each.rule for each in found),
     )
 
 
@@ -222,9 +248,14 @@ def _laid(piece: Piece, source: PlanText, there: Sequence[Identity], cause: _Cau
     if plan is None or mistakes:
         return None
     then = Piece(plan, piece.settings, piece.tick)
-    if not closes(then.graph):
+    if not closes(then.graph) or _cut_twice(then) > _cut_twice(piece):
         return None
     return then if _meets(then, there, cause) and not _lies_wrong(then, there, cause) else None
+
+
+def _cut_twice(piece: Piece) -> int:
+    """How many ends are cut to a point: never by a slip of the pen."""
+    return sum(len(part.cuts) - len({each.end for each in part.cuts}) for part in piece.plan.parts)
 
 
 def _lies_wrong(then: Piece, there: Sequence[Identity], cause: _Cause) -> bool:
@@ -310,8 +341,6 @@ def _other_way_round(piece: Piece) -> int:
 
 def _lone_sided(piece: Piece) -> int:
     """How many parts have none that is as large and lies as far from the other side, in width and in depth."""
-    if any(part.turn for part in piece.plan.parts):
-        return 0  # What stands aslant has its like in no box.
     boxes = [piece.body(part).bounds for part in piece.plan.parts]
     odd = 0
     for across in (Axis.X, Axis.Y):

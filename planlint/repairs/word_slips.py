@@ -16,6 +16,7 @@ from planlint.language.syntax_tree import (
     PartDetails,
     PartLine,
     PocketsLine,
+    RemovalItem,
     ScrewsLine,
     SideOf,
     SizeItem,
@@ -140,13 +141,17 @@ def _tells(piece: Piece, statement: Statement, name: str) -> bool:
 
 
 def _swapped(statement: Statement, line: str) -> Iterator[Edits]:
-    """A length and a width told each in the place of the other."""
-    if isinstance(statement.node, PartLine | PartDetails):
-        sizes = [item for item, *_ in statement.node.items if isinstance(item, SizeItem)]
-        told = {item.word.text: item.value for item in sizes if item.word.text in {"long", "wide"}}
-        if len(told) > 1:
-            said = [line[each.start : each.end] for each in told.values()]
-            yield tuple(change(statement, at, new) for at, new in zip(told.values(), said[::-1], strict=True))
+    """A length and a width, or two measures of a cut, told each in the place of the other."""
+    if not isinstance(statement.node, PartLine | PartDetails):
+        return
+    items = [item for item, *_ in statement.node.items]
+    sizes = [
+        each.value for each in items if isinstance(each, SizeItem) and each.word.text in {"long", "wide"}
+    ]
+    for told in (sizes, *(each.depths for each in items if isinstance(each, RemovalItem))):
+        if len(told) == 2:
+            said = [line[each.start : each.end] for each in told]
+            yield tuple(change(statement, at, new) for at, new in zip(told, said[::-1], strict=True))
 
 
 def _numbers(
