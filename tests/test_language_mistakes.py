@@ -428,7 +428,11 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("in the middle", "join", "meet: `centred front to back` or `centred top to bottom`"),
         ("30 above the floor", "join", "`30 from bottom`"),
         ("2 holes 1/4 in front", "part", "each hole has a line of its own"),
-        ("part back_l, back_r each of board, 34 long", "", "`part back_l, back_r of board, 34 long`"),
+        (
+            "part back_l, back_r each of board, 34 long",
+            "",
+            "`part back_l, back_r of board, 34 long, crosswise, facing front`",
+        ),
         ("place a drawer at the bottom", "", "`place drawer as left_one"),
         ("bolted", "join", "`bolts 2 through b, 5/16 thick, 4 long`"),
         ("dado 3/8 deep", "join", "`as dado, 3/8 deep`"),
@@ -483,7 +487,11 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("as M & T 1-1/4 x 3/8", "join", "`as mortise and tenon, 1-1/4 long, 3/8 thick`"),
         ("45 on both ends", "part", "`ends cut 45, long at top`"),
         ("part door mirrors other door", "", "a name is one word, such as `other_door`"),
-        ("part side panel of sheet, 30 long", "", "`part side_panel of sheet, 30 long`"),
+        (
+            "part side panel of sheet, 30 long",
+            "",
+            "`part side_panel of sheet, 30 long, upright, facing left`",
+        ),
         ("join front rail.left to stile.right", "", "a name is one word, such as `front_rail`"),
         (
             "join a.left to b.right glued and pocketed",
@@ -520,7 +528,11 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("let a = b minus 2 sides", "", "`let a = b - 2 * sides`"),
         ("place a and b", "", "`place a as first_one`"),
         ("for slat in slats", "", "a loop counts one by one: `for n in 1 to 3`"),
-        ("part slat_{n} of c 12 long, for n = 1 to 5", "", "`part slat_{n} of c, 12 long` indented under it"),
+        (
+            "part slat_{n} of c 12 long, for n = 1 to 5",
+            "",
+            "`part slat_{n} of c, 12 long, crosswise, facing up` indented under it",
+        ),
         ("glue & 18ga brads", "join", "own: `glued`, `nails 2 through b, 1-1/2 long`"),
         (
             "groove 1/4 wide 1/4 deep on bottom 1/2 from bottom",
@@ -1143,7 +1155,11 @@ join apron_f.left, apron_f.right to leg_fl.right, leg_fr.left
             "margin",
             "`part leg_1, leg_2, leg_3, leg_4 of post, 28 long, upright",
         ),
-        ("part leg_1 leg_2 of post, 28 long", "margin", "`part leg_1, leg_2 of post, 28 long`"),
+        (
+            "part leg_1 leg_2 of post, 28 long",
+            "margin",
+            "`part leg_1, leg_2 of post, 28 long, upright, facing front`",
+        ),
         ("let drawer heights = 4, 6, 8", "margin", "`let drawer_height_1 = 4`, `let drawer_height_2 = 6`"),
     ],
 )

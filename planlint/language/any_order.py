@@ -122,9 +122,8 @@ class Said:
 
     def sides(self) -> list[str]:
         """All sides that are named."""
-        return list(
-            dict.fromkeys(each[1].lower() for each in self.every("<S>(?: (?:face|side|edge|end)s?)?"))
-        )
+        named = self.every("<S>(?: (?:face|side|edge|end)s?)?")
+        return list(dict.fromkeys(each[1].lower() for each in named))
 
     def or_else(self, said: str, otherwise: str) -> str:
         """What is said, or what is filled in for it."""

@@ -45,6 +45,8 @@ class Mended(NamedTuple):
 
     node: Any
     wrongs: list[Wrong]
+    terms: str = ""
+    """The line as it was understood, where that is in other words."""
 
 
 class Guess(NamedTuple):
@@ -79,7 +81,7 @@ def mended_line(line: str, above: Indented, tools: Tools) -> Mended:
         plain.apply(Edit(start, end, instead, "", (start, end)))
     node, _ = plain.attempt(plain.text)
     if not plain.stands(node):
-        node, wrongs = _mend(plain.text, above, tools)
+        node, wrongs, _ = _mend(plain.text, above, tools)
         for wrong in wrongs:
             plain.tell(*wrong)
     elif len(odd) > 1:

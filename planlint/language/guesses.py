@@ -104,22 +104,17 @@ def _said_otherwise(repair: LineRepair, trouble: ParserStop) -> Edit | None:
 
 def _hyphens(text: str, at: int) -> Edit | None:
     """A name written with ``-`` as with ``_``, where the first of its hyphens stands at a place."""
-    start = end = at
-    while start and (text[start - 1].isalnum() or text[start - 1] == "_"):
-        start -= 1
-    while end < len(text) and (text[end].isalnum() or text[end] in "_-"):
-        end += 1
-    name = text[start:end].rstrip("-")
+    start = len(re.sub(r"\w+$", "", text[:at]))
+    name = re.sub(r"[^\w-].*$", "", text[start:], flags=re.DOTALL).rstrip("-")
+    mark = (start, start + len(name))
     instead = name.replace("-", "_")
     joined = name.replace("-", "")
     if joined in {word for words in FIRST_WORDS.values() for word in words}:
-        return Edit(
-            start, start + len(name), joined, f"it is one word: `{joined}`", (start, start + len(name))
-        )
+        return Edit(*mark, joined, f"it is one word: `{joined}`", mark)
     if start == at or len(name) <= at + 1 - start or not instead.isidentifier():
         return None
     says = f"names have `_`: `{stretch_cut_off(instead)}`"
-    return Edit(start, start + len(name), instead, says, (start, start + len(name)))
+    return Edit(*mark, instead, says, mark)
 
 
 def _missing_before(repair: LineRepair, trouble: ParserStop) -> Edit | None:
@@ -134,9 +129,8 @@ def _missing_before(repair: LineRepair, trouble: ParserStop) -> Edit | None:
     what = "a name is" if "NUMBER" not in accepts else "a number is"
     or_else = ", or the comma before it is one too many" * repair.text[:start].rstrip().endswith(",")
     for instead, missing in (("it ", what), ("it.top ", "a part and its side are")):
-        edit = Edit(
-            start, start, instead, f"{missing} missing before `{word}`{or_else}", (start, end), sure=False
-        )
+        says = f"{missing} missing before `{word}`{or_else}"
+        edit = Edit(start, start, instead, says, (start, end), sure=False)
         if repair.left_over(edit) < len(repair.text) - trouble.end:
             return edit
     return None
@@ -173,16 +167,9 @@ def _first_word_missing(repair: LineRepair) -> list[tuple[int, Edit]]:
             found.append((left, put, edit))
     if not found:
         return []
-    puts = [f"`{put}`" for _, put, _ in found]
+    says = f"{in_words([f'`{put}`' for _, put, _ in found], 'or')} is missing at the start of this line"
     left, _, edit = found[0]
-    return [
-        (
-            left,
-            edit._replace(
-                says=f"{in_words(puts, 'or')} is missing at the start of this line", sure=len(found) == 1
-            ),
-        )
-    ]
+    return [(left, edit._replace(says=says, sure=len(found) == 1))]
 
 
 def _missing(repair: LineRepair, trouble: ParserStop) -> list[tuple[int, Edit]]:

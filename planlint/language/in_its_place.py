@@ -4,11 +4,11 @@ said of, and ways in which nothing lies yet."""
 import re
 from functools import lru_cache
 
-from planlint.language.any_order import MOST_SAID, SIDE, called, opposite, singular
+from planlint.language.any_order import MOST_SAID, SIDE, called, filled_in, opposite, singular
 from planlint.language.indentation import Indented
 from planlint.language.line_repair import Say
 from planlint.language.syntax_tree import JoinLine, PartLine, PlacingLine
-from planlint.language.vocabulary import SPANS, first_word
+from planlint.language.vocabulary import RESERVED, SIDE_WORDS, SPANS, first_word
 from planlint.language.wishes import EVERY_WAY
 from planlint.text.measures import in_words
 
@@ -33,7 +33,66 @@ def in_its_place(says: str, line: str, above: Indented, text: str) -> str:
     elif isinstance(node, JoinLine):
         says = _in_its_join(says, line, above, node, text)
     parts = [name for told, _ in statements("part", text) for name in told if "{" not in name]
-    return _with_its_parts(says.replace("STOCK", stock), [] if above.kind == "assembly" else parts)
+    says = _of_its_stock(says.replace("STOCK", stock), line, text)
+    if " on shelf`" in says and "shelf" not in parts:
+        flat = [each for each in parts if sides_of(each, text).get("face", [""])[-1] == "top"]
+        says = says.replace(" on shelf`", f" on {(flat or ['shelf'])[0]}`")
+    return _with_its_parts(says, [] if above.kind == "assembly" else parts)
+
+
+def _of_its_stock(says: str, line: str, text: str) -> str:
+    """A board cut from a stock of the plan, where one of its wood and thickness is there."""
+    found = re.search(r"`stock (\w+_wood) of ([^`,]+), ([^` ]+)[^`]*`, (?=`)", says)
+    if found is None:
+        return says
+    told, named, wood, thick = found.group(0, 1, 2, 3)
+    for names, its in statements("stock", text):
+        of_wood = wood not in line or not {*wood.split()}.isdisjoint(re.split(r"\W", its))
+        if of_wood and (thick not in line or re.search(rf", {re.escape(thick)}(?![\w/-])", its)):
+            return says.replace(told, "").replace(named, names[0])
+    return says
+
+
+def about(above: Indented) -> tuple[str, str, str]:
+    """What a line stands under: a part, a join or the margin; the part that it is about, and its joined side."""
+    node = above.node
+    if isinstance(node, PartLine):
+        return "part", node.names[0].text, ""
+    if isinstance(node, JoinLine):
+        return "join", node.a.part.text if node.a.part is not None else "", node.a.side.text
+    return "margin", "", ""
+
+
+def in_terms_of_its_plan(line: str, text: str, kind: str, part: str = "", joined: str = "") -> str:
+    """A line with what only its plan can tell in the plan's words: which side is inside, which are the ends, and names
+    of lengths in brackets."""
+    sides = sides_of(part, text)
+    outer = [each for each in SIDE_WORDS if lies_at(part, each)]
+    inner = [opposite(each) for each in outer]
+    if "taper" not in line:
+        inner = [each for each in inner if each in sides.get("face", ())] or inner * ("pocket" not in line)
+    loop = re.search(r"\{(\w+)", part)
+    spaced = [*sides.get("edge", ()), *(sides.get("face", ()) if joined in sides.get("end", ()) else ())]
+    slots = {
+        "inner": ", ".join(inner),
+        "outer": ", ".join(outer),
+        "ends": ", ".join(sides.get("end", ())),
+        "face": sides.get("face", [""])[-1],
+        "n": loop[1] if loop else "",
+        "low": next((each for each in ("bottom", "front", "left") if each in spaced), ""),
+    }
+    names = {
+        "<PART>": [name for told, _ in statements("part", text) for name in told],
+        "<STOCK>": [name for told, _ in statements("stock", text) for name in told],
+        "<LET>": [each for each in re.findall(r"(?m)^[ \t]*let (\w+)", text) if each not in RESERVED],
+    }
+    for pattern, ours in called(f"{kind} terms").items():
+        theirs = filled_in(pattern)
+        for slot, its in names.items():
+            theirs = theirs.replace(slot, "|".join(map(re.escape, its)) or "(?!)")
+        if all(slots[each] for each in re.findall(r"\{(\w+)\}", ours)):
+            line = re.sub(theirs, ours.format(**slots), line, flags=re.IGNORECASE)
+    return line
 
 
 def _said_once(says: str, line: str, under: str) -> str:
@@ -69,8 +128,10 @@ def statements(first: str, text: str) -> list[tuple[list[str], str]]:
 
 def sides_of(name: str, text: str) -> dict[str, list[str]]:
     """The ends, edges and faces of a part that its plan tells how it lies; nothing of any other."""
-    said = next((says for names, says in statements("part", text) if name in names), "")
-    lies = re.search(r"(?m)(?:, |^)(upright|crosswise|deep)\b", said)
+    called_so = re.compile(re.sub(r"\{[^{}]*\}", r"[\\w{}]+", name))
+    told = statements("part", text)
+    said = next((says for names, says in told if any(map(called_so.fullmatch, names))), "")
+    lies = re.search(r"(?m)(?:, |^)(upright|crosswise|deep)(?=,|$)", said)
     looks = re.search(r"\bfacing (\w+)", said)
     its = called("sides").get(f"{lies[1]} {looks[1]}") if lies and looks else None
     return dict(zip(("end", "edge", "face"), map(str.split, its.split(", ")), strict=True)) if its else {}
@@ -97,6 +158,7 @@ def _with_its_parts(says: str, parts: list[str]) -> str:
 
 def lies_at(name: str, side: str) -> bool:
     """Whether a part's name says that it lies at a side: `leg_fl` at the front and the left."""
+    name = re.sub(r"_?(?:\{.*|[0-9]+$)", "", name)
     return side in name or re.search(rf"(?:^|_)(?:{side[0]}\w?|\w{side[0]})$", name) is not None
 
 

@@ -42,7 +42,7 @@ def _row_told(line: str) -> Offer | None:
     if kind == "pockets":
         said.left = re.sub(rf"^([ ,]*[1-9]) from (?={SIDE}(?: face| side)?$)", r"\1 in ", said.left)
     said.left = re.sub(r"^(\D*)\bx ([1-9])\b(?!\D*\d)", r"\1\2", said.left)  # `dowels x 3` are three
-    thread = said.one(r"\b(coarse|fine)(?:[ -]thread)?\b")
+    thread = said.one(r"\b(coarse|fine)(?:s|[ -]thread)?\b")
     words = [word for word, pattern in called("row_words").items() if said.cut(pattern)]
     kind = kind or ("bolts" if "into inserts" in words else "")
     if not kind and not thread:
@@ -69,13 +69,7 @@ def _row_told(line: str) -> Offer | None:
         where = _places(said, counted=kind != "slides")
     by = said.cut(r"<N> x <N>", r"() x <N>")
     bare = [*filter(None, by.groups() if by else ()), *(each[1] for each in said.every(r"<N>"))]
-    if (
-        kind in _BARE_THICK
-        and by
-        and not where
-        and bare[0].isdigit()
-        and amount_of(bare[0])[0] > amount_of(bare[-1])[0]
-    ):
+    if kind in _BARE_THICK and by and not where and _counts(bare):
         where = bare.pop(0)  # `4 x 1/4`
     if by and len(bare) > 2 and not where and bare[2].isdigit():
         where = bare.pop(2)  # `8 mm x 40 mm x 3`
@@ -98,6 +92,11 @@ def _row_told(line: str) -> Offer | None:
             what: f"{size} mm" if size.isdigit() and what != "gauge" else size for what, size in sizes.items()
         }
     return _in_order(said, kind, where, _Sizes(sizes, sold[1] if sold else "", through, aside, words))
+
+
+def _counts(bare: list[str]) -> bool:
+    """Whether the first of some sizes is a count."""
+    return bare[0].isdigit() and amount_of(bare[0])[0] > amount_of(bare[-1])[0]
 
 
 def _in_order(said: Said, kind: str, where: str, sizes: _Sizes) -> Offer:
@@ -212,8 +211,6 @@ def sits(line: str) -> Offer | None:
         if not far or way is None:
             return None
         said.every(r"\b(?:from|below|above|under|over|down|up|off)\b")
-        if way[0] in {"down", "up"} and not re.search(SIDE, said.left):
-            return said.offer(f"{far} from {'bottom' if way[0] == 'up' else 'top'}")
     both = said.cut(r"(?:\band|&|,|\bboth) sides\b")
     sides = list(dict.fromkeys([*said.sides(), *(("left", "right") if both else ())]))
     said.cut(r"\b(?:of|on|with|from|to|past) \w+$", r"\b(?:of|on|with|from|to|past) \w+(?= *,)")
@@ -265,14 +262,8 @@ def join_told(line: str) -> Offer | None:
         return None
     theirs, left = [], Said("")
     for half in halves:
-        ends = [*_END.finditer(half)]
-        theirs.append(
-            [
-                f"{each['of'] or each['part']}.{side}"
-                for each in ends
-                for side in (each["at"] or each["sides"]).lower().split("/")
-            ]
-        )
+        ends = ((each["of"] or each["part"], each["at"] or each["sides"]) for each in _END.finditer(half))
+        theirs.append([f"{part}.{side}" for part, its in ends for side in its.lower().split("/")])
         left.left += " " + _END.sub(" ", half)
     a, b = theirs
     if len(a) == 2 and len(b) == 1:

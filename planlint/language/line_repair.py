@@ -1,5 +1,6 @@
 """A broken line on the bench: its text as mended so far, and how that maps to what was written."""
 
+import re
 from enum import IntEnum
 from typing import Any, NamedTuple
 
@@ -39,7 +40,8 @@ class Say(str):
 
 
 def say(*lines: str, sure: bool = True, more: str = "", lead: str = "") -> Say:
-    """Says which lines say something; ``more`` stands behind them, ``lead`` before them."""
+    """Says which lines say something, names without brackets; ``more`` stands behind them, ``lead`` before them."""
+    lines = tuple(re.sub(r"(?<!\w)\(([a-z]\w*)\)", r"\1", each) for each in lines)
     told = ", ".join(f"`{each}`" for each in lines)
     usual = "each of these has a line of its own: " if len(lines) > 1 else "say " if sure else "say such as "
     made = Say(f"{lead or usual}{told}{more}")
@@ -176,24 +178,18 @@ class LineRepair:
 
     def is_keyword(self, word: str) -> bool:
         """Whether a word is one of the language: then it is not likely to be another one misspelt."""
-        return (
-            any(terminal.pattern.value == word for terminal in self.tools.lark.terminals)
-            or word in SIDE_WORDS
-        )
+        keywords = (terminal.pattern.value for terminal in self.tools.lark.terminals)
+        return word in SIDE_WORDS or word in keywords
 
     def word_before(self, offset: int) -> tuple[int, int]:
         """Start and end of the word right before a place; they are equal if there is none."""
-        end = len(self.text[:offset].rstrip())
-        start = end
-        while start and (self.text[start - 1].isalnum() or self.text[start - 1] in "_-"):
-            start -= 1
+        end = len(before := self.text[:offset].rstrip())
+        start = end - len(before) + len(re.sub(r"[\w-]+$", "", before))
         return (start, end) if is_word(self.text[start:end]) else (end, end)
 
     def word_at(self, start: int) -> tuple[int, int]:
         """Start and end of the word that starts at a place; they are equal if there is none."""
-        end = start
-        while end < len(self.text) and (self.text[end].isalnum() or self.text[end] == "_"):
-            end += 1
+        end = start + len(self.text[start:]) - len(re.sub(r"^\w+", "", self.text[start:]))
         return (start, end) if is_word(self.text[start:end]) else (start, start)
 
     def first_token(self) -> tuple[int, int]:
@@ -255,12 +251,10 @@ def _trouble(problem: UnexpectedInput, text: str) -> ParserStop:
     rest = text[start:]
     if not rest:
         return ParserStop(start, start, "end", accepts)
-    if rest[0].isalpha() or rest[0] == "_":
-        length = next((at for at, one in enumerate(rest) if not (one.isalnum() or one in "_-")), len(rest))
-        return ParserStop(start, start + len(rest[:length].rstrip("-")), "word", accepts)
-    if rest[0].isdecimal():
-        length = next((at for at, one in enumerate(rest) if one not in "0123456789./-"), len(rest))
-        return ParserStop(start, start + max(1, len(rest[:length].rstrip(".-/"))), "number", accepts)
+    if word := re.match(r"[^\W\d][\w-]*", rest):
+        return ParserStop(start, start + len(word[0].rstrip("-")), "word", accepts)
+    if number := re.match(r"\d[0-9./-]*", rest):
+        return ParserStop(start, start + max(1, len(number[0].rstrip(".-/"))), "number", accepts)
     if rest[0] == '"' and '"' in rest[1:]:
         return ParserStop(start, start + rest.index('"', 1) + 1, "text", accepts)
     return ParserStop(start, start + 1, rest[0] if rest[0] in _MARKS else "", accepts)

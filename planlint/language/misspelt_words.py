@@ -146,7 +146,5 @@ def spelt_out(line: str, place: str) -> str:
 @cache
 def _known() -> frozenset[str]:
     """All words of the tables of what builders say: none of them is another one misspelt."""
-    tables = [
-        resource("grammar", f"{each}.toml").read_text("utf-8") for each in ("called", "topics", "wishes")
-    ]
-    return frozenset(re.findall("[a-z]{4,}", " ".join(tables)))
+    tables = (resource("grammar", f"{each}.toml") for each in ("called", "topics", "wishes"))
+    return frozenset(word for each in tables for word in re.findall("[a-z]{4,}", each.read_text("utf-8")))

@@ -10,8 +10,9 @@ _INSTEAD = {
     "×": "x", "–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "“": '"', "”": '"', "„": '"', "″": '"', "‘": "'",
     "’": "'", "′": "'", ";": ",",
 }  # fmt: skip
+_FRACTIONS = "½¼¾⅛⅜⅝⅞"
 _ODD = re.compile(
-    rf"(?<!\d)\"[^\"]*\"|(?:([0-9]+) ?)?([½¼¾⅛⅜⅝⅞])|[{''.join(_INSTEAD)}]|[^\S \t]|[\u200b-\u200f\u2060\ufeff]"
+    rf"(?<!\d)\"[^\"]*\"|(?:([0-9]+) ?)?([{_FRACTIONS}])|[{''.join(_INSTEAD)}]|[^\S \t]|[\u200b-\u200f\u2060\ufeff]"
 )
 """A text, in which all may stand, or a character of another keyboard."""
 
@@ -48,16 +49,11 @@ def odd_character(line: str, at: int) -> tuple[int, int, str]:
         return at, at + 1, f"`{character}` stands only in a name such as slat_{{n}}, written tight"
     if character == " ":
         return at, at + 1 + len(line[at + 1 :].partition(" ")[0]), "what follows this space cannot stand here"
-    instead = _INSTEAD.get(character)
-    if instead and "/" in instead:
-        whole = line[:at].rstrip()
-        digits = len(whole) - len(whole.rstrip("0123456789"))
-        if digits:
-            start = len(whole) - digits
-            mixed = f"{whole[start:]}-{instead}"
-            return start, at + 1, f"`{character}` is not a character of the plan language: write `{mixed}`"
-    if instead:
-        return at, at + 1, f"`{character}` is not a character of the plan language: write `{instead}`"
+    mixed = re.search(r"[0-9]+\s*$", line[:at]) if character in _FRACTIONS else None
+    if instead := _INSTEAD.get(character):
+        instead = f"{mixed[0].strip()}-{instead}" if mixed else instead
+        says = f"`{character}` is not a character of the plan language: write `{instead}`"
+        return mixed.start() if mixed else at, at + 1, says
     if character.isprintable() and not character.isspace():
         return at, at + 1, f"`{character}` is not a character of the plan language"
     import unicodedata  # noqa: PLC0415 - a large table, and rarely needed

@@ -87,10 +87,10 @@ def part_told(line: str) -> Offer | None:
     counted = found and (found["ahead"] or found["behind"])
     if found is None or found["stock"] in RESERVED or not (counted or line.startswith("part ")):
         return None
-    told, offer = _described(found["rest"])
+    told, offer = _described(found["rest"], bare=bool(counted))
     if offer.left >= len(told):  # What says nothing of its size or how it lies is left aside.
         items = [each for each in found["rest"].split(",") if attributes(Said(each))]
-        told, offer = _described(", ".join(items))
+        told, offer = _described(", ".join(items), bare=False)
         lost = [each.strip() for each in found["rest"].split(",") if each.strip() and each not in items]
         offer = offer._replace(sure=False, left=max(offer.left, 1), lost=", ".join(lost))
     split = re.split(r" ?(?:,|\band\b|&) ?", found["names"])
@@ -99,19 +99,23 @@ def part_told(line: str) -> Offer | None:
     if counted and len(names) == 1:
         many = int(re.sub("[^0-9]", "", Said(f"{counted} ").left) or 1)
         called_so, loop = apart(called_so, many)
-        lies = (its for each, its in called("lies_often").items() if re.search(each, called_so))
-        told += [] if any("facing" in each for each in told) else [next(lies)]
-    text = ", ".join([f"part {called_so} of {found['stock']}", *told])
-    sure = offer.sure and not counted and called_so == ", ".join(split)
+    silent = not any("facing" in each or each in called("lies") for each in told)
+    often = next(its for each, its in called("lies_often").items() if re.search(each, called_so))
+    text = ", ".join([f"part {called_so} of {found['stock']}", *told, *[often] * silent])
+    sure = offer.sure and not (counted or silent) and called_so == ", ".join(split)
     named = offer.lost and found["rest"].lstrip(" ").startswith(offer.lost.split()[0])  # `of pine board`
     if not told or offer.left >= len(told) or named:
         return None
     return offer._replace(sure=sure, text=loop or text, beside=text * bool(loop))
 
 
-def _described(rest: str) -> tuple[list[str], Offer]:
+def _described(rest: str, *, bare: bool) -> tuple[list[str], Offer]:
+    """What is said of a part behind its stock; ``bare``: a lone number is its length."""
     said = Said(rest)
-    return attributes(said), said.offer("")
+    told = attributes(said)
+    if bare and len(re.findall(NUMBER, said.left)) == 1 and not any(each.endswith(" long") for each in told):
+        told.insert(0, f"{said.or_else('', said.one('<N>'))} long")
+    return told, said.offer("")
 
 
 # ---------------------------------------------------------------- what is cut
@@ -137,8 +141,6 @@ def _read(said: Said) -> _CutInWords:
         "radius": said.one(r"<N> radius\b", r"\bradius <N>"),
     }
     places = [(each[1], each[2].lower()) for each in said.every(rf"<N> {_UP} <S>")]
-    for way, side in (("up", "bottom"), ("down", "top")):
-        places += [(each[1], side) for each in said.every(rf"<N> {way}\b")]
     by = said.cut(r"<N> x <N>(?: x <N>)?")
     sides = said.sides()
     sizes = [*filter(None, by.groups())] if by else [each[1] for each in said.every("<N>")]
@@ -200,9 +202,8 @@ def cut_told(line: str) -> Offer | None:
     said.every(r"(?<![0-9\"m] )\bup\b(?! from)")
     said.every(called("board")["cut_for"])
     said.left = re.sub(rf"\bfrom ({SIDE})(?:,| and)? ({SIDE})\b", r"at \1 \2", said.left)
-    more = (
-        said.cut(rf"\bat ({NUMBER}(?:,? ?(?:and|&|,) ?{NUMBER})+) {_UP} <S>") if kind in _CHANNELS else None
-    )
+    several = rf"\bat ({NUMBER}(?:,? ?(?:and|&|,) ?{NUMBER})+) {_UP} <S>"
+    more = said.cut(several) if kind in _CHANNELS else None
     first, *others = re.findall(NUMBER, more[1]) if more else [""]
     cut = _read(said)
     if more:
@@ -270,8 +271,7 @@ def taper_told(line: str) -> Offer | None:
     said.filled = said.has(r"\bfrom <N>(?= , )", r"\bfrom <N>(?=(?: down)? to)")  # how wide it is anyway
     end = said.cut(r"\b(?:down )?to <N>(?: (?:wide )?(?:at|on) <S>)?")
     at = ((end and end[2]) or said.or_else("", "bottom")).lower()
-    inner = said.has(r"\b(?:2|both)? ?(?:inside|inner)(?: (?:faces?|sides?|edges?))?\b")
-    sides = [said.or_else("", "right"), "back"] if inner else said.sides()
+    sides = said.sides()
     said.every(r"\b(?:taper(?:s|ed)?|down|up)\b")
     if said.cut(r"\b(?:all|4)(?: (?:4 )?(?:sides|faces|ways))?\b") or not sides:
         sides = sides or ["left", "right", "front", "back"]

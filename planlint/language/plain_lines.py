@@ -1,5 +1,6 @@
 """The lines of a plan's text as its reader takes them: where they begin and end, their indentation and comments."""
 
+import re
 from collections.abc import Iterator
 
 from planlint.language.syntax_tree import Statement
@@ -52,15 +53,9 @@ def comment_start(line: str) -> int:
     A ``"`` right behind a digit is an inch mark and opens no string.
     """
     at = line.find("#")
-    quote = line.find('"')
-    while 0 <= quote < at:
-        if line[quote - 1 : quote].isdigit():
-            quote = line.find('"', quote + 1)
-            continue
-        closing = line.find('"', quote + 1)
-        if closing < 0:
-            return len(line)
-        if at < closing:
-            at = line.find("#", closing + 1)
-        quote = line.find('"', closing + 1)
+    if '"' in line[: max(at, 0)]:
+        at = _QUOTED.sub(lambda quoted: " " * len(quoted[0]), line).find("#")
     return at if at >= 0 else len(line)
+
+
+_QUOTED = re.compile(r'(?<!\d)"[^"]*(?:"|$)')

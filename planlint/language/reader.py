@@ -181,8 +181,8 @@ class _Reading:
         """Tells what is wrong with a line that does not parse; its node, if its meaning is beyond doubt."""
         from planlint.language.sentences import mended  # noqa: PLC0415 - only a broken plan needs it
 
-        node, wrongs = mended(line, self._parent(start), self.text, self.tools)
-        told = [(*wrong[:2], self._in_its_place(wrong.says, line, start)) for wrong in wrongs]
+        node, wrongs, terms = mended(line, self._parent(start), self.text, self.tools)
+        told = [(*wrong[:2], self._in_its_place(wrong.says, terms or line, start)) for wrong in wrongs]
         self._tell(told, start)
         again = self._parent(start).kind == "plan" and told != [wrong[:3] for wrong in wrongs]
         found: Node | None = None if again else node
@@ -373,13 +373,4 @@ _HOLDS_DETAILS = frozenset({"plan", "part", "join"})
 
 def words_of(line: str) -> set[str]:
     """The words of a line that could be names; the start of a template's name keeps its ``{``."""
-    found = set()
-    word = ""
-    for character in [*line[:LONGEST_LINE], " "]:
-        if character.isalnum() or character == "_":
-            word += character
-        else:
-            if word and not word[0].isdigit():
-                found.add(word + "{" if character == "{" else word)
-            word = ""
-    return found
+    return {*re.findall(r"(?<!\w)[^\W\d]\w*\{?", line[:LONGEST_LINE])}

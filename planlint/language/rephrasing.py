@@ -185,7 +185,6 @@ def _readable(repair: LineRepair, line: str) -> str:
 
 
 _A_SUM = re.compile(called("line")["sum"])
-_OF_SUMS = frozenset({"part", "", "for", "assembly"})
 _SUM = "97531"
 """What stands for a sum while a line is understood piece by piece: a number larger than any of the line's own."""
 
@@ -198,7 +197,7 @@ def _offers(repair: LineRepair, first: str) -> list[Offer]:
         return [*stock_in_order(repair.text)]
     near = nearest_word(first, [*OF_FIRST])[0] if len(first) > 2 else None
     ways = OF_PLACE.get(repair.place, OF_FIRST.get(near or first, (load_told, part_told, board_told)))
-    sums = [each[0] for each in _A_SUM.finditer(repair.text)] if repair.place in _OF_SUMS else []
+    sums = [each[0] for each in _A_SUM.finditer(repair.text)] if repair.place != "plan" else []
     line = repair.text
     for at, each in enumerate(sums):
         line = line.replace(each, f"{_SUM}{at}", 1)

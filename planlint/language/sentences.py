@@ -2,36 +2,65 @@
 
 import re
 
-from planlint.language.any_order import MOST_SAID, SIDE, called, put, singular
+from planlint.language.any_order import MOST_SAID, SIDE, called, opposite, put, singular
 from planlint.language.broken_line import Mended, mended_line, understood
 from planlint.language.grammar_cache import Tools
-from planlint.language.in_its_place import lies_at, sides_of, statements, with_sides
+from planlint.language.in_its_place import (
+    about,
+    in_terms_of_its_plan,
+    lies_at,
+    sides_of,
+    statements,
+    with_sides,
+)
 from planlint.language.indentation import HOLDS_STATEMENTS, Indented
-from planlint.language.line_repair import Say, Wrong, say
+from planlint.language.line_repair import LineRepair, Say, Wrong, say
 from planlint.language.vocabulary import SIDE_WORDS
 
 _PAIRS = {"x": ("left", "right"), "y": ("front", "back"), "z": ("top", "bottom")}
 _AXIS = {side: axis for axis, sides in _PAIRS.items() for side in sides}
+MOST_MET = 4
+"""Places where parts meet that one line is told with."""
+MOST_LOST = 3
+"""Words of a sentence about a join that may be left over. Basis: own judgement."""
 
 
 def mended(line: str, above: Indented, text: str, tools: Tools) -> Mended:
     """What came of a broken line of a plan's text: of a statement not surely understood, of parts of no huge plan."""
     made = mended_line(line, above, tools)
-    told = [each.says for each in made.wrongs if isinstance(each.says, Say)]
-    known = made.node is not None or any(each.sure for each in told) or re.search(rf"\w\.{SIDE}\b", line)
-    if known or above.kind not in HOLDS_STATEMENTS or len(line) > MOST_SAID or len(text) > 1_000 * MOST_SAID:
+    if made.node is not None or len(line) > MOST_SAID or len(text) > 1_000 * MOST_SAID:
         return made
-    says = _composed(line, text, tools, joins_only=bool(told))
+    terms = in_terms_of_its_plan(line, text, *about(above))
+    otherwise = made
+    if terms != line:
+        sound = LineRepair(terms, above.kind, tools).reads(terms)
+        otherwise = Mended(None, [Wrong(0, 0, say(terms))]) if sound else mended_line(terms, above, tools)
+    if terms != line and _worth(otherwise, terms) >= max(1, _worth(made, line)):
+        made = Mended(None, [Wrong(0, len(line), otherwise.wrongs[0].says)], terms)
+    told = [each.says for each in made.wrongs if isinstance(each.says, Say)]
+    known = any(each.sure for each in told) or re.search(rf"\w\.{SIDE}\b", line)
+    if known or above.kind not in HOLDS_STATEMENTS:
+        return made
+    says = _composed(terms, text, tools, joins_only=bool(told))
     return Mended(None, [Wrong(0, len(line), says)]) if says else made
+
+
+def _worth(made: Mended, line: str) -> int:
+    """How far a line was understood by what is told of it: with a line that says it, all of it, and surely."""
+    says = made.wrongs[0].says if len(made.wrongs) == 1 else ""
+    return 1 + (not says.more) + says.sure if isinstance(says, Say) else 2 * (f"`{line}`" in says)
 
 
 def _composed(line: str, text: str, tools: Tools, *, joins_only: bool) -> Say | None:
     """The join that a line tells, or what it says of one part, aside from what is for or goes through another."""
     names = [name for given, _ in statements("part", text) for name in given if "{" not in name]
     pieces = {piece for name in names for piece in name.split("_") if len(piece) > 2}
-    words = {each for piece in pieces for each in (piece, f"{piece}s", f"{piece}es", f"{piece[:-1]}ves")}
+    rows = (each.split() for each in called("alike").values())
+    alike = {its for row in rows if pieces.intersection(row) for its in row}
+    words = {each for one in pieces | alike for each in (one, f"{one}s", f"{one}es", f"{one[:-1]}ves")}
     sides, pattern = {*SIDE_WORDS}, called("sentence")["parts"]
-    for what, its in (("PART", ({*names} | words) - sides), ("SIDED", {*names} & sides), ("SIDE", sides)):
+    whole = (("PART", ({*names} | words) - sides), ("SIDED", {*names} & sides), ("CALLED", sides & alike))
+    for what, its in (*whole, ("SIDE", sides)):
         pattern = pattern.replace(f"<{what}>", "|".join(sorted(its, key=len, reverse=True)) or "(?!)")
     parts = [each for each in re.finditer(pattern, line) if each["how"] != "through"]
     told = [each for each in parts if each["how"] != "for"]
@@ -39,23 +68,33 @@ def _composed(line: str, text: str, tools: Tools, *, joins_only: bool) -> Say | 
     other = next((each for each in told if each is not one and each["how"] != "from"), None)
     aside = [each for each in parts if each in {one, other} or each["how"] == "for"]
     if one is not None and other is not None:
-        met = _met(_named(one[0], names)[0], _named(other["names"], names), other, text)
-        return _joined(_without(line, aside), met, text, tools) if met else None
-    says = understood(
-        re.sub(called("sentence")["makes"], "", _without(line, parts, sided=True)), "part", tools
-    )
-    if len(told) != 1 or says is None or joins_only:
+        others = _named(other["names"], names)
+        met = [each for a in _named(one["names"], names) for each in _met(a, others, other, text)]
+        return _joined(_without(line, aside), met[:MOST_MET], text, tools) if met else None
+    which = _named(told[0]["names"], names) if len(told) == 1 and not joins_only else []
+    rest = re.sub(called("sentence")["makes"], "", _without(line, parts, sided=True))
+    terms = in_terms_of_its_plan(rest, text, "part", which[0] if which else "")
+    says = understood(terms, "part", tools) if which else None
+    if says is None and which:
+        says = understood(put("sentence words", rest).strip(" ,"), "join", tools)
+        end = sides_of(which[0], text).get("end", ["left"])[0]
+        lead = f"under a join of it, `join {which[0]}.{end} to OTHER.{opposite(end)}`, say such as "
+        return says and say(*says.lines, sure=False, lead=lead)
+    if says is None:
         return None
-    which = _named(told[0]["names"], names)
+    which = which[: 1 if terms != rest else None]  # What is inside of one is not of the next.
     lines = (with_sides(each, line, sides_of(which[0], text)) for each in says.lines)
     return say(*lines, sure=False, lead=f"under `part {', '.join(which)}`, say such as ")
 
 
 def _named(told: str, names: list[str]) -> list[str]:
-    """The parts that words name, or call by what several are called: `front legs`."""
+    """The parts that words name, or call by what several are called, or by what else such a part is: `front legs`."""
     found: list[str] = []
     for at, word in re.findall(rf"(?:\b({SIDE}) )?(\w+)", told):
-        alike = [each for each in names if singular(word.lower()) in each.split("_")]
+        one = singular(word.lower())
+        also = " ".join(each for each in called("alike").values() if one in each.split()).split()
+        alike = [each for each in names if one in each.split("_")]
+        alike = alike or [each for each in names if not {*also}.isdisjoint(each.split("_"))]
         found += [word] if word in names else [each for each in alike if not at or lies_at(each, at)]
     return found
 
@@ -70,20 +109,34 @@ def _without(line: str, parts: list[re.Match[str]], *, sided: bool = False) -> s
 def _joined(rest: str, met: list[tuple[str, str, str, str]], text: str, tools: Tools) -> Say | None:
     """The join that a line tells, and what the rest of it says of that."""
     rest = put("sentence words", rest)
-    told = understood(rest.strip(" ,"), "join", tools)
-    if told is None and re.sub(called("nouns")["empty"], "", rest).strip():
+    told = understood(rest.strip(" ,"), "join", tools) or understood(rest.replace(",", " "), "join", tools)
+    rest = re.sub(called("sentence")["goes on"], " ", rest)
+    pieces = [] if told else [each for each in re.split(called("line")["between"], rest) if each.strip(" ,")]
+    meant = {each: understood(each.strip(" ,"), "join", tools) for each in pieces}
+    empty = called("nouns")["empty"]
+    lost = [each.strip() for each, its in meant.items() if not its and re.sub(empty, "", each).strip()]
+    if len(" ".join(lost).split()) > MOST_LOST:
         return None
+    under = [line for each in (told, *meant.values()) if each for line in each.lines]
+    more = f"; `{', '.join(lost)}` has no place in it" if lost else ""
     ends = [(f"{a}.{end}", f"{b}.{far}") for a, end, b, far in met]
     if len({end for end, _ in ends}) == len(ends):
-        ends = [(", ".join(end for end, _ in ends), ", ".join(far for _, far in ends))]
+        one = len({far for _, far in ends}) == 1
+        ends = [(", ".join(end for end, _ in ends), ", ".join(far for _, far in ends[: 1 if one else None]))]
     joins = [f"join {end} to {far}" for end, far in ends]
-    if told is None:
-        return say(*joins, sure=False)
+    if not under:
+        return say(*joins, sure=False, more=more)
     a, side, b, _ = met[0]
     driven = b if side in (sides := sides_of(a, text))["end"] else a
-    lines = [each.replace("through side", f"through {driven}") for each in told.lines]
+    lines = [each.replace("through side", f"through {driven}") for each in under]
+    across = "front to back" if side in _PAIRS["x"] else "left to right"
+    lines = [re.sub("^centred left to right$", f"centred {across}", each) for each in lines]
+    if side in sides["face"] and sides_of(b, text):  # No pocket goes through a part's own face.
+        faces = sides_of(b, text)["face"]
+        face = next((each for each in faces if lies_at(b, opposite(each))), faces[0])
+        lines = [re.sub(r"^(pockets .* in) \w+", rf"\1 {b}.{face}", each) for each in lines]
     lead = called("beside")["join"].format(", ".join(f"`{each}`" for each in joins), "such as ")
-    return say(*(with_sides(each, rest, sides) for each in lines), sure=False, lead=lead)
+    return say(*(with_sides(each, rest, sides) for each in lines), sure=False, lead=lead, more=more)
 
 
 def _met(a: str, others: list[str], told: re.Match[str], text: str) -> list[tuple[str, str, str, str]]:
@@ -94,8 +147,9 @@ def _met(a: str, others: list[str], told: re.Match[str], text: str) -> list[tupl
     if not ours or not theirs:
         return []
     lie = ["".join(_AXIS[sides[kind][0]] for kind in ("end", "face")) for sides in (ours, theirs)]
-    panel = any(many[0] in names and " wide" in says for names, says in statements("part", text))
-    key = " ".join([told["side"] or "-", (told["how"] or "-").replace(" ", "_"), *lie]) + " panel" * panel
+    wide = [f" {what}" for what, its in (("panel", many[0]), ("board", a)) if _is_wide(its, text)]
+    low = " low" * bool(re.search(called("sentence")["low"], many[0]))
+    key = " ".join([told["side"] or "-", (told["how"] or "-").replace(" ", "_"), *lie]) + "".join(wide) + low
     ways = ((re.search(pattern, key), its) for pattern, its in called("meets").items())
     its = next(found.expand(its) for found, its in ways if found is not None).split()
     if len(its) > 1:
@@ -106,3 +160,8 @@ def _met(a: str, others: list[str], told: re.Match[str], text: str) -> list[tupl
     first = 1 - first if told["side"] == "outside" else first
     last = 1 - first if its[0] == lie[0][0] or told["how"] == "between" else first
     return [(a, pair[at], each, pair[1 - at]) for each, at in zip(many, (first, last), strict=False)]
+
+
+def _is_wide(name: str, text: str) -> bool:
+    """Whether a part is cut to a width of its own, from a panel or a wide board."""
+    return any(name in names and " wide" in says for names, says in statements("part", text))

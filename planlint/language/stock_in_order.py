@@ -66,6 +66,8 @@ def stock_in_order(line: str) -> Iterator[Offer]:
     taken.setdefault("thick", next((each for each in lone if each not in lengths), ""))
     if tells and name and " of " not in line and not re.search(terms["wood"], wood):
         wood, lost = name.replace("_", " "), wood  # `stock melamine 16 mm white`
+    if name and "ply" in name and not _PANEL.search(wood):  # `stock ply 3/4 baltic birch`
+        wood += " plywood"
     named = name or ("sheet" if _PANEL.search(wood) else "board")
     for size in _in_order(nominal, by, taken, wood):
         yield Offer(f"stock {named} of {wood}, {size}", bool(name) and not lost, len(lost.split()), lost=lost)
@@ -76,12 +78,8 @@ def _in_order(
 ) -> Iterator[str]:
     """What may stand behind the wood: ``nominal`` and ``by`` are two sizes with an x between, tight or not."""
     thick, sold = taken["thick"], f", {taken['long']}" if taken["long"] else ""
-    if (
-        nominal is not None
-        and thick
-        and _PANEL.search(wood)
-        and _SOLD_BY_FEET.fullmatch(f"{nominal[1]} x {nominal[2]}")
-    ):
+    sheet = nominal is not None and thick and _PANEL.search(wood)
+    if nominal is not None and sheet and _SOLD_BY_FEET.fullmatch(f"{nominal[1]} x {nominal[2]}"):
         yield f"{thick} thick, {nominal[1]} ft x {nominal[2]} ft"
     if nominal is not None and not thick:
         feet = nominal[3] and f", {nominal[3]} {'ft' if int(nominal[3]) <= MOST_FEET else 'in'}"

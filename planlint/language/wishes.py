@@ -22,6 +22,7 @@ _OWN = {
     "C": r"(?<![\w/.-])(?<!x )([1-9][0-9]{0,2})(?![\w/.\"'-]| ?(?:in|inch|[cm]m|x|deg\w*)\b| ?°)",
     "D": rf"({NUMBER}) ?(?:dia(?:meter)?|round|wide)\b",
     "P": rf"({NUMBER}) deep\b",
+    "U": rf"({NUMBER}) (?:up|high|from (?:the )?bottom)\b",
     "F": rf"({NUMBER} from {SIDE})\b",
     "A": r"(?<![\w/.])([0-9.]+) ?(?:deg(?:rees?)?\b|°)",
 }
@@ -116,4 +117,4 @@ def with_its_own(says: str, line: str) -> str:
             last[what] = said.one(_OWN[what]).lower() or otherwise
         return last[what]
 
-    return re.sub(r"\{([ACDFNPS])(?::([^}]*))?\}", own, says)
+    return re.sub(r"\{([ACDFNPSU])(?::([^}]*))?\}", own, says)

@@ -1,5 +1,6 @@
 """Numbers as they are written, to exact values."""
 
+import re
 from fractions import Fraction
 
 from planlint.language.vocabulary import UNIT_BY_WORD
@@ -18,21 +19,10 @@ _OF_A_RULE = frozenset({"2", "4", "8", "16", "32", "64"})
 
 def number_problem(text: str) -> str:
     """What is wrong with a number that is otherwise well written, or nothing."""
-    digits = 0
-    for character in text:
-        digits = digits + 1 if character.isdigit() else 0
-        if digits > MOST_DIGITS:
-            return f"this number has more than {MOST_DIGITS} digits, more than any length of a plan"
-    _, slash, after = text.partition("/")
-    while slash:
-        denominator, slash, after = after.partition("/")
-        under = ""
-        for character in denominator:
-            if not character.isdigit():
-                break
-            under += character
-        if under and not int(under):
-            return "a fraction with 0 under the line has no size"
+    if re.search(rf"\d{{{MOST_DIGITS + 1}}}", text):
+        return f"this number has more than {MOST_DIGITS} digits, more than any length of a plan"
+    if re.search(r"/0+(?!\d)", text):
+        return "a fraction with 0 under the line has no size"
     return _run_together(text) if "/" in text else ""
 
 
@@ -42,12 +32,9 @@ def _run_together(text: str) -> str:
     Only where the top ends in the top of a proper fraction of a rule (1/2 to 63/64), and the whole is over
     ``SURELY_MIXED``. A length divided can always be written `201 / 2`. Basis: own judgement.
     """
-    before, _, after = text.partition("/")
-    top = before[len(before.rstrip("0123456789")) :]
-    under = after[: len(after) - len(after.lstrip("0123456789"))]
-    if not top or under not in _OF_A_RULE or before[: -len(top)].endswith(("-", " ", ".")):
-        return ""
-    if int(top) <= SURELY_MIXED * int(under):
+    divided = re.match(r"(?:[^/]*[^-\ .0-9/])?([0-9]+)/([0-9]*)", text)
+    top, under = divided.groups() if divided is not None else ("", "")
+    if under not in _OF_A_RULE or int(top) <= SURELY_MIXED * int(under):
         return ""
     parts = [(top[:-digits], top[-digits:]) for digits in (2, 1)]
     meant = [
