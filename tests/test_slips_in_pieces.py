@@ -16,6 +16,10 @@ from planlint.text.edits import apply
 from planlint.text.source import PlanText
 
 MENDED = [
+    # Two joins say the same of another side, and a slat lies in another's way.
+    ("dado_cut_right", "join shelf.left to side_l.right", "join shelf.left to side_r.right"),
+    ("sawhorse_tied_legs", "    8 from bottom", "    8 from top"),
+    ("potting_bench", "    2-1/4 from front", "    1-3/4 from front"),
     # Of several joins on a line the side of one is wrong.
     ("rack_on_four_rails", "rail_f.right to leg_fl.right, leg_fr.left", "rail_f.right to leg_fl.right, leg_fr.right"),
     ("slatted_hall_bench", "rail_l.front, rail_l.back to", "rail_l.front, rail_l.front to"),
@@ -94,6 +98,9 @@ MENDED = [
 ]  # fmt: skip
 
 ASKED = [
+    # A part of another size would heal it as well, or the other side of its partner.
+    ("step_stool_angled", "join end_l.top to tread.bottom", "join end_l.bottom to tread.bottom"),
+    ("bookcase_25_mm_screws_in_dado", "rabbet 6 x 9 along back right", "rabbet 6 x 9 along back left"),
     # Either end may be meant.
     ("headboard_planks", "to post_l.right\n        (n - 1) * 5-3/4 + 1 from",
      "to post_l.right\n        (n - 1) * 5-3/4 + 2-1/2 from"),
