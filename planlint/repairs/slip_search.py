@@ -131,12 +131,16 @@ def _ranked(
         known = known if len(known) == 1 else [lies for lies in known if lies in again]
     # What a part like it has is meant sooner.
     sure = [lies for lies in known if lies in again][:1] or (again if len(again) == 1 else known[: not again])
+    # What runs into another does not any more wherever it lies: that explains little.
+    weak = {*rules} == {"overlap"}
     if not sure and len(likely) == 1:
         # Just clear of what it ran into is the least that it is moved: meant where all is alike on both sides.
         least = "overlap" in rules and likely[0] in slips and ways[likely[0]].measure and any(best[1])
         sure = [] if least else likely
-    # What runs into another does not any more wherever it lies: that explains little.
-    first = [*told_too, *words] if {*rules} == {"overlap"} else [*words, *told_too]
+    elif not sure and not weak and all(ways[lies].measure for lies in likely if lies not in words[:1]):
+        # Some number heals whatever lies apart, a word seldom does.
+        sure = words
+    first = [*told_too, *words] if weak else [*words, *told_too]
     return next(iter(sure), None), list(dict.fromkeys([*sure, *first, *likely]))
 
 
