@@ -481,3 +481,23 @@ def test_one_word_for_another_at_one_end_is_told_as_at_the_other(old: str, new: 
     """Not that a stile is 1-1/2 in long, nor that a rail lies where another does, nor that an inch is a millimetre."""
     inspection = inspected(FACE_FRAME.replace(old, new, 1))
     assert next(iter(repairs(inspection, "misfit")))[0] == first
+
+
+@pytest.mark.parametrize(("short", "long"), [("rail_t", "rail_b"), ("rail_b", "rail_t")])
+def test_the_rail_is_told_by_whose_length_no_other_ring_opens(short: str, long: str) -> None:
+    """A ledge measures as the short rail does, so the long one would be likelier wrong; but two rails end to end, of 12
+    and 9 in, are just as long as it."""
+    lengths = f"{short} of frame, 20 long, crosswise, facing front\npart {long} of frame, 21 long"
+    text = FACE_FRAME.replace("rail_t, rail_m, rail_b of frame, 21 long", lengths)
+    text = text.replace("part stile_l", "part ledge of frame, 20 long, crosswise, facing front\npart stile_l")
+    text = text.replace(
+        "part stile_l", "part rail_m of frame, 12 long, crosswise, facing front\npart stile_l"
+    )
+    text = text.replace("part stile_l", "part rail_n of frame, 9 long, crosswise, facing front\npart stile_l")
+    text = text.replace("rail_m.right", "rail_n.right").replace(
+        "12 from bottom\njoin rail_b", "12 from bottom\njoin rail_b"
+    )
+    text += "join rail_m.right to rail_n.left as glued\n    flush front, top\n"
+    text += "join ledge.back to rail_b.front as glued\n    flush left, top\n"
+    (told,) = repairs(inspected(text), "misfit")
+    assert told[0] == f"Make {short} 21 in long instead of 20 in."

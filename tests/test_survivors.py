@@ -942,6 +942,20 @@ part strip_2 of strip, 19 long, crosswise, facing front
     assert fellows(plan.parts, Closing(plan.parts[0], Fraction(by))) == more
 
 
+@pytest.mark.parametrize(
+    ("by", "slight"), [("12", False), ("767/64", True), ("-767/64", True), ("-12", False)]
+)
+def test_what_makes_a_part_half_as_long_or_half_as_long_again_is_no_slight_change(
+    by: str, slight: bool
+) -> None:
+    (rail,) = piece_of("""\
+plan "Rail"
+stock board of poplar, 3/4 x 3
+part rail of board, 24 long, crosswise, facing front
+""").plan.parts
+    assert Closing(rail, Fraction(by)).slight is slight
+
+
 @pytest.mark.parametrize(("held", "told"), [((2, 4), []), ((2, 4, 5), ["slat_1", "slat_3"])])
 def test_a_slat_lacks_a_bearer_where_most_like_it_have_both(held: tuple[int, ...], told: list[str]) -> None:
     """Of the four others two are glued to both bearers, or three are."""

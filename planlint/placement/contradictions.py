@@ -18,7 +18,7 @@ from planlint.model.wood_cuts import Scalar, Triple
 from planlint.placement.equation_system import System
 from planlint.placement.equations import Equation, Equations, PartShape
 from planlint.placement.joint_graph import JointGraph
-from planlint.placement.misfit_rings import Loops
+from planlint.placement.misfit_rings import Loops, walked
 from planlint.placement.placement_results import DrawerFit, Misfit, Retold, Unlike
 
 _MOST_ROUNDS = 8
@@ -236,10 +236,7 @@ def _suspects(graph: JointGraph, equations: Equations, solution: Solved) -> Iter
         if equation.axis is None:
             continue
         off = excess * equation.sign
-        number = equation.a
-        for step in loops.way_along(equation.axis, equation):
-            forward = step.a == number
-            number = step.b if forward else step.a
+        for step, forward in walked(equation.a, loops.way_along(equation.axis, equation)):
             # An equation that is wrong by the same amount in every loop explains them all at once.
             votes[id(step), off if forward else -off] += 1
     for (identity, _), count in votes.most_common(MOST_SUSPECTS):

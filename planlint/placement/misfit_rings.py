@@ -230,20 +230,22 @@ def _network(steps: Iterable[Equation]) -> nx.Graph[int]:
 
 def _stations(start: int, way: list[Equation]) -> list[int]:
     """The parts a way leads through, first and last included."""
-    stations = [start]
+    return [start, *(step.b if forward else step.a for step, forward in walked(start, way))]
+
+
+def walked(start: int, way: Iterable[Equation]) -> Iterator[tuple[Equation, bool]]:
+    """Each step of a way from a part, with whether it leads from its A to its B."""
+    number = start
     for step in way:
-        stations.append(step.b if step.a == stations[-1] else step.a)
-    return stations
+        forward = step.a == number
+        number = step.b if forward else step.a
+        yield step, forward
 
 
 def _left_open(equation: Equation, way: list[Equation]) -> Scalar:
     """By how much more than an equation asks a way leads from A to B, along its normal."""
-    number, reached = equation.a, -equation.value
-    for step in way:
-        forward = step.a == number
-        number = step.b if forward else step.a
-        reached += step.value if forward else -step.value
-    return reached * equation.sign
+    reached = sum(step.value if forward else -step.value for step, forward in walked(equation.a, way))
+    return (reached - equation.value) * equation.sign
 
 
 def _reach(equation: Equation, number: int) -> int:

@@ -100,6 +100,11 @@ class Closing(NamedTuple):
         return self.part.width if self.wide else self.part.length
 
     @property
+    def slight(self) -> bool:
+        """Whether it changes by less than half of what it is now: by no mistake is more left out, or counted."""
+        return 2 * abs(float(self.by)) < self.now
+
+    @property
     def names(self) -> str:
         """What is made so, in words, in the order of the plan."""
         more = len(self.others)

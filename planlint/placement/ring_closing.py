@@ -113,7 +113,7 @@ class Closings:
         """A join told for the wrong twin: one that is joined so already, or any where no length is likely."""
         copied = iter(copied_names(self._graph, fault) if self._faults <= _MOST_FAULTS else ())
         names: Iterator[Copied] = copied
-        if not any(2 * abs(float(each.by)) < each.now for each in likely):
+        if not any(each.slight for each in likely):
             names = chain(
                 islice(copied, FIRST_NAMES), islice(other_names(self._graph, fault), _MOST_NAMES), copied
             )
@@ -225,7 +225,7 @@ class Closings:
         across = next((each for each in from_across if self._heals_retold(each) >= max(heals)), None)
         # Flush at the one side or the other by no chance, and yet a part may rather have another length: asked about.
         flush = distance.placing.flush and any(told_across(distance))
-        either = (proved,) if proved and flush and 2 * abs(float(proved.by)) < proved.now else ()
+        either = (proved,) if proved and flush and proved.slight else ()
         cause = fault._replace(cause=across or distance, doubts=either)
         if across is not None:
             return cause
