@@ -487,17 +487,25 @@ def test_one_word_for_another_at_one_end_is_told_as_at_the_other(old: str, new: 
 def test_the_rail_is_told_by_whose_length_no_other_ring_opens(short: str, long: str) -> None:
     """A ledge measures as the short rail does, so the long one would be likelier wrong; but two rails end to end, of 12
     and 9 in, are just as long as it."""
-    lengths = f"{short} of frame, 20 long, crosswise, facing front\npart {long} of frame, 21 long"
-    text = FACE_FRAME.replace("rail_t, rail_m, rail_b of frame, 21 long", lengths)
-    text = text.replace("part stile_l", "part ledge of frame, 20 long, crosswise, facing front\npart stile_l")
-    text = text.replace(
-        "part stile_l", "part rail_m of frame, 12 long, crosswise, facing front\npart stile_l"
-    )
-    text = text.replace("part stile_l", "part rail_n of frame, 9 long, crosswise, facing front\npart stile_l")
-    text = text.replace("rail_m.right", "rail_n.right").replace(
-        "12 from bottom\njoin rail_b", "12 from bottom\njoin rail_b"
+    parts = [f"{short} of frame, 20 long", f"{long} of frame, 21 long", "rail_m of frame, 12 long"]
+    parts += ["rail_n of frame, 9 long", "ledge of frame, 20 long"]
+    lines = "".join(f"part {each}, crosswise, facing front\n" for each in parts)
+    text = changed(
+        FACE_FRAME,
+        ("part rail_t, rail_m, rail_b of frame, 21 long, crosswise, facing front\n", lines),
+        ("rail_m.right", "rail_n.right"),
     )
     text += "join rail_m.right to rail_n.left as glued\n    flush front, top\n"
     text += "join ledge.back to rail_b.front as glued\n    flush left, top\n"
     (told,) = repairs(inspected(text), "misfit")
     assert told[0] == f"Make {short} 21 in long instead of 20 in."
+
+
+def test_a_rail_that_lies_flat_is_turned_rather_than_laid_at_one_end_as_at_the_other() -> None:
+    """Flush in front at the one stile and behind at the other: 1-1/2 in deep, where the stiles are 3/4."""
+    text = FACE_FRAME.replace("rail_m, ", "").replace(
+        "join rail_t.left", "part rail_m of frame, 21 long, crosswise, facing up\njoin rail_t.left"
+    )
+    last = "join rail_m.right to stile_r.left as glued\n    flush "
+    (told,) = repairs(inspected(changed(text, (f"{last}front", f"{last}back"))), "misfit")
+    assert told[0] == "Check how rail_m faces: facing front it takes 3/4 in here, not 1-1/2 in."
