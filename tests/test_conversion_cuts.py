@@ -14,7 +14,7 @@ from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import understand
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
-from tests.conversions import taken_back, worked_out
+from tests.conversions import converted, taken_back, worked_out
 
 FRAME = """\
 plan "Frame"
@@ -597,6 +597,54 @@ def test_a_dado_stays_where_nothing_lay_in_it_that_goes(
 )
 def test_the_report_tells_what_changes(text: str, joint: str, says: list[str]) -> None:
     assert told(text, joint) == says
+
+
+LEGS = """\
+plan "Leg"
+stock post of white oak, 1-1/2 x 3
+stock rail of white oak, 3/4 x 3
+part leg of post, 30 long, upright, facing front{cut}
+"""
+
+
+def test_what_is_left_of_a_cut_in_a_part_that_becomes_two_is_told_of_the_whole_of_it() -> None:
+    """The lapped rail is 7 in long: the leg is cut at it, from 18 to 21 in."""
+    text = (
+        LEGS.format(cut="\n    groove 1/4 wide 1/4 deep along right, 1/4 from front")
+        + """\
+part low of rail, 20 long, crosswise, facing front
+part high of post, 7 long, crosswise, facing front
+join low.left to leg.right as mortise and tenon, 1 long
+    flush front
+    5 from bottom
+join high.back to leg.front as half lap, 1-1/2 deep
+    18 from bottom
+    centred left to right
+"""
+    )
+    left = "from 0 in to 5 in and from 8 in to 30 in only, from its bottom: elsewhere the joint filled it"
+    assert told(text, "low.left")[1:] == [f"the groove in leg is now cut {left}"]
+
+
+def test_a_leg_that_becomes_two_is_the_mirror_image_of_none_any_longer() -> None:
+    text = (
+        LEGS.format(cut="\npart leg_r mirrors leg")
+        + """\
+part rail of post, 27 long, crosswise, facing front
+join rail.back to leg.front as half lap, 1-1/2 deep
+    12 from bottom
+    proud 2 at left
+join rail.back to leg_r.front as half lap, 1-1/2 deep
+    12 from bottom
+    proud 2 at right
+"""
+    )
+    conversion = converted(text)
+    assert not [each.refused for each in conversion.joints if each.refused]
+    for name in ("leg", "leg_r"):
+        for number, size in ((1, 12), (2, 15)):
+            line = f"part {name}_{number} of post, {size} long, upright, facing front"
+            assert line in conversion.result.text.splitlines()
 
 
 TENON = """\

@@ -243,6 +243,36 @@ join cleat_l.left to end_l.right
     assert found.repairs[0].says.startswith("end_r takes its join to cleat_l along from end_l, which")
 
 
+CROSSED = """
+part post of post, 30 long, upright, facing front
+part post_2 mirrors post, with its joins
+part brace of board, 44 long, crosswise, facing front, turned 40 about deep
+join brace.back to post.front as glued
+    4 from bottom
+join brace.back to {other}.front as glued
+    22 from bottom
+part brace_2 mirrors brace, with its joins
+"""
+
+
+def test_the_image_of_what_meets_a_part_and_its_image_meets_both_the_other_way_round() -> None:
+    """A cross of two braces: what stands at the foot of the one post stands at the head of the other."""
+    joins = [join for join in plan_of(CROSSED.format(other="post_2")).joins if join.part_a.name == "brace_2"]
+    assert [(join.part_b.name, join.placings[0].inset) for join in joins] == [
+        ("post_2", Fraction(4)),
+        ("post", Fraction(22)),
+    ]
+
+
+def test_a_join_that_two_images_bring_is_told_without_words_for_another_one() -> None:
+    """Post is the one's image, and has the other for its own: of no brace is a third post meant."""
+    chain = "part post_1 of post, 30 long, upright, facing front\npart post mirrors post_1, with its joins\n"
+    text = CROSSED.replace("part post of post, 30 long, upright, facing front\n", chain)
+    text = text.replace("brace.back to post.front", "brace.back to post_1.front")
+    (says,) = mistakes_of(text.format(other="post_2"))
+    assert "is joined to post.front already" in says and "say all of it there. Of several" in says
+
+
 def test_mirror_images_need_their_own_words_for_nothing_but_measures() -> None:
     told = "part a of board, 20 long, upright, facing front\n"
     plan, mistakes = understand(PlanText("s", f"{STOCK}{told}part b mirrors a, 19 long\n"), Settings())

@@ -29,6 +29,7 @@ def taken_along(workings: Workings, waiting: list[Waiting]) -> list[Waiting]:
         ready = [axis for axis, twins in ways.items() if not _made_otherwise(twins, ways, axis)]
         axis = (ready or list(ways))[0]
         twins = ways.pop(axis)
+        across = {twin: source for source, twin in twins.items()} | twins
         for each, told in [*((each, each) for each in waiting), *made]:
             both = each.join.part_a.name, each.join.part_b.name
             named = [name for name in both if name in twins]
@@ -38,7 +39,7 @@ def taken_along(workings: Workings, waiting: list[Waiting]) -> list[Waiting]:
             image = mirrored_join(
                 each.join,
                 flips,
-                lambda part: workings.parts[twins.get(part.name, part.name)],  # noqa: B023
+                lambda part: workings.parts[across.get(part.name, part.name)],  # noqa: B023
             )
             said = each.said._replace(mirrored=(*each.said.mirrored, (named[0], axis)))
             own = None if each.own_name is None else f"{each.own_name}_mirrored"
