@@ -49,10 +49,11 @@ def put(what: str, text: str) -> str:
 
 def filled_in(pattern: str) -> str:
     """A pattern in which ``<N>`` stands for a number and ``<S>`` for a side, ``<NO>`` and ``<SIDE>`` for one that is
-    not taken over, ``<L>`` for a length, with or without its unit, ``<WOOD>`` for a wood."""
+    not taken over, ``<L>`` for a length, with or without its unit, ``<M>`` for one or its name, ``<WOOD>`` a wood."""
     pattern = (
         pattern.replace("<N>", f"({NUMBER})").replace("<S>", rf"\b({SIDE})\b").replace("<L>", f"({_LENGTH})")
     )
+    pattern = pattern.replace("<M>", rf"({_LENGTH}|\([a-z]\w*\))")
     return pattern.replace("<NO>", NUMBER).replace("<SIDE>", SIDE).replace("<WOOD>", called("stock")["wood"])
 
 
@@ -170,7 +171,9 @@ _ROUND = ("front", "left", "right", "back")
 def seen_told(line: str) -> Offer | None:
     """From which sides people look at the piece."""
     said = Said(line)
-    said.every(r"\b(?:will|can|may|be|people|mostly|mainly|when|used)\b")
+    said.every(
+        r"\b(?:will|can|may|be|people|mostly|mainly|when|used|built|between|2 walls|alcove|niche|stands)\b"
+    )
     looked = said.its("looked") is not None
     hidden = said.its("unseen") is None and said.its("hidden") is not None
     if not looked:

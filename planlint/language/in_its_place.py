@@ -29,7 +29,9 @@ def in_its_place(says: str, line: str, above: Indented, text: str) -> str:
     stock = next((each for each in stocks if re.search(rf"\b{each}\b", line)), (stocks or ["STOCK"])[0])
     if isinstance(node, PartLine):
         stock = stock if node.like or "of STOCK" not in says or stock in line else node.stock.text
-        says = _fitting(says.replace("NAME", node.names[0].text), line, sides_of(node.names[0].text, text))
+        name = node.names[0].text
+        says = _fitting(says.replace("NAME", name), line, sides_of(name, text))
+        says = re.sub(rf"\b24(?=[^`,/]*/ 2 from ({SIDE}))", lambda side: _size(name, side[1], text), says)
     elif isinstance(node, JoinLine):
         says = _in_its_join(says, line, above, node, text)
     parts = [name for told, _ in statements("part", text) for name in told if "{" not in name]
@@ -38,6 +40,14 @@ def in_its_place(says: str, line: str, above: Indented, text: str) -> str:
         flat = [each for each in parts if sides_of(each, text).get("face", [""])[-1] == "top"]
         says = says.replace(" on shelf`", f" on {(flat or ['shelf'])[0]}`")
     return _with_its_parts(says, [] if above.kind == "assembly" else parts)
+
+
+def _size(name: str, side: str, text: str) -> str:
+    """How large a part is between a side and the one across, as its plan says it; an example where it does not."""
+    told = next((says for names, says in statements("part", text) if name in names), "")
+    what = "long" if side in sides_of(name, text).get("end", ()) else "wide"
+    size = re.search(rf"(?m)(?:, |^)([^,\n]+) {what}\b", told)
+    return (f"({size[1]})" if " " in size[1] else size[1]) if size else "24"
 
 
 def _of_its_stock(says: str, line: str, text: str) -> str:

@@ -99,10 +99,13 @@ def part_told(line: str) -> Offer | None:
     if counted and len(names) == 1:
         many = int(re.sub("[^0-9]", "", Said(f"{counted} ").left) or 1)
         called_so, loop = apart(called_so, many)
-    silent = not any("facing" in each or each in called("lies") for each in told)
+    lies = {each for each in told if each in called("lies") or each.startswith("facing ")}
     often = next(its for each, its in called("lies_often").items() if re.search(each, called_so))
-    text = ", ".join([f"part {called_so} of {found['stock']}", *told, *[often] * silent])
-    sure = offer.sure and not (counted or silent) and called_so == ", ".join(split)
+    ways = (often, *(each.replace(" ", ", facing ") for each in called("sides")))
+    way = next((its for each in ways if lies <= {*(its := each.split(", "))}), [])
+    filled = [each for each in way if each not in lies]
+    text = ", ".join([f"part {called_so} of {found['stock']}", *told, *filled])
+    sure = offer.sure and not (counted or filled) and called_so == ", ".join(split)
     named = offer.lost and found["rest"].lstrip(" ").startswith(offer.lost.split()[0])  # `of pine board`
     if not told or offer.left >= len(told) or named:
         return None
@@ -150,8 +153,8 @@ def _read(said: Said) -> _CutInWords:
 _CHANNEL = "{wide} wide {deep} deep"
 MOST_FILLED = 2
 """What may be filled in of a cut, or be left over. Basis: own judgement."""
-_HALF = "24 / 2"
-"""How a middle is told: half of the part, which the line does not know."""
+_WHOLE = "24"
+"""How large a part is of which a middle is told, which the line does not know."""
 _USUAL = {"wide": "3/4", "deep": "3/8", "radius": "30", "size": "1/2"}
 
 
@@ -197,7 +200,7 @@ def cut_told(line: str) -> Offer | None:
     kind = said.which("cuts", every=True)
     if not kind:
         return None
-    centred = kind in {*_CHANNELS, "hole", "slot", "cutout"} and said.its("centred") is not None
+    centred = kind in {*_CHANNELS, "hole", "slot", "cutout", "notch"} and said.its("centred") is not None
     said.every(r"\b45 ?(?:degrees?|deg\b|°)", *([r"\b45\b"] if kind == "chamfer" else []))
     said.every(r"(?<![0-9\"m] )\bup\b(?! from)")
     said.every(called("board")["cut_for"])
@@ -209,7 +212,8 @@ def cut_told(line: str) -> Offer | None:
     if more:
         cut.places.insert(0, (first, more[2].lower()))
     if centred and kind not in _CHANNELS:
-        cut.places.insert(0, (_HALF, "front" if cut.sides[:1] in (["left"], ["right"]) else "left"))
+        wide = f"({_WHOLE} - {cut.of['wide'] or (cut.by or ['4'])[0]})" if kind != "hole" else _WHOLE
+        cut.places.insert(0, (f"{wide} / 2", "front" if cut.sides[:1] in (["left"], ["right"]) else "left"))
     of_ends = kind == "rounded" and re.search(r"\bends\b", line)
     forms = ["ends rounded {size}"] if of_ends else called("forms")[kind].split("; ")
     lost, filled, text, nowhere = min(

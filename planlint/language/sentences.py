@@ -28,17 +28,16 @@ MOST_LOST = 3
 def mended(line: str, above: Indented, text: str, tools: Tools) -> Mended:
     """What came of a broken line of a plan's text: of a statement not surely understood, of parts of no huge plan."""
     made = mended_line(line, above, tools)
-    if made.node is not None or len(line) > MOST_SAID or len(text) > 1_000 * MOST_SAID:
+    if len(line) > MOST_SAID or len(text) > 1_000 * MOST_SAID:
         return made
     terms = in_terms_of_its_plan(line, text, *about(above))
-    otherwise = made
     if terms != line:
         sound = LineRepair(terms, above.kind, tools).reads(terms)
         otherwise = Mended(None, [Wrong(0, 0, say(terms))]) if sound else mended_line(terms, above, tools)
-    if terms != line and _worth(otherwise, terms) >= max(1, _worth(made, line)):
-        made = Mended(None, [Wrong(0, len(line), otherwise.wrongs[0].says)], terms)
+        if _worth(otherwise, terms) >= max(1, _worth(made, line)):
+            made = Mended(None, [Wrong(0, len(line), otherwise.wrongs[0].says)], terms)
     told = [each.says for each in made.wrongs if isinstance(each.says, Say)]
-    known = any(each.sure for each in told) or re.search(rf"\w\.{SIDE}\b", line)
+    known = made.node is not None or any(each.sure for each in told) or re.search(rf"\w\.{SIDE}\b", line)
     if known or above.kind not in HOLDS_STATEMENTS:
         return made
     says = _composed(terms, text, tools, joins_only=bool(told))
@@ -108,7 +107,7 @@ def _without(line: str, parts: list[re.Match[str]], *, sided: bool = False) -> s
 
 def _joined(rest: str, met: list[tuple[str, str, str, str]], text: str, tools: Tools) -> Say | None:
     """The join that a line tells, and what the rest of it says of that."""
-    rest = put("sentence words", rest)
+    rest = in_terms_of_its_plan(put("sentence words", rest), text, "join", *met[0][:2])
     told = understood(rest.strip(" ,"), "join", tools) or understood(rest.replace(",", " "), "join", tools)
     rest = re.sub(called("sentence")["goes on"], " ", rest)
     pieces = [] if told else [each for each in re.split(called("line")["between"], rest) if each.strip(" ,")]
@@ -147,7 +146,8 @@ def _met(a: str, others: list[str], told: re.Match[str], text: str) -> list[tupl
     if not ours or not theirs:
         return []
     lie = ["".join(_AXIS[sides[kind][0]] for kind in ("end", "face")) for sides in (ours, theirs)]
-    wide = [f" {what}" for what, its in (("panel", many[0]), ("board", a)) if _is_wide(its, text)]
+    cut_wide = {name for names, says in statements("part", text) if " wide" in says for name in names}
+    wide = [f" {what}" for what, its in (("panel", many[0]), ("board", a)) if its in cut_wide]
     low = " low" * bool(re.search(called("sentence")["low"], many[0]))
     key = " ".join([told["side"] or "-", (told["how"] or "-").replace(" ", "_"), *lie]) + "".join(wide) + low
     ways = ((re.search(pattern, key), its) for pattern, its in called("meets").items())
@@ -160,8 +160,3 @@ def _met(a: str, others: list[str], told: re.Match[str], text: str) -> list[tupl
     first = 1 - first if told["side"] == "outside" else first
     last = 1 - first if its[0] == lie[0][0] or told["how"] == "between" else first
     return [(a, pair[at], each, pair[1 - at]) for each, at in zip(many, (first, last), strict=False)]
-
-
-def _is_wide(name: str, text: str) -> bool:
-    """Whether a part is cut to a width of its own, from a panel or a wide board."""
-    return any(name in names and " wide" in says for names, says in statements("part", text))

@@ -4,6 +4,7 @@ Comments stay where they are: those on their own lines with the line below them,
 lines stay, but not two together. Whether a plan still says the same is for the caller to prove.
 """
 
+import re
 from collections.abc import Iterable
 from fractions import Fraction
 from typing import NamedTuple, get_args
@@ -180,19 +181,7 @@ def spaced(words: str) -> str:
 
 def _split_quotes(words: str) -> list[str]:
     """Text outside and inside quotes in turn; an inch mark right behind a digit opens no quote."""
-    pieces: list[str] = []
-    at = 0
-    while True:
-        start = words.find('"', at)
-        while start > 0 and words[start - 1].isdigit():
-            start = words.find('"', start + 1)
-        if start < 0:
-            return [*pieces, words[at:]]
-        end = words.find('"', start + 1)
-        if end < 0:
-            return [*pieces, words[at:]]
-        pieces += [words[at:start], words[start : end + 1]]
-        at = end + 1
+    return re.split(r'((?<!\d)"[^"]*")', words)
 
 
 def _spaced(words: str) -> str:
