@@ -32,7 +32,7 @@ from tests.test_sheets import DEMO, inspected, off_the_paper, on_the_drawing, ov
 PLANS = Path(__file__).parent / "pieces"
 MANY_KINDS = {
     *("tip-over", "fastener-fit", "loose-panel", "hanging", "one-face-finish"),
-    *("askew", "stepped-face", "bunk-guard", "poor-fit", "screws-meet", "misfit"),
+    *("askew", "stepped-face", "bunk-guard", "poor-fit", "screws-meet", "misfit", "unlike-sides"),
 }
 """Rules that find several things, each with a picture of its own."""
 CASES = [

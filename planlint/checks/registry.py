@@ -37,6 +37,7 @@ from planlint.checks.stepped_face import stepped_face
 from planlint.checks.stock_sizes import nominal_size, stock_too_short, unknown_wood
 from planlint.checks.tipping_piece import tip_over
 from planlint.checks.turning_joint import lone_screw, unheld
+from planlint.checks.unlike_sides import unlike_sides
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule, in_force, rule_book
 from planlint.geometry.piece import Piece
@@ -101,6 +102,7 @@ CHECKS: dict[str, Check] = {
     "unjoined": Check(unjoined, _PIECE, By.PLACING | By.TIES),
     "askew": Check(askew, _PIECE, By.PLACING | By.TIES),
     "loose-end": Check(loose_end, _PIECE),
+    "unlike-sides": Check(unlike_sides, _PIECE, By.PLACING | By.OUTLYING),
     "poor-fit": Check(poor_fit, _PIECE),
     "unheld": Check(unheld, _PIECE),
     "lone-screw": Check(lone_screw, _JOINT),

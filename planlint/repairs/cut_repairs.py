@@ -10,11 +10,9 @@ from planlint.geometry.let_in import NEAR, cut_box, let_in, overlap_of, width
 from planlint.geometry.let_in import in_frame_of as moved_box
 from planlint.language.expression_tree import Expression
 from planlint.language.joint_table import Form
-from planlint.language.syntax_tree import PartLine, RemovalItem, Statement
-from planlint.language.vocabulary import SPANS, USUAL_MIRROR
+from planlint.language.syntax_tree import RemovalItem, Statement
 from planlint.model.directions import SIDE_BY_WORD, Axis, Side, side_of
 from planlint.model.plan import Join, Part, Removal
-from planlint.model.provenance import mirror_meant
 from planlint.repairs.distance_edits import part_moved
 from planlint.repairs.let_in_repairs import of_wood
 from planlint.repairs.line_edits import change
@@ -23,7 +21,6 @@ from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum
 from planlint.text.edits import TextEdit
 from planlint.text.rounding import ROUNDING
-from planlint.text.source import Span
 
 
 def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -33,7 +30,6 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from of_wood(context, fault)
     elif isinstance(fault, PoorFit):
         yield from _laid_there(context, fault)
-        yield from _mirrored_otherwise(context, fault.host, fault.join.side_b.axis)
         if fault.kind == "missing":
             yield from _cut_at_all(context, fault)
         elif fault.kind.startswith("lap"):
@@ -116,23 +112,6 @@ def _laid(context: Context, fault: PoorFit) -> tuple[TextEdit, ...]:
         return ()
     toward = -fault.side.sign * context.exact(fault.amount)
     return part_moved(context, fault.join.part_a, fault.side.axis, toward) or ()
-
-
-def _mirrored_otherwise(context: Context, host: Part, axis: Axis) -> Iterator[Proposal]:
-    """A mirror image turned round another way, or made of what is only like another: its cuts lie elsewhere then."""
-    head = context.at(host.span)
-    node = head.node
-    _, image = mirror_meant(context.plan.provenance, host.name, axis)
-    if not isinstance(node, PartLine) or node.image is None:
-        return
-    if image:
-        made = change(head, node.image, image)
-        yield Proposal((made,), f"make {host.name} the image of {node.stock.text}", moves=True)
-    for way in SPANS if node.mirrors is not None else ():
-        if way != node.mirrors:
-            words = "" if way == USUAL_MIRROR else f" {way}"
-            edit = change(head, Span(node.stock.end, node.image.end), words)
-            yield Proposal((edit,), f"mirror {host.name} {way}", moves=True)
 
 
 def _lap(context: Context, fault: PoorFit) -> Iterator[Proposal]:

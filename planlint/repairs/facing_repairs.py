@@ -4,15 +4,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import chain
-from math import inf
 
 from planlint.checks.open_at_taper import OpenAtTaper
-from planlint.checks.registry import judge
 from planlint.findings.finding import Finding
-from planlint.geometry.shapes.vectors import dot
 from planlint.language.syntax_tree import CutItem, PartDetails, TrimItem, Turned
 from planlint.model.cuts import STEEPEST
-from planlint.model.directions import SIDE_BY_WORD, SIDES, Side
+from planlint.model.directions import SIDE_BY_WORD, Side
 from planlint.model.plan import EndCut, Join, Part
 from planlint.placement.copied_names import across_from, other_end
 from planlint.placement.equations import Askew
@@ -28,7 +25,6 @@ from planlint.placement.opposing import (
 )
 from planlint.repairs.line_edits import change, line_taken_out
 from planlint.repairs.part_repairs import DetailPlace, add_item, details_of, take_item
-from planlint.repairs.placing_proof import changed_piece
 from planlint.repairs.placing_repairs import Remedy, fitting
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
@@ -190,30 +186,6 @@ def _other_sides(context: Context, join: Join) -> Iterator[Remedy]:
     if twin is not None and node.b.part is not None:
         meant = f"{twin.name}.{join.side_b.opposite.value}"
         yield (change(head, Span(node.b.part.start, node.b.side.end), meant),), f"join {meant} instead"
-    ways = []
-    for said, (part, _, other, its) in zip((node.b, node.a), reversed(join.both_ways), strict=True):
-        fellows = [
-            each for each in context.piece.graph.joins_of(other) if each.other(other).stock is part.stock
-        ]
-        told = [(each.side_of(each.other(other)), each.side_of(other)) for each in fellows]
-        body, meets = context.piece.body(part), context.piece.body(other).planes[its].normal
-        for side in SIDES:
-            if dot(body.planes[side].normal, meets) < -0.999:
-                edit = change(head, said.side, side.value)
-                rank = _left_wrong(context, edit), -told.count((side, its))
-                ways.append((rank, edit, f"join {part.name}.{side.value} instead"))
-    for _, edit, says in sorted(ways, key=lambda way: way[0]):
-        yield (edit,), says
-
-
-def _left_wrong(context: Context, edit: TextEdit) -> float:
-    """How many sides and cuts do not meet once a line is told otherwise."""
-    then = changed_piece(context, (edit,))
-    if then is None:
-        return inf
-    judging = judge(then.settings)
-    cuts = judging.ask(then, *(name for name in ["poor-fit"] if name in judging))
-    return len(then.placement.misfits) + len(then.placement.askew) + sum(1 for _ in cuts)
 
 
 def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) -> Iterator[Remedy]:

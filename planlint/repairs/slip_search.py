@@ -13,10 +13,10 @@ from typing import NamedTuple
 from planlint.checks.poor_fit import PoorFit
 from planlint.checks.registry import By, hangs_on, judge
 from planlint.checks.screw_hold import Tip
+from planlint.checks.unlike_sides import without_image
 from planlint.findings.finding import Finding, Grade, Identity
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.cells import Box
 from planlint.inspection.inspect_plan import found_in, understand
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Part
@@ -242,7 +242,7 @@ def _explained(
         again,
         _turns(piece) != _turns(then),
         measure,
-        (_named_unlike(then), _lone_sided(then)),
+        (_named_unlike(then), sum(len(without_image(then, across)[0]) for across in (Axis.X, Axis.Y))),
     )
 
 
@@ -341,25 +341,6 @@ def _other_way_round(piece: Piece) -> int:
         for side in [_told_apart(one, other)]
         if side is not None
     )
-
-
-def _lone_sided(piece: Piece) -> int:
-    """How many parts have none that is as large and lies as far from the other side, in width and in depth."""
-    boxes = [piece.body(part).bounds for part in piece.plan.parts]
-    odd = 0
-    for across in (Axis.X, Axis.Y):
-        both = min(box.low[across] for box in boxes) + max(box.high[across] for box in boxes)
-
-        def place(box: Box, mirrored: bool, across: Axis = across, both: float = both) -> tuple[float, ...]:
-            low, high = list(box.low), list(box.high)
-            if mirrored:
-                low[across], high[across] = both - high[across], both - low[across]
-            return tuple(round(each, 3) for each in (*low, *high))
-
-        there = Counter(place(box, False) for box in boxes)
-        there.subtract(place(box, True) for box in boxes)
-        odd += sum(many for many in there.values() if many > 0)
-    return odd
 
 
 def _told_apart(one: Part, other: Part) -> Side | None:

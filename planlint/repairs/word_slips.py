@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterator, Mapping
 from fractions import Fraction
 from itertools import chain
 
+from planlint.checks.unlike_sides import SEEN
 from planlint.geometry.piece import Piece
 from planlint.language.expression_tree import Call, Expression, Name, Number, Operation
 from planlint.language.syntax_tree import (
@@ -95,7 +96,7 @@ def _words(piece: Piece, statement: Statement) -> Iterator[TextEdit]:
                 yield from _other_sides(statement, word)
     if isinstance(node, PartLine | PartDetails):
         yield from _otherwise_laid(piece, statement, node)
-    if isinstance(node, PartLine) and node.mirrors and node.image is not None:
+    if isinstance(node, PartLine) and node.image is not None and len(node.names) == 1:
         for axis in Axis:
             if axis.words != node.mirrors:
                 yield change(statement, node.image, image_of(node.stock.text, axis))
@@ -172,7 +173,7 @@ def _numbers(
                 yield change(statement, number, other)
         for by in amounts:
             for new in (now + by / share, now - by / share):
-                if new > 0 and neat(new, unit):
+                if new > 0 and neat(new, unit) and all(abs(new - it) > SEEN for it in others.values()):
                     yield change(statement, number, spelt(new, unit, words))
 
 

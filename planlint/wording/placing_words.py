@@ -9,9 +9,10 @@ from planlint.checks.meant_lines import Meant, SlipIn
 from planlint.checks.open_at_taper import square_on_tapers
 from planlint.checks.placement_faults import LyingPast
 from planlint.checks.uneven_feet import UnevenFeet
+from planlint.checks.unlike_sides import UnlikeSides
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Axis, Side
+from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join
 from planlint.placement.placement_results import (
     Closing,
@@ -318,6 +319,19 @@ def _onto_taper(join: Join) -> Iterator[str]:
             f"{slant.long_at.opposite.value}: then it sits on the taper of {other.name}. Its length is that at "
             f"its {slant.long_at.opposite.value}."
         )
+
+
+def unlike_sides(piece: Piece, _found: Finding, fact: UnlikeSides) -> Told:
+    one, other, axis = fact.part.name, fact.twin.name, fact.across
+    also = f"but for these two all of the piece is the same on both sides, {axis.words}."
+    if not fact.by:
+        return Told(
+            f"{one} is cut or turned as {other} is, not as its mirror image: {also}",
+            [f"Say `part {one} mirrors {other}{'' if axis is Axis.X else f' {axis.words}'}`."],
+        )
+    far, side = length(abs(fact.by), piece.plan.unit), side_of(fact.along, 1 if fact.by > 0 else -1).value
+    way = f"Lay {one} {far} farther from the {side}, or {other} that much nearer to its side."
+    return Told(f"{one} lies {far} farther to the {side} than the mirror image of {other}: {also}", [way])
 
 
 def free_to_slide(piece: Piece, _found: Finding, free: FreeAxis) -> Told:

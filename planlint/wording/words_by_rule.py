@@ -41,6 +41,7 @@ WORDS: Mapping[str, _Words] = {
     "unjoined": joint_words.unjoined,
     "askew": angle_words.askew,
     "loose-end": joint_words.loose_end,
+    "unlike-sides": placing_words.unlike_sides,
     "breakout": bore_words.breakout,
     "mitre-breakout": bore_words.mitre_breakout,
     "thin-cover": bore_words.thin_cover,

@@ -1,0 +1,145 @@
+"""Two parts alike that are not mirror images of one another, in a piece that is the same on both sides but for them."""
+
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterator
+from itertools import product
+from typing import NamedTuple
+
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule
+from planlint.geometry.facts import Vector
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import body_polyhedra
+from planlint.model.directions import Axis
+from planlint.model.plan import Part
+
+SEEN = 1 / 32
+"""Inches by which places are told apart. Basis: our own judgement: what a builder sees."""
+_MOST_ALIKE = 60
+"""Parts alike of which images are sought. Basis: our own judgement; of more, one off its place is no twin's."""
+
+
+class UnlikeSides(NamedTuple):
+    """A part that lies ``by`` inches off the mirror image of its twin, along an axis; at 0 it is cut as no image is."""
+
+    part: Part
+    twin: Part
+    across: Axis
+    along: Axis
+    by: float
+
+
+def unlike_sides(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """Of each two parts that alone have no image, the one of which that is true both ways, or that is told last."""
+    placed = piece.placement
+    wrong = placed.misfits or placed.free or placed.unjoined or placed.askew or piece.overlaps
+    if wrong or not all(piece.contact(join).patches for join in piece.plan.joins):
+        return
+    most = rule.limit("meant", piece.settings)
+    found = [each for across in (Axis.X, Axis.Y) for each in _pairs(piece, across, most)]
+    often = Counter(name for each in found for name in (each.part.name, each.twin.name))
+    for each in found:
+        turned = often[each.twin.name] > often[each.part.name]
+        fact = each._replace(part=each.twin, twin=each.part, by=-each.by) if turned else each
+        if each.across is Axis.X or often[fact.part.name] == 1:
+            yield rule.finding(
+                fact=fact,
+                kind="place" if fact.by else "shape",
+                span=fact.part.name_span,
+                parts=(fact.part.name, fact.twin.name),
+                measured=abs(fact.by) or None,
+                basis="judgement",
+            )
+
+
+def _pairs(piece: Piece, across: Axis, most: float) -> list[UnlikeSides]:
+    """The pairs that have no images, all as much off; none where anything else has none either."""
+    odd, both = without_image(piece, across)
+    found: list[UnlikeSides] = []
+    if 2 * len(odd) >= len(piece.plan.parts):
+        return []
+    for part in odd:
+        image = _mirrored([piece.body(part).middle], across, both)[0]
+        near = []
+        for twin in (
+            each
+            for each in odd
+            if each is not part and _alike(piece, each) == _alike(piece, part)
+            if _counted(piece, each).isdisjoint(_counted(piece, part))
+        ):
+            by = [its - mine for its, mine in zip(piece.body(twin).middle, image, strict=True)]
+            along = max(Axis, key=lambda axis: abs(by[axis]))
+            if along is not Axis.Z and sum(abs(each) > SEEN for each in by) < 2 and abs(by[along]) <= most:
+                near.append(
+                    UnlikeSides(twin, part, across, along, by[along] if abs(by[along]) > SEEN else 0.0)
+                )
+        if len(near) != 1:
+            return []
+        found += [each for each in near if part.index < each.part.index]
+    return found if len({round(abs(each.by) / SEEN) for each in found}) == 1 else []
+
+
+def without_image(piece: Piece, across: Axis) -> tuple[list[Part], float]:
+    """The parts that are the mirror image of none across an axis, and twice where the middle of most lies."""
+    alike: defaultdict[object, list[Part]] = defaultdict(list)
+    for part in piece.plan.parts:
+        alike[_alike(piece, part)].append(part)
+    kin = [parts for parts in alike.values() if len(parts) <= _MOST_ALIKE]
+    votes: defaultdict[int, list[float]] = defaultdict(list)
+    for parts in kin:
+        # Of parts alike in one row the outermost are images of one another.
+        rows: defaultdict[object, list[float]] = defaultdict(list)
+        for part in parts:
+            middle = piece.body(part).middle
+            rows[tuple(round(middle[it] / SEEN) for it in Axis if it is not across)].append(middle[across])
+        for row in map(sorted, rows.values()):
+            for one, its in zip(row, reversed(row), strict=True):
+                votes[round((one + its) / SEEN)].append(one + its)
+    both = max(votes.values(), key=len)[0] if votes else 0.0
+
+    def imaged(part: Part, parts: list[Part]) -> bool:
+        middles, corners = [piece.body(part).middle], _corners(piece, part)
+        return any(
+            _near(_mirrored(middles, across, both), [piece.body(each).middle])
+            and _near(_mirrored(corners, across, both), _corners(piece, each))
+            for each in parts
+        )
+
+    return [part for parts in kin for part in parts if not imaged(part, parts)], both
+
+
+def _alike(piece: Piece, part: Part) -> object:
+    """What is let in otherwise than its twin lies elsewhere for that."""
+    let = Counter((each.inset, each.tradition and each.tradition.kind) for each in piece.graph.joins_of(part))
+    return part.stock.name, part.size, frozenset(let.items())
+
+
+def _counted(piece: Piece, part: Part) -> set[object]:
+    """The sides that it is counted from: of what lies in a row from one end, none is the image of another."""
+    return {
+        (join.part_b, each.side)
+        for join in piece.graph.joins_of(part)
+        if join.part_a is part
+        for each in join.placings
+        if not each.flush and each.side is not None and each.axis is not Axis.Z
+    }
+
+
+def _corners(piece: Piece, part: Part) -> Collection[Vector]:
+    """Those of its wood: of what is cut for other parts other rules speak."""
+    body = piece.body(part)
+    if (body.plain and part.turn is None) or part.removals:
+        return [(x, y, z) for x, y, z in product(*zip(*body.bounds, strict=True))]
+    return {corner for solid in body_polyhedra(body) for face in solid for corner in face}
+
+
+def _mirrored(points: Collection[Vector], across: Axis, both: float) -> list[Vector]:
+    turned = ([both - at if axis == across else at for axis, at in enumerate(each)] for each in points)
+    return [(x, y, z) for x, y, z in turned]
+
+
+def _near(images: Collection[Vector], points: Collection[Vector]) -> bool:
+    return all(
+        any(all(abs(a - b) <= 2 * SEEN for a, b in zip(image, each, strict=True)) for each in points)
+        for image in images
+    )
