@@ -16,6 +16,9 @@ from planlint.text.edits import apply
 from planlint.text.source import PlanText
 
 MENDED = [
+    # What the back has is told again for the front, as its image: the pockets look inwards, though a top stands out.
+    ("workbench", "join low_f.left, low_f.right to leg_fl.right, leg_fr.left\n    8 from bottom\n"
+     "    set back 1 from front\n    pockets 2 in back\n    screws coarse 2-1/2\n", ""),
     # Two joins say the same of another side, and a slat lies in another's way.
     ("dado_cut_right", "join shelf.left to side_l.right", "join shelf.left to side_r.right"),
     ("sawhorse_tied_legs", "    8 from bottom", "    8 from top"),

@@ -57,6 +57,8 @@ class Explanation(NamedTuple):
     """Whether it changes a measure: others may heal as much."""
     odd: tuple[int, int]
     """Parts that then lie the other way round than their names say, and those that have no like on the other side."""
+    lone_screws: int
+    """Screws that have no like on the other side."""
 
 
 class _Cause(NamedTuple):
@@ -115,6 +117,9 @@ def _ranked(
     best = min((each.left, each.odd) for each in ways.values())
     likely = [lies for lies, each in ways.items() if (each.left, each.odd) == best]
     again = [lies for lies in likely if ways[lies].again]
+    again = [
+        lies for lies in again if ways[lies].lone_screws == min(ways[each].lone_screws for each in again)
+    ]
     words = [lies for lies in likely if lies in slips and not ways[lies].measure]
     # One word is meant sooner than more, that the rule may be as sure of.
     known = [
@@ -234,6 +239,7 @@ def _explained(
     gone = frozenset(each for each, many in Counter(there).items() if now[each] < many)
     grades = Counter(each.grade for each in left)
     told = (grades[Grade.STOP], grades[Grade.CAUTION], grades[Grade.ADVICE])
+    images = {across: without_image(then, across) for across in (Axis.X, Axis.Y)}
     return _lying(then), Explanation(
         edits,
         says,
@@ -242,7 +248,8 @@ def _explained(
         again,
         _turns(piece) != _turns(then),
         measure,
-        (_named_unlike(then), sum(len(without_image(then, across)[0]) for across in (Axis.X, Axis.Y))),
+        (_named_unlike(then), sum(len(each) for each, _ in images.values())),
+        sum(_lone_screws(then, across, both) for across, (_, both) in images.items()),
     )
 
 
@@ -296,7 +303,7 @@ def _lying(piece: Piece) -> object:
             (part.name, part.size, _cut_away(part), part.cuts, at(box.low), at(box.high))
             for part, box in bodies
         ),
-        frozenset(join.name for join in piece.plan.joins),
+        frozenset((join.name, *(at(screw.tip) for screw in piece.screws(join))) for join in piece.plan.joins),
     )
 
 
@@ -341,6 +348,17 @@ def _other_way_round(piece: Piece) -> int:
         for side in [_told_apart(one, other)]
         if side is not None
     )
+
+
+def _lone_screws(piece: Piece, across: Axis, both: float) -> int:
+    """How many screws have none that is driven at as far from the other side, about twice where the middle lies."""
+    tips = [screw.tip for join in piece.plan.joins for screw in piece.screws(join)]
+    there = Counter(tuple(round(at, 2) for at in tip) for tip in tips)
+    there.subtract(
+        tuple(round(both - at if axis is across else at, 2) for axis, at in zip(Axis, tip, strict=True))
+        for tip in tips
+    )
+    return sum(many for many in there.values() if many > 0)
 
 
 def _told_apart(one: Part, other: Part) -> Side | None:
