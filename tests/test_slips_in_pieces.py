@@ -103,7 +103,6 @@ MENDED = [
 ASKED = [
     # A part of another size would heal it as well, or the other side of its partner.
     ("step_stool_angled", "join end_l.top to tread.bottom", "join end_l.bottom to tread.bottom"),
-    ("bookcase_25_mm_screws_in_dado", "rabbet 6 x 9 along back right", "rabbet 6 x 9 along back left"),
     # Either end may be meant.
     ("headboard_planks", "to post_l.right\n        (n - 1) * 5-3/4 + 1 from",
      "to post_l.right\n        (n - 1) * 5-3/4 + 2-1/2 from"),
