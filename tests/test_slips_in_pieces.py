@@ -98,6 +98,11 @@ MENDED = [
      "2 wide\n        1 + (n - 1) * 7 from left\n        centred front to back\n        glued\n", ""),
     ("shelf_between_four_legs", "join apron_f.left, apron_f.right to leg_fl.right, leg_fr.left\n    flush top\n"
      "    set back 1/4 from front\n    pockets 2 in back\n    screws fine 1-1/4\n", ""),
+    # One of four legs stands nearer to its end than its three fellows.
+    ("plant_table_splayed", "1-1/2 from right\n    screws 2 through bearer_b",
+     "1/2 from right\n    screws 2 through bearer_b"),
+    # Rails behind lie at the inside of their posts, those in front at the outside.
+    ("garage_shelves_studs", "        flush back\n", "        flush front\n"),
 ]  # fmt: skip
 
 ASKED = [

@@ -35,8 +35,11 @@ def unlike_sides(piece: Piece, rule: Rule) -> Iterator[Finding]:
     wrong = placed.misfits or placed.free or placed.unjoined or placed.askew or piece.overlaps
     if wrong or not all(piece.contact(join).patches for join in piece.plan.joins):
         return
-    most = rule.limit("meant", piece.settings)
-    found = [each for across in (Axis.X, Axis.Y) for each in _pairs(piece, across, most)]
+    found = [
+        each
+        for across in (Axis.X, Axis.Y)
+        for each in _pairs(piece, across, rule.limit("meant", piece.settings))
+    ]
     often = Counter(name for each in found for name in (each.part.name, each.twin.name))
     for each in found:
         turned = often[each.twin.name] > often[each.part.name]
@@ -70,9 +73,8 @@ def _pairs(piece: Piece, across: Axis, most: float) -> list[UnlikeSides]:
             by = [its - mine for its, mine in zip(piece.body(twin).middle, image, strict=True)]
             along = max(Axis, key=lambda axis: abs(by[axis]))
             if along is not Axis.Z and sum(abs(each) > SEEN for each in by) < 2 and abs(by[along]) <= most:
-                near.append(
-                    UnlikeSides(twin, part, across, along, by[along] if abs(by[along]) > SEEN else 0.0)
-                )
+                off = by[along] if abs(by[along]) > SEEN else 0.0
+                near.append(UnlikeSides(twin, part, across, along, off))
         if len(near) != 1:
             return []
         found += [each for each in near if part.index < each.part.index]
@@ -116,13 +118,9 @@ def _alike(piece: Piece, part: Part) -> object:
 
 def _counted(piece: Piece, part: Part) -> set[object]:
     """The sides that it is counted from: of what lies in a row from one end, none is the image of another."""
-    return {
-        (join.part_b, each.side)
-        for join in piece.graph.joins_of(part)
-        if join.part_a is part
-        for each in join.placings
-        if not each.flush and each.side is not None and each.axis is not Axis.Z
-    }
+    joins = [join for join in piece.graph.joins_of(part) if join.part_a is part]
+    told = ((join.part_b, each) for join in joins for each in join.placings if each.side and not each.flush)
+    return {(host, each.side) for host, each in told if each.axis is not Axis.Z}
 
 
 def _corners(piece: Piece, part: Part) -> Collection[Vector]:

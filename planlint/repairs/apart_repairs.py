@@ -20,7 +20,7 @@ from planlint.placement.placement_results import Closing, Misturned, Retold
 from planlint.placement.round_lengths import roundness
 from planlint.repairs.distance_edits import Edits, part_moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
-from planlint.repairs.line_edits import change
+from planlint.repairs.line_edits import change, rewrite
 from planlint.repairs.missing_joins import let_in_like_others
 from planlint.repairs.part_repairs import add_item, details_of, turned_round
 from planlint.repairs.placing_proof import as_fellows, changed_piece
@@ -59,6 +59,7 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     ways = chain(
         in_the_usual_unit(context, *fault.join.parts),
         _onto_tapers(context, fault.join),
+        _tapered_otherwise(context, fault.join),
     )
     for way in fitting(context, finding, ways):
         yield way._replace(asks=looped or _moves_others(context, finding, way.edits))
@@ -146,6 +147,18 @@ def _onto_tapers(context: Context, join: Join) -> Iterator[Remedy]:
                     for longer, more in made(context, Closing(part, by)):
                         yield (*cut, *longer), f"{says}, and {more}"
             yield cut, says
+
+
+def _tapered_otherwise(context: Context, join: Join) -> Iterator[Remedy]:
+    """A part tapered toward its other end, and so left square where it is joined."""
+    for part in join.parts:
+        for trim in part.trims:
+            if trim.at is not None and trim.slants:
+                statement, ends = context.at(trim.span), {trim.at.value, trim.at.opposite.value}
+                what, to, words = context.line(statement).partition(" to ")
+                one, other = sorted(ends)
+                turned = words.replace(one, "\0").replace(other, one).replace("\0", other)
+                yield (rewrite(statement, what + to + turned),), f"taper {part.name} toward its other end"
 
 
 def _onto(context: Context, join: Join) -> Iterator[Remedy]:

@@ -87,7 +87,6 @@ def _all_corners(context: Context, fault: Askew, even: Evened) -> Iterator[Remed
 def _facing(context: Context, fault: Askew) -> Iterator[Remedy]:
     """Another side, of what is askew at one joint; a turn the other way; the end cut otherwise; another turn."""
     lies = context.piece.placement
-    several = any(sum(part in each.join.parts for each in lies.askew) > 1 for part in fault.join.parts)
     ways = list(straightened(context.piece.graph, fault))
     yield from _slips(context, [each for each in ways if each.turned_back and fault.angle > 45])
     if fault.angle > 45:
@@ -95,11 +94,10 @@ def _facing(context: Context, fault: Askew) -> Iterator[Remedy]:
             if each.part.turn is not None and each.cut and each.part.cut_at(each.cut.end) and not each.also:
                 yield from _ends_cut(context, _as_its_other_end(each))
                 yield from _ends_cut(context, each)
-        yield from _other_sides(context, fault.join) if not several else ()
+        yield from _other_sides(context, fault.join)
     turns = [each for each in ways if each.turn is not None]
     slips = [each for each in ways if each.turned_back or each.long_point_moved]
     yield from _slips(context, likeliest(context.piece.graph, lies, slips))
-    yield from _other_sides(context, fault.join) if several and fault.angle > 45 else ()
     cut = [
         (part, there) for part, side in fault.join.sides for there in [part.cut_at(side)] if there is not None
     ]
