@@ -143,7 +143,7 @@ def test_users_of_the_file_are_inspected_with_its_new_text(
 ) -> None:
     call = ["convert", str(folder / "shop.plan"), "--placed-in", str(folder / "user.plan")]
     main(call)
-    assert "Nothing is found that was not found before." in capsys.readouterr().out
+    assert "\n  Nothing is found that was not found before.\n" in capsys.readouterr().out
     main([*call, "--as", "json"])
     (user,) = json.loads(capsys.readouterr().out)["users"]
     assert user == {"path": str(folder / "user.plan"), "unread": [], "new": []}

@@ -422,6 +422,14 @@ def test_a_brace_that_does_not_reach_is_made_longer() -> None:
     ]
 
 
+@pytest.mark.parametrize("cut", ["top end cut 40, long at right", "bottom end cut 40, long at left"])
+def test_an_end_that_is_left_square_is_told_how_it_is_cut(cut: str) -> None:
+    text = changed(GATE, ("1000 long", "1006.6 long"), (f"    {cut}\n", ""))
+    (finding,) = (each for each in inspected(text).findings if each.rule == "askew")
+    says = f"Cut the {cut.replace(' cut 40', ' of brace 40 degrees')}."
+    assert [each.says for each in finding.repairs] == [says]
+
+
 def test_an_end_cut_for_another_slant_and_the_other_way_is_told_how_it_is_cut() -> None:
     text = GATE.replace("top end cut 40, long at right", "top end cut 50, long at left")
     (finding,) = (each for each in inspected(text).findings if each.rule == "askew")

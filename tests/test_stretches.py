@@ -168,6 +168,8 @@ def test_a_row_out_of_sight_still_holds_the_joint() -> None:
     usual = Limits()
     assert keeps_spacing([5.0], 11.25, usual)
     assert keeps_spacing([2.75, 8.25], 11.25, usual)
+    assert keeps_spacing([5.5, 12.5], 18.0, usual)  # Just 2 and half a space from both ends.
+    assert not keeps_spacing([5.5, 12.5], 18 + 1 / 64, usual)
     assert not keeps_spacing([7.0, 10.0], 11.25, usual)  # 7 in from the end: more than 2 and half a space
     assert not keeps_spacing([2.0, 10.5], 12.0, usual)  # 8-1/2 in apart
 

@@ -388,6 +388,21 @@ def test_the_size_that_is_bought_is_told_where_the_plan_does_not(stock: str, tol
 
 
 @pytest.mark.parametrize(
+    ("unit", "long", "told"), [("mm", 1010, "1.1 m"), ("mm", 1000, "1.0 m"), ("inch", 36, "3 feet")]
+)
+def test_tape_is_bought_by_the_tenth_of_a_metre_or_by_the_foot(unit: str, long: int, told: str) -> None:
+    text = f"""\
+plan "Tape"
+    unit {unit}
+stock ply of birch plywood, 3/4 in thick
+part a of ply, {long} long, 10 in wide, crosswise, facing up
+    taped front
+"""
+    words = buying_section(shop_sheet(inspect_text(PlanText("a.plan", text)))).words
+    assert any(f"some to trim: {told} on birch plywood" in each for each in words)
+
+
+@pytest.mark.parametrize(
     "details",
     [
         "pockets at 1, ⟦2 / 0⟧ from left in back",
