@@ -11,7 +11,7 @@ from planlint.text.resources import resource
 SIDE = f"(?:{'|'.join(SIDE_WORDS)})"
 NUMBER = (
     r"(?<![\w/.])-?(?:[0-9]+(?:[- ][0-9]+/0*[1-9][0-9]*|/0*[1-9][0-9]*)?|[0-9]*\.[0-9]+)"
-    rf"(?: ?(?:inches|inch|in(?! (?:\w+\.)?(?:{SIDE}|face|each|both|every|middle|cent)\b)|mm|cm|ft|feet)\b|\"|')?"
+    rf"(?: ?(?:inches|inch|in(?! (?:\w+\.)?(?:{SIDE}|face|each|both|every|middle)\b| [0-9])|mm|cm|ft|feet)\b|\"|')?"
     r"(?![\w/]|\.[0-9])"
 )
 _LENGTH = r"[0-9]+(?:[-. ][0-9]+)?(?:/[0-9]+)?(?: ?(?:inch(?:es)?|in|mm|cm|ft|feet|\"|'))?(?![\w/])"

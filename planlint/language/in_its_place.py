@@ -52,12 +52,12 @@ def _size(name: str, side: str, text: str) -> str:
 
 def _of_its_stock(says: str, line: str, text: str) -> str:
     """A board cut from a stock of the plan, where one of its wood and thickness is there."""
-    found = re.search(r"`stock (\w+_wood) of ([^`,]+), ([^` ]+)[^`]*`, (?=`)", says)
+    found = re.search(r"`stock (\w+_wood) of ([^`,]+), ([0-9./-]+)[^`]*`, (?=`)", says)
     if found is None:
         return says
     told, named, wood, thick = found.group(0, 1, 2, 3)
     for names, its in statements("stock", text):
-        of_wood = wood not in line or not {*wood.split()}.isdisjoint(re.split(r"\W", its))
+        of_wood = wood not in line or any(each in its for each in wood.split())
         if of_wood and (thick not in line or re.search(rf", {re.escape(thick)}(?![\w/-])", its)):
             return says.replace(told, "").replace(named, names[0])
     return says

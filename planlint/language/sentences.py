@@ -2,7 +2,7 @@
 
 import re
 
-from planlint.language.any_order import MOST_SAID, SIDE, called, opposite, put, singular
+from planlint.language.any_order import MOST_NAMED, MOST_SAID, SIDE, called, opposite, put, singular
 from planlint.language.broken_line import Mended, mended_line, understood
 from planlint.language.grammar_cache import Tools
 from planlint.language.in_its_place import (
@@ -19,8 +19,6 @@ from planlint.language.vocabulary import SIDE_WORDS
 
 _PAIRS = {"x": ("left", "right"), "y": ("front", "back"), "z": ("top", "bottom")}
 _AXIS = {side: axis for axis, sides in _PAIRS.items() for side in sides}
-MOST_MET = 4
-"""Places where parts meet that one line is told with."""
 MOST_LOST = 3
 """Words of a sentence about a join that may be left over. Basis: own judgement."""
 
@@ -56,9 +54,10 @@ def _composed(line: str, text: str, tools: Tools, *, joins_only: bool) -> Say | 
     pieces = {piece for name in names for piece in name.split("_") if len(piece) > 2}
     rows = (each.split() for each in called("alike").values())
     alike = {its for row in rows if pieces.intersection(row) for its in row}
-    words = {each for one in pieces | alike for each in (one, f"{one}s", f"{one}es", f"{one[:-1]}ves")}
     sides, pattern = {*SIDE_WORDS}, called("sentence")["parts"]
-    whole = (("PART", ({*names} | words) - sides), ("SIDED", {*names} & sides), ("CALLED", sides & alike))
+    of_one = (pieces | alike) - sides
+    words = {each for one in of_one for each in (one, f"{one}s", f"{one}es", f"{one[:-1]}ves")}
+    whole = (("PART", {*names, *words} - sides), ("SIDED", {*names} & sides), ("CALLED", sides & alike))
     for what, its in (*whole, ("SIDE", sides)):
         pattern = pattern.replace(f"<{what}>", "|".join(sorted(its, key=len, reverse=True)) or "(?!)")
     parts = [each for each in re.finditer(pattern, line) if each["how"] != "through"]
@@ -69,7 +68,7 @@ def _composed(line: str, text: str, tools: Tools, *, joins_only: bool) -> Say | 
     if one is not None and other is not None:
         others = _named(other["names"], names)
         met = [each for a in _named(one["names"], names) for each in _met(a, others, other, text)]
-        return _joined(_without(line, aside), met[:MOST_MET], text, tools) if met else None
+        return _joined(_without(line, aside), met[:MOST_NAMED], text, tools) if met else None
     which = _named(told[0]["names"], names) if len(told) == 1 and not joins_only else []
     rest = re.sub(called("sentence")["makes"], "", _without(line, parts, sided=True))
     terms = in_terms_of_its_plan(rest, text, "part", which[0] if which else "")
