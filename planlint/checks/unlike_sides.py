@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterator
 from itertools import product
 from typing import NamedTuple
 
+from planlint.checks.placement_faults import in_one_host
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Vector
@@ -32,7 +33,9 @@ class UnlikeSides(NamedTuple):
 def unlike_sides(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """Of each two parts that alone have no image, the one of which that is true both ways, or that is told last."""
     placed = piece.placement
-    wrong = placed.misfits or placed.free or placed.unjoined or placed.askew or piece.overlaps
+    wrong = any((placed.misfits, placed.free, placed.unjoined, placed.askew)) or any(
+        not in_one_host(piece, each.part_a, each.part_b) for each in piece.overlaps
+    )
     if wrong or not all(piece.contact(join).patches for join in piece.plan.joins):
         return
     found = [
@@ -47,7 +50,6 @@ def unlike_sides(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if each.across is Axis.X or often[fact.part.name] == 1:
             yield rule.finding(
                 fact=fact,
-                kind="place" if fact.by else "shape",
                 span=fact.part.name_span,
                 parts=(fact.part.name, fact.twin.name),
                 measured=abs(fact.by) or None,

@@ -86,7 +86,6 @@ def _all_corners(context: Context, fault: Askew, even: Evened) -> Iterator[Remed
 
 def _facing(context: Context, fault: Askew) -> Iterator[Remedy]:
     """Another side, of what is askew at one joint; a turn the other way; the end cut otherwise; another turn."""
-    lies = context.piece.placement
     ways = list(straightened(context.piece.graph, fault))
     yield from _slips(context, [each for each in ways if each.turned_back and fault.angle > 45])
     if fault.angle > 45:
@@ -97,7 +96,7 @@ def _facing(context: Context, fault: Askew) -> Iterator[Remedy]:
         yield from _other_sides(context, fault.join)
     turns = [each for each in ways if each.turn is not None]
     slips = [each for each in ways if each.turned_back or each.long_point_moved]
-    yield from _slips(context, likeliest(context.piece.graph, lies, slips))
+    yield from _slips(context, likeliest(context.piece.graph, context.piece.placement, slips))
     cut = [
         (part, there) for part, side in fault.join.sides for there in [part.cut_at(side)] if there is not None
     ]

@@ -330,8 +330,8 @@ def unlike_sides(piece: Piece, _found: Finding, fact: UnlikeSides) -> Told:
             [f"Say `part {one} mirrors {other}{'' if axis is Axis.X else f' {axis.words}'}`."],
         )
     far, side = length(abs(fact.by), piece.plan.unit), side_of(fact.along, 1 if fact.by > 0 else -1).value
-    way = f"Lay {one} {far} farther from the {side}, or {other} that much nearer to its side."
-    return Told(f"{one} lies {far} farther to the {side} than the mirror image of {other}: {also}", [way])
+    says = f"{one} lies {far} farther to the {side} than the mirror image of {other}: {also}"
+    return Told(says, [f"Lay {one} {far} farther from the {side}, or {other} that much nearer to its side."])
 
 
 def free_to_slide(piece: Piece, _found: Finding, free: FreeAxis) -> Told:
