@@ -25,6 +25,7 @@ from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.plan import Part
 from planlint.model.workshop import Settings
+from planlint.text.sayings import Saying
 from planlint.text.source import PlanText
 from tests.solids import solid
 
@@ -56,7 +57,7 @@ def taken_back(text: str, *joints: str) -> Piece | str:
     """The piece that joints become, none of them drilled yet, each part as it was; or why that cannot be."""
     sites, piece, change = worked_out(text, *joints)
     if isinstance(change, Conflict):
-        return change.why
+        return Saying(change.why)
     new, mistakes = understand(rewritten(sites, change, {}, piece.placement), Settings())
     assert new is not None and not mistakes, mistakes
     after = Piece(new, Settings())

@@ -37,6 +37,7 @@ from planlint.model.directions import Side
 from planlint.model.elaborate import elaborate
 from planlint.model.plan import Join
 from planlint.model.workshop import Settings
+from planlint.text.sayings import Saying
 from planlint.text.source import PlanText, Span
 
 
@@ -157,14 +158,14 @@ def test_reasons_are_told_by_face_with_what_stops_the_first() -> None:
     back = way(STOP, CAUTION)
     at = Trial(Choice(False, Side.BACK, 2, at=(Fraction(1), Fraction(2)), origin=Side.TOP), "rail", (STOP,))
     fewer, hidden = way(STOP, ADVICE, count=1, fewer=1), way(STOP, plugged=True)
-    assert reasons_of([back, at, fewer, hidden, way(face=Side.FRONT)], "in") == (
+    assert Saying(reasons_of([back, at, fewer, hidden, way(face=Side.FRONT)], "in")) == (
         "2 pockets in the back of rail, set out in 2 ways: tip-through (stop), breakout (caution); "
         "2 pockets in the front of rail: clean. Of the first: It comes out"
     )
-    assert reasons_of([fewer], "in") == (
+    assert Saying(reasons_of([fewer], "in")) == (
         "1 pocket in the back of rail: tip-through (stop), long-reach (advice). Of the first: It comes out"
     )
-    assert reasons_of([way(ADVICE)], "in") == "2 pockets in the back of rail: long-reach (advice)"
+    assert Saying(reasons_of([way(ADVICE)], "in")) == "2 pockets in the back of rail: long-reach (advice)"
 
 
 def test_joints_six_inches_apart_do_not_touch() -> None:
@@ -335,7 +336,7 @@ def test_the_faces_of_the_same_parts_drilled_elsewhere() -> None:
 
 def kept_in(text: str) -> dict[str, str]:
     piece, joins = piece_told(text)
-    return {join.name: why for join, why in kept(piece, joins)}
+    return {join.name: Saying(why) for join, why in kept(piece, joins)}
 
 
 SLATS = """\
@@ -565,7 +566,7 @@ def test_why_a_lap_is_not_cut(given: dict[str, str], why: str) -> None:
     words = {"one": "2", "other": "2-1/2", "bar": "30", "post": "30", "deep": "3/4"}
     words |= {"along": "proud 10 at left", "up": "10 from bottom"} | given
     piece, joins = piece_told(LAP.format(**words))
-    assert list(find_laps(piece, joins).refused.values()) == [why]
+    assert [*map(Saying, find_laps(piece, joins).refused.values())] == [why]
 
 
 @pytest.mark.parametrize(
@@ -622,7 +623,11 @@ def test_why_no_lap_of_a_group_is_cut(text: str, given: dict[str, str], why: str
     words |= {"along": "proud 10 at left", "up": "10 from bottom"} | given
     piece, joins = piece_told(text.format(**words))
     found_ = find_laps(piece, joins)
-    assert not found_.laps and {*found_.refused.values()} == {why} and len(found_.refused) == len(joins)
+    assert (
+        not found_.laps
+        and {*map(Saying, found_.refused.values())} == {why}
+        and len(found_.refused) == len(joins)
+    )
 
 
 @pytest.mark.parametrize(
@@ -753,9 +758,8 @@ LIES = "crosswise, facing front"
 )
 def test_why_a_joint_stays(text: str, why: str) -> None:
     piece, (join,) = piece_told(text)
-    assert refusal(piece, join).startswith(why) and bool(refusal(piece, join)) is bool(why), refusal(
-        piece, join
-    )
+    stays = Saying(refusal(piece, join))
+    assert stays.startswith(why) and bool(stays) is bool(why), stays
 
 
 SPLAYED = """\
@@ -827,7 +831,8 @@ def test_why_a_joint_at_a_slant_stays(text: str, given: dict[str, str], why: str
         "wide": "8",
     }
     piece, (join,) = piece_told(text.format(**words | given))
-    assert why in refusal(piece, join) and bool(refusal(piece, join)) is bool(why), refusal(piece, join)
+    stays = Saying(refusal(piece, join))
+    assert why in stays and bool(stays) is bool(why), stays
 
 
 # ---------------------------------------------------------------- sums

@@ -13,6 +13,7 @@ from planlint.conversion.size_changes import Change
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import understand
 from planlint.model.workshop import Settings
+from planlint.text.sayings import Saying
 from planlint.text.source import PlanText
 from tests.conversions import converted, taken_back, worked_out
 
@@ -425,7 +426,7 @@ def told(text: str, name: str, *joints: str) -> list[str]:
     assert isinstance(change, Change), change
     join = piece.plan.join_by_name[name]
     sizes = (each.says for each in size_changes(sites, change, join))
-    return [*sizes, *outside_changes(sites, change, join)]
+    return [*sizes, *map(Saying, outside_changes(sites, change, join))]
 
 
 GROOVED = (

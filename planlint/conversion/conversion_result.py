@@ -9,16 +9,17 @@ from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection, Trouble
 from planlint.language.joint_table import Form
 from planlint.model.plan import Join, Plan
+from planlint.text.sayings import NOTHING, Saying
 from planlint.text.source import Mistake, PlanText, Span
 
 
 class ToldChange(NamedTuple):
     """What changes at one joint, in a sentence."""
 
-    says: str
+    says: Saying
     kind: str = "size"
     """``size`` of a part, ``curve`` that it keeps, ``stopped`` or ``gone`` for a cut, ``note``."""
-    cut: str = ""
+    cut: Saying = NOTHING
     """Of a cut that is stopped, how it is cut now, without the reason."""
 
 
@@ -35,9 +36,9 @@ class Converted:
     """The old joint, by its name in the table of joints."""
     becomes: str = ""
     """The new joint; empty where the old one stays."""
-    refused: str = ""
+    refused: Saying = NOTHING
     """Why the old one stays."""
-    offers: tuple[str, ...] = ()
+    offers: tuple[Saying, ...] = ()
     """What could be done instead."""
     changes: tuple[ToldChange, ...] = ()
     """Sizes and cuts that change, and why."""
@@ -49,9 +50,9 @@ class Converted:
     """Where it is refused since every way of drilling it stops: all of them."""
     left: tuple[Finding, ...] = ()
     """Findings of the new plan at this joint."""
-    outside: tuple[str, ...] = ()
+    outside: tuple[Saying, ...] = ()
     """What changes on the outside of the piece, if anything does."""
-    strength: str = ""
+    strength: Saying = NOTHING
     """Of the new joint; of the old ones no published figure was found."""
 
 

@@ -30,6 +30,7 @@ from planlint.language.syntax_tree import Statement
 from planlint.model.plan import Join
 from planlint.model.workshop import Settings
 from planlint.rulebook.grades import OFF
+from planlint.text.sayings import named
 from planlint.text.source import PlanText
 
 _ONLY_IN_MIRROR = "it is told only as a mirror image: place its unit as it is told too, or tell it by itself"
@@ -132,7 +133,7 @@ class Run:
             elif self.sites.own_join(join):
                 why = _ONLY_IN_MIRROR
             else:
-                why = f"{join.part_a.name} would change and stands in another file: {_FAR}"
+                why = f"{named(join.part_a)} would change and stands in another file: {_FAR}"
             if why:
                 self.refused[join.index] = why
         if self.asked.only is None:
@@ -168,19 +169,23 @@ class Run:
         for name in dict.fromkeys((*change.slices, *change.remains)):
             part = self.piece.plan.part_by_name[name]
             if self.sites.elsewhere(part):
-                yield self._near(change, {name}), f"{name} would change and stands in another file: {_FAR}"
+                yield (
+                    self._near(change, {name}),
+                    f"{named(name)} would change and stands in another file: {_FAR}",
+                )
         differ = dict(images_that_differ(self.piece, self.sites, change))
         if differ and self.images_apart:
             raise ImagesDiffer(differ)
         for name, other in differ.items():
             yield (
                 self._near(change, {name, other}),
-                f"{name} is told as the mirror image of {other}, and would be so no longer: tell each by itself first",
+                f"{named(name)} is told as the mirror image of {named(other)}, and would be so no longer: tell each by "
+                "itself first",
             )
         for index in change.outputs:
             if not self.sites.own_join(self.piece.plan.joins[index]):
                 near = [index] if index in change.converted else list(change.converted)
-                yield near, f"{self.piece.plan.joins[index].name} stands in another file: {_FAR}"
+                yield near, f"{named(self.piece.plan.joins[index])} stands in another file: {_FAR}"
 
     def _anew(self, change: Change, bare: Inspection) -> dict[Key, Choice]:
         """Joints that keep their pockets, but not their screws: those no longer suit where the parts now meet."""
@@ -205,7 +210,7 @@ class Run:
             for finding in after.findings:
                 worse = finding.joint == join.name and finding.grade is Grade.STOP
                 if worse and (finding.rule, old.name) not in known:
-                    self._give_up([key[0]], f"with the pockets that the plan has: {finding.says}")
+                    self._give_up([key[0]], f"with the pockets that the plan has: {named(finding.says)}")
                     again = True
         return again
 
@@ -224,7 +229,7 @@ class Run:
             together = mates if len(mates) > 1 else self.sites.in_units(join)
             stays = next((each for each in together if each.index in self.refused), None)
             if stays is not None and join.index not in self.refused:
-                why = (_IMAGE_STAYS if stays in mates else _UNIT_STAYS).format(name=stays.name)
+                why = (_IMAGE_STAYS if stays in mates else _UNIT_STAYS).format(name=named(stays))
                 if stays.index in self.better_left:
                     self._keep(join.index, why)
                 self.refused.setdefault(join.index, f"{why}: {self.refused[stays.index]}")
@@ -341,7 +346,9 @@ class Run:
             ]
             if near:
                 where = finding.joint or ", ".join(finding.parts)
-                self._give_up(near, f"it would bring {finding.rule} upon {where}: {finding.says}")
+                self._give_up(
+                    near, f"it would bring {finding.rule} upon {named(where)}: {named(finding.says)}"
+                )
                 again = True
         return again
 
@@ -367,7 +374,7 @@ class Run:
                 near = [index for index, names in ends if names & panel and names & set(fact.held_by)]
             turned = self._turn(near)
             if near:
-                why = f"screws would hold wood that is free to move now: {finding.says}"
+                why = f"screws would hold wood that is free to move now: {named(finding.says)}"
                 self._give_up([index for index in near if index not in turned], why)
                 again = True
         return again

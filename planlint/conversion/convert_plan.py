@@ -18,6 +18,7 @@ from planlint.inspection.inspection_result import Inspection, our_fault
 from planlint.model.plan import Plan
 from planlint.model.workshop import Settings
 from planlint.text.edits import apply
+from planlint.text.sayings import Saying, named
 from planlint.text.source import PlanText
 
 
@@ -74,7 +75,9 @@ def _told_of(conversion: Conversion, plan: Plan, names: Mapping[str, str]) -> Co
         ]
         at = [place for part in (name, other) for place, join in made if part in (p.name for p in join.parts)]
         for place in at[:1]:
-            says = f"{name} is told by itself now: it is the mirror image of {other} no longer"
+            says = Saying(
+                f"{named(name)} is told by itself now: it is the mirror image of {named(other)} no longer"
+            )
             joints[place] = replace(joints[place], changes=(*joints[place].changes, ToldChange(says, "note")))
     return replace(conversion, joints=tuple(joints))
 

@@ -12,6 +12,7 @@ from planlint.model.plan import Join
 from planlint.rulebook.figure_tables import figures
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import length, weight
+from planlint.text.sayings import named
 
 NONE_OF_OLD = "no published figure was found for joints of its kind, so old and new are not compared"
 
@@ -39,7 +40,7 @@ def new_strength(piece: Piece, join: Join) -> str:
             asks = full.shop or full.source
             return (
                 f"no design value is told: {asks} asks for {full.value:g} diameters of thread in the wood, "
-                f"{length(least, unit)} of a No. {screw.gauge}, and {length(grip, unit)} lies in {into.name}"
+                f"{length(least, unit)} of a No. {screw.gauge}, and {length(grip, unit)} lies in {named(into)}"
             )
         gravity = figures("strength")["wood"].get(into.stock.material.stands_for, {}).get("nds_gravity")
         if gravity is None:

@@ -19,6 +19,7 @@ from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.plan import Join
 from planlint.text.grouping import grouped
+from planlint.text.sayings import Saying
 
 
 class Verdict(NamedTuple):
@@ -75,8 +76,8 @@ def _stays(piece: Piece, sites: Sites, join: Join, verdict: Verdict) -> Converte
         _was(sites, join),
         join.span,
         join.tradition.kind,
-        refused=verdict.refused[join.index],
-        offers=offers,
+        refused=Saying(verdict.refused[join.index]),
+        offers=tuple(map(Saying, offers)),
         tried=tried,
     )
 
@@ -102,8 +103,8 @@ def _converted(
         screws=_screws(piece, made.values(), sites.unit),
         drilled=tuple(drilled[key] for key in made if key in drilled),
         left=left,
-        outside=tuple(outside_changes(sites, change, join)),
-        strength="; ".join(dict.fromkeys(new_strength(piece, each) for each in made.values())),
+        outside=tuple(map(Saying, outside_changes(sites, change, join))),
+        strength=Saying("; ".join(dict.fromkeys(new_strength(piece, each) for each in made.values()))),
     )
 
 

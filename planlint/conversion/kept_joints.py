@@ -19,6 +19,7 @@ from planlint.model.plan import Join, Part
 from planlint.rulebook.limits import NIL
 from planlint.statics.people import HIGHEST_SEAT, LEAST, bears_people
 from planlint.text.measures import length, weight
+from planlint.text.sayings import named
 
 _THIN = Fraction(1, 2)
 """Inches: slats no thicker, ... Basis: own judgement. There a pocket leaves next to no wood over the screw's head."""
@@ -60,7 +61,7 @@ def kept(piece: Piece, joins: Iterable[Join]) -> Iterator[tuple[Join, str]]:
             thick = length(a.thickness, piece.plan.unit)
             yield (
                 join,
-                f"{a.name} is one of {count} slats only {thick} thick let into {join.part_b.name}: a pocket "
+                f"{named(a)} is one of {count} slats only {thick} thick let into {named(join.part_b)}: a pocket "
                 f"at each end leaves too little of it (slats up to {length(_THIN, piece.plan.unit)} thick and "
                 f"{length(_NARROW, piece.plan.unit)} wide; own judgement)",
             )
@@ -75,7 +76,7 @@ def narrow(piece: Piece, join: Join, bar: Part) -> str:
     if wide >= least - NIL or not shaped(join):
         return ""
     return (
-        f"{bar.name} is only {length(wide, unit)} wide: its end has room for one pocket, and on one screw it turns "
+        f"{named(bar)} is only {length(wide, unit)} wide: its end has room for one pocket, and on one screw it turns "
         f"(two need {length(least, unit)}, by close-spacing and breakout)"
     )
 
@@ -118,7 +119,7 @@ def _people(piece: Piece) -> Iterator[tuple[Part, str]]:
         high = Fraction(piece.body(load.part).bounds.high[2] - piece.bounds.low[2]).limit_denominator(1000)
         yield (
             load.part,
-            f"{load.part.name} bears {weight(load.pounds, unit)} of people at {length(high, unit)} above the floor "
+            f"{named(load.part)} bears {weight(load.pounds, unit)} of people at {length(high, unit)} above the floor "
             f"(taken for people from {weight(LEAST, unit)} up to {length(HIGHEST_SEAT, unit)} high)",
         )
 
@@ -127,7 +128,7 @@ def _trodden(piece: Piece) -> dict[str, str]:
     """The level boards that people stand on, as the title says, or are borne by, as a load says."""
     says = "people stand on {}, as the plan's title says"
     level = [part.name for part in piece.plan.parts if part.facing.axis is Axis.Z]
-    told = {name: says.format(name) for name in level if borne_by(piece.plan) == "stand"}
+    told = {name: says.format(named(name)) for name in level if borne_by(piece.plan) == "stand"}
     return told | {part.name: bears for part, bears in _people(piece)}
 
 
@@ -146,7 +147,7 @@ def _bearing(piece: Piece) -> Iterator[tuple[str, str]]:
                 if part.grain is not Axis.Z or side is Side.BOTTOM or frame:
                     carried.append(other)
         posts = [part.name for part in carried if part.grain is Axis.Z]
-        yield from ((name, f"{bears}, and {name} stands under it") for name in posts)
+        yield from ((name, f"{bears}, and {named(name)} stands under it") for name in posts)
 
 
 def _slats(joins: Iterable[Join]) -> dict[int, int]:

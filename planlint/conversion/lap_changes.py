@@ -16,6 +16,7 @@ from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import groups_of
 from planlint.placement.placement_results import Placement
 from planlint.text.measures import by_rule, length
+from planlint.text.sayings import named
 
 
 class Lap(NamedTuple):
@@ -114,7 +115,7 @@ def _meant_flush(join: Join, unit: str) -> Iterator[str]:
     if join.tradition is not None and join.tradition.inset < thick == b.size[axis]:
         deep = length(join.tradition.inset, unit)
         yield (
-            f"{deep} is how far {a.name} goes into {b.name} in all, not what is cut out of each: for flush faces "
+            f"{deep} is how far {named(a)} goes into {named(b)} in all, not what is cut out of each: for flush faces "
             f"that is {length(thick, unit)}"
         )
 
@@ -124,9 +125,9 @@ def _cut_at(piece: Piece, join: Join, split: Part, through: Part) -> Lap | str:
     assert one is not None and other is not None  # Neither is turned.
     unit, axis = piece.plan.unit, split.grain
     if through.grain is axis:
-        return f"{split.name} and {through.name} run the same way: that is no lap"
+        return f"{named(split)} and {named(through)} run the same way: that is no lap"
     if not one.meets(other):
-        return f"{split.name} and {through.name} do not lie in one another here"
+        return f"{named(split)} and {named(through)} do not lie in one another here"
     for across in Axis:
         if across is axis:
             continue
@@ -134,18 +135,18 @@ def _cut_at(piece: Piece, join: Join, split: Part, through: Part) -> Lap | str:
         if max(low, high) > 0:
             side = side_of(across, -1 if low > 0 else 1).value
             return (
-                f"{split.name} stands {by_rule(max(low, high), unit)} out past {through.name} at the {side}: cut "
+                f"{named(split)} stands {by_rule(max(low, high), unit)} out past {named(through)} at the {side}: cut "
                 "there, that wood would be lost"
             )
     below, above = other.low[axis] - one.low[axis], one.high[axis] - other.high[axis]
     if below <= 0 and above <= 0:
-        return f"{split.name} is not longer than {through.name} is wide: nothing would be left of it"
+        return f"{named(split)} is not longer than {named(through)} is wide: nothing would be left of it"
     ends = below <= 0 or above <= 0
     short = min(each for each in (below, above) if each > 0)
     if short < SHORTEST:
         side = side_of(axis, -1 if below == short else 1).value
         return (
-            f"{split.name} stands only {by_rule(short, unit)} out past {through.name} at the {side}: cut "
+            f"{named(split)} stands only {by_rule(short, unit)} out past {named(through)} at the {side}: cut "
             f"off, that is a block too short to screw on (at least {length(SHORTEST, unit)}; own judgement)"
         )
     here, met = one.common(other), 0

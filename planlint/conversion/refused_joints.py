@@ -19,6 +19,7 @@ from planlint.placement.equations import askew_by
 from planlint.rulebook.limits import NIL
 from planlint.rulebook.rule_files import Limit
 from planlint.text.measures import by_rule, in_inches, length
+from planlint.text.sayings import named
 
 THIN_EDGE = Fraction(1, 4)
 """Inches: into the edge of stock no thicker no screw is driven. Basis: geometry; a screw is over 1/8 in thick."""
@@ -42,10 +43,12 @@ def refusal(piece: Piece, join: Join) -> str:
             f"{kinds} are told for it already, and hold it as it is: leave that line out to have it converted"
         )
     if not piece.trusted(join) and not _meets_uncut(piece, join):
-        return f"{a.name} and {b.name} do not meet here as the plan says: mend that first"
+        return f"{named(a)} and {named(b)} do not meet here as the plan says: mend that first"
     if tradition.inset:
         if a.is_face(join.side_a) and tradition.joint.form not in CROSSED:
-            return f"{a.name} is let in by its face: taken back it would only be thinner, so it stays let in"
+            return (
+                f"{named(a)} is let in by its face: taken back it would only be thinner, so it stays let in"
+            )
         leans = None in {box_of(part, piece.placement) for part in join.parts}
         why = _aslant(piece, join) if leans or a.cut_at(join.side_a) is not None else ""
         if why:
@@ -61,22 +64,23 @@ def _aslant(piece: Piece, join: Join) -> str:
     a, b, side, made = join.part_a, join.part_b, join.side_a, join.tradition
     cut, body, other = a.cut_at(side), piece.body(a), piece.body(b)
     assert made is not None
-    end = f"the {side.value} of {a.name}"
+    end = f"the {side.value} of {named(a)}"
     if cut is not None:
         end += f", cut {bare_number(cut.angle, 'in')} degrees off square,"
     if made.joint.form in CROSSED or [each for each in a.cuts if each.end is side] != ([cut] if cut else []):
         return f"{end} is lapped, or is no plain slant: how much to take off is for the bench"
     apart = askew_by(body.planes[side].normal, other.planes[join.side_b].normal)
     if apart > FLAT_CURVE:
-        return f"{end} lies {apart:.2g} degrees off the {join.side_b.value} of {b.name}: cut it to lie flat there first"
+        looks = join.side_b.value
+        return f"{end} lies {apart:.2g} degrees off the {looks} of {named(b)}: cut it to lie flat there first"
     planes = (*other.planes.values(), *map(other.in_piece, other.trim_planes))
     out = -min(plane.depth(point) for plane in planes for point in corners_going(piece, join))
     if out > FLAT_CURVE:
-        return f"{end} stands {by_rule(out, piece.plan.unit)} out of {b.name}: cut there, that wood would be lost"
+        return f"{end} stands {by_rule(out, piece.plan.unit)} out of {named(b)}: cut there, that wood would be lost"
     for place, share in filled_aslant(piece, join).items():
         if (kind := b.removals[place].kind) not in made.joint.cuts or share < _FILLS - NIL:
             return (
-                f"{end} fills {share:.0%} of the {kind} in {b.name}, and how much of that to fill is for the bench: "
+                f"{end} fills {share:.0%} of the {kind} in {named(b)}, and how much of that to fill is for the bench: "
                 "stop it at the joint, or leave it out, then convert again (what is cut for a joint goes if that fills "
                 f"{_FILLS:.0%} of it; own judgement)"
             )
@@ -97,7 +101,7 @@ def _too_thin(piece: Piece, join: Join) -> str:
         if part.thickness < limit.value and no_way_in and not part.is_face(side):
             thick, least = length(part.thickness, piece.plan.unit), length(limit.value, piece.plan.unit)
             return (
-                f"{part.name} is only {thick} thick: a pocket in it leaves no shoulder for the screw's head, and a "
+                f"{named(part)} is only {thick} thick: a pocket in it leaves no shoulder for the screw's head, and a "
                 f"screw driven into it there does not hold (thin-stock: at least {least}, {limit.told})"
             )
     return ""
@@ -115,8 +119,8 @@ def _narrow_mitre(piece: Piece, join: Join) -> str:
         return ""
     wide, least = length(narrow.width, piece.plan.unit), length(limit.value, piece.plan.unit)
     return (
-        f"{narrow.name} is {wide} wide: a mitre is screwed only where its stock is wide enough (narrow-mitre: at least "
-        f"{least}, {limit.told})"
+        f"{named(narrow)} is {wide} wide: a mitre is screwed only where its stock is wide enough (narrow-mitre: at "
+        f"least {least}, {limit.told})"
     )
 
 
@@ -159,19 +163,19 @@ def _locked(piece: Piece, join: Join) -> str:
     part, other = found
     unit, material = piece.plan.unit, part.stock.material
     panel = tuple(each for each in _panel(piece, part, _to_be_panel) if not _slotted(piece, each, other))
-    width, named = _width(piece, panel), _named(panel)
+    width, boards = _width(piece, panel), _boards(panel)
     moves = movement(material, width, piece.settings.humidity)
     if moves is None:
         return (
-            f"it would lock {named} across its grain to {other.name}; how much {material.name} moves "
+            f"it would lock {boards} across its grain to {named(other)}; how much {material.name} moves "
             "is not published, so it is not risked"
         )
     held = _held(piece)
     if moves.inches <= held.value:
         return ""
     return (
-        f"it would lock {named} across its grain: {length(width, unit)} of {material.name} "
-        f"moves {_amount(moves.inches, unit)} over a season, and {other.name} does not move with it "
+        f"it would lock {boards} across its grain: {length(width, unit)} of {material.name} "
+        f"moves {_amount(moves.inches, unit)} over a season, and {named(other)} does not move with it "
         f"({moves.basis}; held joints take up {length(held.value, unit)}, "
         f"{held.told if held.shop else 'own judgement'})"
     )
@@ -203,8 +207,8 @@ def _width(piece: Piece, panel: tuple[Part, ...]) -> Fraction:
     return max(box.high[axis] for box in boxes if box) - min(box.low[axis] for box in boxes if box)
 
 
-def _named(panel: tuple[Part, ...]) -> str:
-    names = [part.name for part in panel]
+def _boards(panel: tuple[Part, ...]) -> str:
+    names = [named(part) for part in panel]
     if len(names) > _MOST_NAMED:
         names[_MOST_NAMED - 1 : -1] = [f"{len(names) - _MOST_NAMED} more"]
     return names[0] if len(names) == 1 else f"the panel of {', '.join(names[:-1])} and {names[-1]}"
@@ -261,7 +265,7 @@ def _captured(piece: Piece, join: Join) -> str:
     if moves is not None and moves.inches <= _held(piece).value:
         return ""
     amount = f" by {_amount(moves.inches, piece.plan.unit)} over a season ({moves.basis})" if moves else ""
-    return f"{_named(panel)} floats between grooves at both its edges, for it moves{amount}: screws would hold it fast"
+    return f"{_boards(panel)} floats between grooves at both its edges, for it moves{amount}: screws would hold it fast"
 
 
 def open_cuts(piece: Piece, join: Join) -> Iterator[str]:
@@ -279,8 +283,8 @@ def open_cuts(piece: Piece, join: Join) -> Iterator[str]:
             under = room.common(covers.moved({towards: -deep}))
             if under is not None and without([under], boxes):
                 yield (
-                    f"stop the {cut.kind} in {part.name} where it lies open under this joint, for the screws come out "
-                    "in it; then convert again"
+                    f"stop the {cut.kind} in {named(part)} where it lies open under this joint, for the screws come "
+                    "out in it; then convert again"
                 )
 
 
@@ -292,7 +296,7 @@ def slotted_variant(piece: Piece, join: Join) -> Iterator[str]:
     if found is None:
         return
     part, _ = found
-    join_of, width, middle, there = "this join", f"{part.name}'s width", "the middle one", "at the middle"
+    join_of, width, middle, there = "this join", f"{named(part)}'s width", "the middle one", "at the middle"
     if len(_panel(piece, part, _to_be_panel)) > 1:
         join_of, width = "the join of each board of the panel", "its width"
         middle, there = "the one at the middle of the panel", "there"

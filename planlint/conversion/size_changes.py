@@ -22,6 +22,7 @@ from planlint.model.directions import Axis, Side, flipped
 from planlint.model.plan import Join, Part
 from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule
+from planlint.text.sayings import named
 
 
 class Output(NamedTuple):
@@ -150,10 +151,10 @@ def _sources(ends: _Ends, crossed: Iterable[Lap]) -> dict[str, set[int]]:
 
 def _hole_or_loss(sites: Sites, part: Part, shown: Showing) -> str:
     if not shown.past:
-        return f"{part.name} would leave a hole where it lies in a cut that nothing else fills"
+        return f"{named(part)} would leave a hole where it lies in a cut that nothing else fills"
     return (
-        f"{part.name} stands {by_rule(shown.by, sites.unit)} out past {shown.past} at the {shown.side}: cut there, "
-        "that wood would be lost"
+        f"{named(part)} stands {by_rule(shown.by, sites.unit)} out past {named(shown.past)} at the {shown.side}: cut "
+        "there, that wood would be lost"
     )
 
 
@@ -195,7 +196,7 @@ def _ends(sites: Sites, joins: Iterable[Join]) -> _Ends | Conflict:
         known[1].add(join.index)
         if known[0].value != term.value:
             why = (
-                f"the joints at the {join.side_a.value} of {join.part_a.name} go in to different depths: "
+                f"the joints at the {join.side_a.value} of {named(join.part_a)} go in to different depths: "
                 "it would have to end in two places"
             )
             return Conflict(frozenset(known[1]), why)
@@ -217,7 +218,7 @@ def _slices(piece: Piece, sites: Sites, ends: _Ends, crossed: Iterable[Lap]) -> 
 def _spoilt(sites: Sites, part: Part, pieces: tuple[Slice, ...]) -> str:
     """Why a part cannot be taken back so far; empty where it can."""
     if not pieces:
-        return f"nothing would be left of {part.name}: its joints take up its whole size"
+        return f"nothing would be left of {named(part)}: its joints take up its whole size"
     flips = sites.part_flips(part.name)
     for number, detail in enumerate(sites.removals(part)):
         assert isinstance(detail.item, RemovalItem)
@@ -225,13 +226,13 @@ def _spoilt(sites: Sites, part: Part, pieces: tuple[Slice, ...]) -> str:
             kind = detail.item.kind.text
             if kind == "arch" or detail.item.beyond is not None:
                 return (
-                    f"the {kind} in {part.name} reaches into the wood that goes: it would be another {kind}"
+                    f"the {kind} in {named(part)} reaches into the wood that goes: it would be another {kind}"
                 )
-            return f"the {kind} in {part.name} would cut what is left of it in two"
+            return f"the {kind} in {named(part)} would cut what is left of it in two"
     for trim in part.trims:
         if not all(trim_stays(trim, each) for each in pieces):
             what = {"rounding": "rounded corner"}.get(trim.kind, trim.kind)
-            return f"the {what} of {part.name} reaches to a side that would be taken back: it would be another shape"
+            return f"the {what} of {named(part)} reaches to a side that would be taken back: it would be another shape"
     return ""
 
 
@@ -240,7 +241,7 @@ def _outputs(piece: Piece, change: Change, join: Join, lap: Lap | None) -> tuple
     pieces_a, pieces_b = change.slices_of(join.part_a), change.slices_of(join.part_b)
     if lap is not None:
         return tuple(_lapped(piece, lap, pieces_a, pieces_b)) or (
-            f"no end of {lap.split.name} would meet {lap.through.name}"
+            f"no end of {named(lap.split)} would meet {named(lap.through)}"
         )
     found = [
         Output(a, join.side_a, b, join.side_b)
@@ -250,7 +251,7 @@ def _outputs(piece: Piece, change: Change, join: Join, lap: Lap | None) -> tuple
     ]
     if not found:
         return (
-            f"{join.part_a.name}.{join.side_a.value} would no longer meet {join.part_b.name}.{join.side_b.value}: "
+            f"{named(join.part_a)}.{join.side_a.value} would no longer meet {named(join.part_b)}.{join.side_b.value}: "
             "the wood that goes is what holds them together"
         )
     return tuple(found)

@@ -1,15 +1,13 @@
 """The report of a conversion, joint by joint: what changed and why, the ways tried, what stays and why."""
 
-import re
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from planlint.checks.row_view import screw_length
 from planlint.conversion.conversion_result import Conversion, Converted
 from planlint.conversion.drilling_trials import Drilled, Trial
 from planlint.conversion.joint_strength import BASIS
 from planlint.findings.finding import Finding, Grade
-from planlint.model.directions import SIDE_BY_WORD
 from planlint.model.plan import Part, Plan
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
@@ -17,6 +15,7 @@ from planlint.reports.safe_words import path_words, sentence, visible
 from planlint.reports.text_report import write_unread
 from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule, listed
+from planlint.text.sayings import Saying, merged, named
 
 
 def write_conversion(
@@ -68,9 +67,8 @@ def _write_strength(page: Page, conversion: Conversion) -> None:
         page.heading("What is known of strength")
         old = f"no published figure was found for the old joints ({', '.join(kinds)}), so old and new are not compared"
         page.prose(sentence(old), indent=2)
-        names = _part_names(conversion)
         known = grouped(
-            (_nameless(joint.strength, names), (joint.joint, joint.strength))
+            (joint.strength.shape, (joint.joint, joint.strength))
             for joint in conversion.joints
             if joint.strength
         )
@@ -118,7 +116,7 @@ def _write_bench(page: Page, conversion: Conversion) -> None:
     for words, names in sizes.items():
         page.labelled("Cut", f"{_names(names)}: {words}")
     stopped = (each.cut for joint in conversion.joints for each in joint.changes if each.cut)
-    for words in _merged(stopped, old):
+    for words in merged(stopped):
         page.labelled("Cut", sentence(words))
     for words, names in left_out.items():
         every = "each of " if len(names) > 1 else ""
@@ -157,15 +155,21 @@ def _names(names: Sequence[str]) -> str:
 def _alike(conversion: Conversion) -> list[list[Converted]]:
     """Joints of which the same is told but for the names of their parts, in the order of the first of each."""
     groups: dict[tuple[object, ...], list[Converted]] = {}
-    names = _part_names(conversion)
     for joint in conversion.joints:
         drilled = tuple(
             (each.taken.choice.count, each.taken.choice.plugged, _graver(each.taken.findings))
             for each in joint.drilled
         )
         left = _graver(joint.left)
-        stays = _nameless(joint.refused, names)
-        key = (joint.was, joint.becomes, stays, joint.screws, drilled, left, bool(joint.outside))
+        key = (
+            joint.was,
+            joint.becomes,
+            joint.refused.shape,
+            joint.screws,
+            drilled,
+            left,
+            bool(joint.outside),
+        )
         groups.setdefault(key, []).append(joint)
     return list(groups.values())
 
@@ -179,19 +183,18 @@ def _write_joints(page: Page, conversion: Conversion, group: list[Converted], *,
     """Joints of which the same is told; what names their parts, for each of them."""
     first = group[0]
     lines = [conversion.source.position(joint.span.start).line for joint in group]
-    names = _part_names(conversion)
     where = ", ".join(map(str, dict.fromkeys(lines)))
     page.labelled("Was", f"{first.was} (line{'s' if len(set(lines)) > 1 else ''} {where})")
     if first.refused:
-        page.labelled("Stays", sentence(first.refused, names), style="bold")
-        for offer in _merged((offer for joint in group for offer in joint.offers), names):
+        page.labelled("Stays", sentence(first.refused, first.refused.names), style="bold")
+        for offer in merged(offer for joint in group for offer in joint.offers):
             page.labelled("Instead", sentence(offer))
         return
     page.labelled("Becomes", first.becomes, style="bold")
-    for change in _merged(_changes(group, explain=explain), names):
-        page.labelled("Size", sentence(change, names))
-    for change in _merged((change for joint in group for change in joint.outside), names):
-        page.labelled("Outside", sentence(change, names), style="bold")
+    for change in merged(_changes(group, explain=explain)):
+        page.labelled("Size", sentence(change, change.names))
+    for change in merged(change for joint in group for change in joint.outside):
+        page.labelled("Outside", sentence(change, change.names), style="bold")
     _write_drilling(page, conversion, group, explain=explain)
     if first.screws:
         page.labelled("Screws", first.screws)
@@ -208,33 +211,7 @@ def _write_findings(page: Page, findings: Iterable[Finding]) -> None:
             page.prose(f"The same at {listed([visible(place) for place in places])}.", indent=4)
 
 
-def _part_names(conversion: Conversion) -> Collection[str]:
-    pieces = (each.piece for each in (conversion.before, conversion.after) if each is not None)
-    found = {name for piece in pieces if piece is not None for name in piece.plan.part_by_name}
-    return found - SIDE_BY_WORD.keys()  # A part called `back` is not told from the back of another.
-
-
-def _nameless(words: str, names: Collection[str]) -> str:
-    """Words in which any part may stand for another, so that what is alike but for its parts is the same."""
-    return _WORD.sub(lambda found: "_" if found[0] in names else found[0], words)
-
-
-def _merged(sentences: Iterable[str], names: Collection[str]) -> Iterator[str]:
-    """Sentences that differ in the part alone that they name first, as one that names all of those; not those of
-    which it is the subject."""
-    groups: dict[tuple[str, str], list[str]] = {}
-    for words in dict.fromkeys(sentences):
-        first = next((found for found in _WORD.finditer(words) if found[0] in names), None)
-        start, end = first.span() if first is not None and first.start() else (0, 0)
-        groups.setdefault((words[:start], words[end:]), []).append(words[start:end])
-    for (before, after), parts in groups.items():
-        yield f"{before}{listed(parts, len(parts))}{after}"
-
-
-_WORD = re.compile(r"\w+")
-
-
-def _changes(group: list[Converted], *, explain: bool) -> Iterator[str]:
+def _changes(group: list[Converted], *, explain: bool) -> Iterator[Saying]:
     """What changes at joints alike: that parts get shorter is told of the first, and of each part at the bench, as
     what becomes of its cuts is."""
     for place, joint in enumerate(group):
@@ -246,15 +223,15 @@ def _changes(group: list[Converted], *, explain: bool) -> Iterator[str]:
 
 def _write_drilling(page: Page, conversion: Conversion, group: list[Converted], *, explain: bool) -> None:
     every = [each for joint in group for each in joint.drilled]
-    ways: dict[str, Drilled] = {}
+    ways: dict[Saying, Drilled] = {}
     for each in every:
-        named = f"{each.join.name}: " if len(group) == 1 and len(every) > 1 else ""
-        ways.setdefault(f"{named}{_way(each.taken, conversion.unit, explain=explain)}", each)
-    for words in ways if explain else _merged(ways, _part_names(conversion)):
+        joint = f"{each.join.name}: " if len(group) == 1 and len(every) > 1 else ""
+        ways.setdefault(Saying(f"{joint}{_way(each.taken, conversion.unit, explain=explain)}"), each)
+    for words in ways if explain else merged(ways):
         page.labelled("Drill", sentence(words))
         for trial in ways[words].tried if explain else ():
             if trial is not ways[words].taken:
-                page.labelled("Or", sentence(_way(trial, conversion.unit, explain=True)))
+                page.labelled("Or", sentence(Saying(_way(trial, conversion.unit, explain=True))))
     untried = sum(each.untried for each in every)
     if untried:
         page.labelled("", sentence(f"{untried} other ways were not tried: the search was broken off"))
@@ -269,7 +246,7 @@ def _write_finding(page: Page, finding: Finding) -> None:
 
 def _way(trial: Trial, unit: str, *, explain: bool) -> str:
     """What is drilled; what is found of it is told by itself, but of ways that are told beside it."""
-    words = trial.choice.words(trial.part, unit)
+    words = trial.choice.words(named(trial.part), unit)
     return f"{words}: {_cost(trial)}" if explain else words
 
 
