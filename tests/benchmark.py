@@ -24,7 +24,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from planlint.checks.registry import CHECKS
 from planlint.command.start_command import started
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.geometry.drilling.screw_clashes import screw_meetings
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand

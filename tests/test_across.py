@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.seasonal_movement import moisture, movement
 from planlint.model.timber import material_of

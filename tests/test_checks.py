@@ -14,7 +14,7 @@ import planlint
 from planlint.checks.beds import borne_by, purpose
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import OUTSIDE, one_a_cause
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.directions import Axis
 from planlint.model.workshop import Settings

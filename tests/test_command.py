@@ -18,7 +18,7 @@ from planlint import __version__
 from planlint.checks import registry
 from planlint.collection import worker
 from planlint.command import demo_command, main
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.reports import joint_explanations
 from planlint.reports.json_schema import json_schema
 from tests.plans import FAULTY, SOUND

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
 from planlint.text.decode import decode

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from planlint.conversion.convert_plan import convert
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.language.tidy_layout import tidied

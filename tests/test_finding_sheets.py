@@ -17,7 +17,7 @@ from planlint.drawings.joint_sheets import joint_sheet
 from planlint.drawings.step_sheets import step_sheet
 from planlint.drawings.svg_text import svg
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.directions import Side

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from planlint.checks.beds import purpose
 from planlint.checks.guard_gap import Gaps
 from planlint.checks.registry import judge
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.geometry.openings import Rect, guards, openings
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body

@@ -16,7 +16,7 @@ import planlint
 from planlint.checks import registry
 from planlint.checks.registry import Check, Judges
 from planlint.findings.finding import Finding, Grade
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.piece import Piece
 from planlint.inspection import inspect_plan as engine
 from planlint.inspection.inspect_plan import inspect_text

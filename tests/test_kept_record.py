@@ -18,7 +18,7 @@ from pathlib import Path
 
 import pytest
 
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from tests.recorded_facts import facts_of, figures, findings_of
 from tests.recorded_tables import tables
 

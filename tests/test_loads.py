@@ -15,7 +15,7 @@ from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from planlint.findings.finding import Grade
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.geometry.drilling.screw_choice import diameter
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import plus, scaled

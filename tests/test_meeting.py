@@ -7,7 +7,7 @@ from math import atan, cos, hypot, radians, sin
 import pytest
 
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.geometry.drilling.screw_clashes import tenon, wood_to_tenon
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand

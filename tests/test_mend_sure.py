@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.workshop import Settings

@@ -258,7 +258,7 @@ def test_plan_that_cannot_be_read_is_left() -> None:
 
 
 def test_every_repair_is_of_a_rule() -> None:
-    from planlint.findings.rulebook import rule_book  # noqa: PLC0415
+    from planlint.findings.rules_in_force import rule_book  # noqa: PLC0415
 
     assert set(PROPOSALS) <= set(rule_book())
     missing = set(rule_book()) - set(PROPOSALS)

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from planlint import __version__
 from planlint.findings.finding import Finding, Grade, Repair
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.inspection.inspection_result import About, Inspection, Trouble, refused
 from planlint.reports.json_report import json_report
 from planlint.reports.json_schema import ReportEntry, json_schema

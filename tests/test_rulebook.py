@@ -10,7 +10,7 @@ import pytest
 
 from planlint.checks.acceptance import OWN_RULES
 from planlint.findings.finding import Grade, Repair
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.model.workshop import Settings
 from planlint.rulebook import rule_files
 from planlint.rulebook.limits import Limits

@@ -7,7 +7,7 @@ import pytest
 from planlint.checks.acceptance import OWN_RULES
 from planlint.checks.registry import CHECKS, By, hangs_on
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.stock import Stock
 from planlint.repairs.mended_plan import Mending

@@ -27,7 +27,7 @@ from planlint.conversion.joint_strength import new_strength
 from planlint.conversion.statement_sites import Sites
 from planlint.conversion.text_stretches import struck_out
 from planlint.findings.finding import Grade
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.inspection.inspect_plan import inspect_text, understand

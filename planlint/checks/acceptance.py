@@ -6,7 +6,7 @@ from itertools import takewhile
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.model.nearest_name import Offers
 from planlint.model.plan import Acceptance, Plan
 

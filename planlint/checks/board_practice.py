@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from planlint.checks.solid_panels import made_one, panel_joins, solid_panels
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import BAND_WIDTH
 from planlint.model.directions import SIDE_BY_WORD, Axis, Side

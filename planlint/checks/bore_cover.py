@@ -7,7 +7,7 @@ from typing import NamedTuple
 from planlint.checks.row_view import Row, rows
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import OUTSIDE
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.drilling.bore_clearance import WoodBeside
 from planlint.geometry.drilling.pocket_layout import at_mitre
 from planlint.geometry.facts import Pocket

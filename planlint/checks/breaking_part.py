@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from planlint.checks.overloaded_joint import as_it_bends, short_loads
 from planlint.findings.finding import Finding, Grade
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
 from planlint.statics.bent_wood import Bent, bent_parts

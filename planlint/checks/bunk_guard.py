@@ -7,7 +7,7 @@ from typing import NamedTuple
 from planlint.checks.beds import Deck, bodies_together, decks, purpose
 from planlint.checks.guard_gap import NEAR
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.openings import THIN
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from planlint.checks.row_trial import behind, has_room, set_out_freely, shows, shut_throughout, would_show
 from planlint.checks.row_view import Row, rows, rows_of
 from planlint.findings.finding import Finding, Grade
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.drilling.driver_reach import corridor, corridors, in_the_way
 from planlint.geometry.facts import Pocket
 from planlint.geometry.piece import Piece

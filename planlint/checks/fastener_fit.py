@@ -5,7 +5,7 @@ from math import ceil, floor, inf
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding, Grade
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.join_holds import glued

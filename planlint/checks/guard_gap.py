@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from planlint.checks.beds import LONG, Deck, bodies_together, decks, purpose
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.openings import Guard, Opening, Rect, guards
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
 from planlint.model.timber import find_material

@@ -7,7 +7,7 @@ from itertools import chain, islice, product
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body

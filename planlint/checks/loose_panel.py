@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from planlint.checks.solid_panels import holds_fast, solid_panels
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.let_in import cut_box, let_in, opens, overlap_of
 from planlint.geometry.piece import Piece
 from planlint.language.joint_table import Form

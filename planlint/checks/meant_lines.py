@@ -12,7 +12,7 @@ from planlint.checks.registry import By, hangs_on, judge
 from planlint.checks.slips_in_joins import Slip, ends_unlike, misnamed, unlike_twins
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import LINE, MISTURNED
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.giving_way import given_way
 from planlint.geometry.piece import Piece
 from planlint.language.expression_tree import Number

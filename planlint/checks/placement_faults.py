@@ -11,7 +11,7 @@ from planlint.checks.open_at_taper import open_at_tapers
 from planlint.checks.uneven_feet import uneven_feet
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import IMAGE, MISTURNED
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.let_in import let_in
 from planlint.geometry.piece import Piece

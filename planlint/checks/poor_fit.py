@@ -15,7 +15,7 @@ from planlint.checks.cuts_for_parts import (
 )
 from planlint.checks.joint_wood import wood_of_joints
 from planlint.findings.finding import Finding, Grade
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.let_in import (
     NEAR,
     LetIn,

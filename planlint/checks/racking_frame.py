@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.facts import Vector
 from planlint.geometry.join_holds import glue_holds, shaped
 from planlint.geometry.piece import Piece

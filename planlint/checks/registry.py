@@ -39,7 +39,7 @@ from planlint.checks.tipping_piece import tip_over
 from planlint.checks.turning_joint import lone_screw, unheld
 from planlint.checks.unlike_sides import unlike_sides
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule, in_force, rule_book
+from planlint.findings.rules_in_force import Rule, in_force, rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.workshop import Settings
 

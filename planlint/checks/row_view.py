@@ -11,7 +11,7 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding, Grade
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.drilling.pocket_layout import RowFrame
 from planlint.geometry.drilling.screw_choice import screw_in
 from planlint.geometry.facts import Pocket, Screw

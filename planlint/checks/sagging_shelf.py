@@ -6,7 +6,7 @@ from typing import NamedTuple
 from planlint.checks.beds import borne_by
 from planlint.checks.overloaded_joint import as_it_bends, not_told
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.plan import Part

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from planlint.checks.row_view import Row, rows
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.facts import Pocket, Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.segments import segment_to_segment

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from planlint.checks.row_view import Row, rows
 from planlint.findings.finding import Finding, Grade
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW
 from planlint.geometry.drilling.screw_clashes import (
     Meeting,

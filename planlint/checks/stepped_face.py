@@ -5,7 +5,7 @@ from math import atan2, cos, degrees, radians
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.vectors import minus

@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding, Grade
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
 from planlint.model.stock import Stock

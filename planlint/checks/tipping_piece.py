@@ -7,7 +7,7 @@ from math import radians, tan
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding, Grade
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.layers import round_all
 from planlint.geometry.shapes.vectors import minus

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from planlint.checks.row_view import Row, rows
 from planlint.checks.screw_spacing import least_end
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Vector
 from planlint.geometry.join_holds import glue_holds, glued, shaped

@@ -18,7 +18,7 @@ from planlint.command.missing_rules import without_failed, without_missing
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong, call_word, nearest_or, one_of
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.inspection.inspection_result import Inspection, refused
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.used_files import settings_in_force

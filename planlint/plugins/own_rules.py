@@ -24,7 +24,7 @@ from typing import TYPE_CHECKING, ClassVar, NamedTuple
 from planlint.budget.alarm import memory_ran_out
 from planlint.budget.copied_process import CAN_COPY, CodePlace, Ended, Late, each_apart
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule, rule_book
+from planlint.findings.rules_in_force import Rule, rule_book
 from planlint.rulebook.grades import GRADE_BY_WORD
 from planlint.rulebook.rule_files import Limit, read_page
 from planlint.text.decode import utf8

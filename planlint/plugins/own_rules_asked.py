@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from planlint.budget.alarm import TimeSpent, memory_ran_out
 from planlint.budget.copied_process import CAN_COPY, Ended, Late, each_apart
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.plugins.own_rules import OwnCheck, innermost, own_rules, problem_told, said_beside, traced
 from planlint.text.source import Span
 

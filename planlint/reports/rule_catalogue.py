@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from math import inf
 
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.plugins.own_rules import OWN
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page

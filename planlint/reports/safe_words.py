@@ -5,7 +5,7 @@ from collections.abc import Container
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import rule_book
+from planlint.findings.rules_in_force import rule_book
 from planlint.language.plain_lines import bare_lines
 from planlint.rulebook.rule_files import Limit
 from planlint.text.measures import degrees, length, past, stress, told_apart

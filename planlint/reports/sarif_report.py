@@ -13,7 +13,7 @@ from typing import Any
 from planlint import __version__
 from planlint.collection.findings_ledger import fingerprint, with_lines
 from planlint.findings.finding import Finding, Grade, Repair
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.inspection.inspection_result import Inspection
 from planlint.plugins.own_rules import every_rule
 from planlint.reports.markdown_report import escaped

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from math import inf
 from typing import Any
 
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.language.reader import read
 from planlint.language.syntax_tree import StockLine
 from planlint.model.elaboration_state import Workings
