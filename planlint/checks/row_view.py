@@ -23,7 +23,7 @@ from planlint.model.join_details import PocketRow, ScrewChoice
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp, ShopScrews
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import in_inches, inches, length, listed, rule_mark, stations_told, to_sixteenth
+from planlint.text.measures import at_mark, bare_length, in_inches, length, listed, rule_mark, stations_told
 from planlint.text.rounding import ROUNDING
 
 
@@ -158,12 +158,10 @@ class Row(NamedTuple):
             if not why and (room := self.room(low, high)) is not None
         ]
         bare = [
-            to_sixteenth(low, self.unit).rpartition(" ")[0]
-            + ("" if high - low < NIL else f" to {to_sixteenth(high, self.unit).rpartition(' ')[0]}")
-            for low, high in sorted(rooms)[:3]
+            " to ".join(dict.fromkeys(bare_length(at_mark(each, self.unit), self.unit) for each in room))
+            for room in sorted(rooms)[:3]
         ]
-        suffix = to_sixteenth(0, self.unit).rpartition(" ")[2]
-        return f"{listed(bare)} {suffix} {self.measured}" if bare else ""
+        return f"{listed(bare)} {'in' if in_inches(self.unit) else 'mm'} {self.measured}" if bare else ""
 
     def clear_of_ends(self, low: float, high: float, least: float) -> tuple[float, float]:
         """The part of a stretch of stations at which a screw enters ``least`` or more, along the grain, from the
@@ -270,10 +268,10 @@ def screw_length(value: float, unit: str) -> str:
     """The length of a screw as it is called; in a metric plan 1-1/4 in is 32 mm, and a length with no such name is told
     both ways unless that is whole millimetres."""
     if in_inches(unit):
-        return inches(value)
+        return length(value)
     value = called_as(value, unit)
     metric = abs(value * 25.4 - round(value * 25.4)) < ROUNDING
-    return length(value, unit) if metric else f"{inches(value)} ({length(value, unit)})"
+    return length(value, unit) if metric else f"{length(value)} ({length(value, unit)})"
 
 
 def called_as(value: float, unit: str) -> float:

@@ -50,9 +50,13 @@ class UsualPockets(NamedTuple):
     of: Part | None
     """Whose face that is; ``None`` where it is the joint's first part, as is understood."""
 
+    @property
+    def where(self) -> str:
+        return f"{self.of.name}.{self.face.value}" if self.of else self.face.value
+
     def words(self, count: int = 2) -> str:
         """Such as ``pockets 2 in back``."""
-        return f"pockets {count} in {f'{self.of.name}.' if self.of else ''}{self.face.value}"
+        return f"pockets {count} in {self.where}"
 
 
 def lone_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:

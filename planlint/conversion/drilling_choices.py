@@ -11,7 +11,7 @@ from planlint.geometry.shapes.joint_kinds import SQUARISH
 from planlint.geometry.shapes.vectors import dot, minus, plus
 from planlint.model.directions import Axis, Flips, Side, flipped, side_of
 from planlint.model.plan import Join, Part
-from planlint.text.measures import in_inches, length
+from planlint.text.measures import at_mark, length
 from planlint.text.rounding import ROUNDING, whole_down, whole_up
 
 _SPACING = 7.0
@@ -106,7 +106,7 @@ def choices_shifted(piece: Piece, join: Join, choice: Choice) -> list[Choice]:
             ]
             places = sorted(plane.depth(plus(frame.base, frame.across, station)) for station in stations)
             if all(b - a >= settings.bore_spacing - ROUNDING for a, b in pairwise(places)):
-                at = tuple(_to_rule(place, piece.plan.unit) for place in places)
+                at = tuple(at_mark(place, piece.plan.unit) for place in places)
                 way = replace(choice, at=at, origin=origin)
                 if way not in found:
                     found.append(way)
@@ -123,13 +123,6 @@ def _moves(count: int, by: float) -> Iterator[list[float]]:
         for far in (by, -by):
             yield [far] + [0.0] * (count - 1)
             yield [0.0] * (count - 1) + [far]
-
-
-def _to_rule(inches: float, unit: str) -> Fraction:
-    """A place that can be marked with a rule: a sixteenth of an inch, or a whole millimetre."""
-    if in_inches(unit):
-        return Fraction(round(inches * 16), 16)
-    return Fraction(round(inches * 25.4) * 10, 254)
 
 
 def _into_end_grain(join: Join, choice: Choice) -> bool:

@@ -23,7 +23,7 @@ from planlint.draft.listed_parts import CutListRead, ListedPart, NotUnderstood
 from planlint.draft.listed_rows import MOST_ROWS, Unreadable, rows_of_text
 from planlint.draft.shop_woods import order_doubted, told_wood
 from planlint.model.trade_sizes import QUARTERS
-from planlint.text.measures import INCH_PER_UNIT, in_inches, inches
+from planlint.text.measures import INCH_PER_UNIT, bare_inches, in_inches
 
 LEAST_THICK, MOST_THICK, MOST_LONG = Fraction(1, 32), 12, 1200
 """Inches within which parts are: what is not is in another unit. Basis: own judgement."""
@@ -243,7 +243,7 @@ class _ListReading:
             thick = self._inches(wood.thickness, wood.unit, "thickness", cell)
             if thickness is None:
                 thickness, width = thick, width or wood.width
-                both = " x ".join(map(inches, filter(None, (wood.thickness, wood.width))))
+                both = " x ".join(f"{bare_inches(each)} in" for each in (wood.thickness, wood.width) if each)
                 told.append(
                     f"its {'size' if wood.nominal else 'thickness'} is read from {shown(cell)}"
                     + (f": {wood.nominal} is {both} dressed" if wood.nominal else "")

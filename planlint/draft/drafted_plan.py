@@ -13,7 +13,7 @@ from planlint.model.directions import SIDE_BY_WORD
 from planlint.model.nearest_name import offered
 from planlint.model.timber import nearest_material
 from planlint.model.trade_sizes import dressed
-from planlint.text.measures import INCH_PER_UNIT, millimetres
+from planlint.text.measures import INCH_PER_UNIT, length
 from planlint.text.rounding import ROUNDING
 
 _NAME = re.compile(r"[A-Za-z]\w{0,40}_\w{0,20}", re.ASCII)
@@ -115,7 +115,7 @@ def _written(inches: Fraction, unit: str) -> str:
         return f"{whole}-{rest}" if whole else str(rest)
     metric = round(inches * 254) / 254
     if unit == "in" and abs(float(inches) - metric) < ROUNDING:
-        return millimetres(inches)
+        return length(inches, "mm")
     places = next((n for n in range(7) if value * 10**n == int(value * 10**n)), 4)
     return f"{float(value):.{places}f}"
 

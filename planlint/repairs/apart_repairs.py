@@ -28,7 +28,7 @@ from planlint.repairs.placing_repairs import Remedy, fitting, in_the_usual_unit,
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum, marks, spelt
 from planlint.text.source import Span
-from planlint.wording.overlap_words import ways_to_lay
+from planlint.wording.overlap_words import row_evened
 
 MUCH_MORE = 2
 """Times as much as a part lies past another that it would reach farther, turned: then something else may as well be
@@ -83,7 +83,7 @@ def _of_the_loop(
         tidy = whole and not fitted
         odd = not (row.one_late or row.too_many or tidy)
         for less in dict.fromkeys((row.past, 0)) if odd else (row.too_many,):
-            says = [each.rstrip(".") for each in ways_to_lay(context.piece, parts, along)]
+            says = row_evened(context.piece, parts, along)
             told = [f"let this loop make {row.many - less} instead of {row.many}"] if less else says
             yield from fitting(
                 context, finding, _laid_evenly(context, row, less, told), asks=odd, larger=not odd
@@ -99,16 +99,15 @@ def _laid_evenly(context: Context, row: LoopedParts, less: int, says: Sequence[s
         turn = context.node(loop, For)
         if sum_ is None or turn.name.text not in {each.text for each in said_in(sum_, Name)}:
             continue
-        told = f"{says[0][0].lower()}{says[0][1:]}"
         if row.one_late:
             at = (each for each in said_in(sum_, Name) if each.text == turn.name.text)
-            yield tuple(change(line, each, f"({each.text} - 1)") for each in at), told
+            yield tuple(change(line, each, f"({each.text} - 1)") for each in at), says[0]
         elif less:
             name = turn.last.text if isinstance(turn.last, Name) else ""
             statement, last = lets.get(name, (loop, turn.last))
             fewer = changed_sum(last, context.line(statement), Fraction(-less), "in")
             if fewer is not None:
-                yield (change(statement, last, fewer),), told
+                yield (change(statement, last, fewer),), says[0]
         elif row.even is not None:
             for step in _steps(sum_, turn.name.text):
                 scope = context.plan.provenance.scope
@@ -116,7 +115,7 @@ def _laid_evenly(context: Context, row: LoopedParts, less: int, says: Sequence[s
                 if new is not None:
                     bare = isinstance(step, Number) or words[step.start] == "("
                     new = new if bare or " " not in new else f"({new})"
-                    yield (change(line, step, new),), told
+                    yield (change(line, step, new),), says[0]
 
 
 def _steps(node: Expression, turn: str) -> Iterator[Expression]:

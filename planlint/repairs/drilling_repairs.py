@@ -147,15 +147,14 @@ def _held_as(context: Context, join: Join, twin: Join) -> Iterator[Proposal]:
 def _held_somehow(context: Context, join: Join) -> Iterator[Proposal]:
     """The usual ways to hold a joint that nothing holds: the builder knows which was meant."""
     head = context.at(join.span)
-    words = pockets_and_screws(context, join)
-    if words is not None:
-        edit = add_details(context, head, words)
-        yield Proposal(
-            (edit,), f"drill {words[0].removeprefix('pockets ').replace(' in', ' pockets in', 1)}", asks=True
-        )
+    pockets = pockets_and_screws(context, join)
+    if pockets is not None:
+        what, lines = pockets
+        edit = add_details(context, head, lines)
+        yield Proposal((edit,), f"drill {what}", asks=True)
     if join.tradition is None:
         ways = ("as dowels", "make it with dowels"), ("as resting", "say that it only rests there")
-        for detail, says in ways[bool(words) and not join.glue :] if not join.glue else ways[:1]:
+        for detail, says in ways[pockets is not None and not join.glue :] if not join.glue else ways[:1]:
             yield Proposal((add_detail(context, head, detail),), says, asks=True)
 
 

@@ -179,11 +179,14 @@ def _screw_length(context: Context, length: Fraction | None, like: str) -> str:
     return context.spelt(length, like)
 
 
-def pockets_and_screws(context: Context, join: Join) -> list[str] | None:
-    """Pockets and screws for a joint that had none, as many as its length asks for; ``None`` where none go there."""
+def pockets_and_screws(context: Context, join: Join) -> tuple[str, list[str]] | None:
+    """What to drill at a joint that had no pockets, as many as its length asks for, and the lines that say so and ask
+    for screws; ``None`` where none go there."""
     pockets = usual_pockets(context.piece, join)
     many = screws_along(context, join, context.piece.limits["wide-spacing", "spacing"])
-    return [pockets.words(many), "screws to suit"] if pockets and many else None
+    if not pockets or not many:
+        return None
+    return f"{many} pockets in {pockets.where}", [pockets.words(many), "screws to suit"]
 
 
 def screws_along(context: Context, join: Join, spacing: float) -> int:

@@ -7,8 +7,10 @@ from planlint.checks.meant_lines import Meant, SlipIn
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.language.expression_tree import Operation
-from planlint.language.syntax_tree import FastenersLine, JoinLine, PlacingLine
-from planlint.model.directions import Axis, Side
+from planlint.language.syntax_tree import FastenersLine, JoinLine, PlacingLine, Word
+from planlint.language.tree_text import said_in
+from planlint.model.directions import SIDE_BY_WORD, Axis, Side
+from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image
 from planlint.placement.other_unit import other_units
@@ -31,7 +33,7 @@ from planlint.repairs.line_edits import add_detail, change, say_more
 from planlint.repairs.part_repairs import across, lengthened, turned_round
 from planlint.repairs.placing_proof import puts_right, resizes
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.text.edits import TextEdit
+from planlint.text.edits import TextEdit, apply_within
 from planlint.text.rounding import ROUNDING
 
 _MOST_TRIED = 12
@@ -287,6 +289,14 @@ def _images(context: Context, join: Join, other: Join, axis: Axis) -> bool:
     return axis in apart[1] if join.part_b is not other.part_b else apart[0] <= {axis}
 
 
+def _from_across(context: Context, placing: Placing) -> str:
+    """The line that places a part at a side, for the side across."""
+    statement = context.at(placing.span)
+    sides = (each for each in said_in(statement.node, Word) if each.text in SIDE_BY_WORD)
+    edits = [change(statement, each, SIDE_BY_WORD[each.text].opposite.value) for each in sides]
+    return apply_within(context.text, statement.span, edits)
+
+
 def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[tuple[str, bool]]:
     """How other joints place their parts along an axis, and whether a twin is placed so: those of its twins first, then
     of the same part, then of the same stock."""
@@ -316,4 +326,4 @@ def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[tuple[str,
                 # A rail at the top has its like as likely somewhere below as at the foot.
                 sure = of_twin and (not across or axis is not Axis.Z or placing.side is Side.BOTTOM)
                 yield words, sure and not across
-                yield f"{words.rpartition(' ')[0]} {placing.side.opposite.value}", sure and across
+                yield _from_across(context, placing), sure and across

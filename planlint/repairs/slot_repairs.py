@@ -47,7 +47,8 @@ def _loosened(context: Context, join: Join) -> tuple[list[TextEdit], str] | None
         if glue is None:
             return None
         return [rewrite(glue, "glued along the middle third")], "glue only the middle third of"
-    words = [] if join.pockets else pockets_and_screws(context, join) or _through_a_face(context, join)
+    usual = pockets_and_screws(context, join)
+    words = [] if join.pockets else usual[1] if usual else _through_a_face(context, join)
     if words is None:
         return None
     edits = []

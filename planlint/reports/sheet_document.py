@@ -17,6 +17,7 @@ from planlint.sheet.drilling_setups import alike_rows
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule, in_inches, length, listed, stations_told, to_sixteenth
+from planlint.text.sayings import Saying
 
 _MOST_NAMES = 12
 """Names of alike parts that a row tells one by one. Basis: own judgement."""
@@ -171,10 +172,9 @@ def _parts(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
 
 def _names(names: Sequence[str]) -> str:
     """Names as a row tells them; of several plans each plan once, with its parts behind it."""
-    plans = grouped((plan, bare) for plan, _, bare in (name.rpartition(": ") for name in names))
-    if "" in plans:
-        return listed(runs_of(names), _MOST_NAMES)
-    return "; ".join(f"{visible(plan)}: {listed(runs_of(bare), _MOST_NAMES)}" for plan, bare in plans.items())
+    plans = grouped((each.names[0], each.names[1]) for each in names if isinstance(each, Saying))
+    told = [f"{visible(plan)}: {listed(runs_of(bare), _MOST_NAMES)}" for plan, bare in plans.items()]
+    return "; ".join(told) or listed(runs_of(names), _MOST_NAMES)
 
 
 def _rough(part: CutPart) -> Iterator[str]:

@@ -12,6 +12,7 @@ from planlint.reports.sheet_section import Picture, Section, unbroken
 from planlint.reports.steps_report import StepLine, sheet_steps
 from planlint.reports.two_columns import GUTTER, two_columns
 from planlint.sheet.shop_sheet import ShopSheet
+from planlint.text.sayings import Saying
 
 if TYPE_CHECKING:
     from reportlab.lib.styles import ParagraphStyle
@@ -261,9 +262,9 @@ class _Pages:
             words = marked_up(line.words)
             if not line.depth and not line.label:
                 found.append((self.note, [marked_up(line.words, bold=True)]))
-            elif not line.label:
-                joint, mark, how = line.words.partition(": ")
-                found.append((self.joint, [f"–  {marked_up(joint + mark, bold=True)}{marked_up(how)}."]))
+            elif isinstance(line.words, Saying):
+                _, joint, how = line.words.pieces
+                found.append((self.joint, [f"–  {marked_up(joint, bold=True)}{marked_up(how)}."]))
             else:
                 if not found or found[-1][0] is self.note or (line.depth < 2 and found[-1][0] is self.joint):
                     found.append((self.step, []))

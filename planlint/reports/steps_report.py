@@ -33,6 +33,7 @@ from planlint.sheet.joint_setouts import loose_in
 from planlint.sheet.sundries import counted, unsettled
 from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule, listed
+from planlint.text.sayings import Saying, named
 from planlint.wording.fastener_words import SetOut, fastener_name, told_set_outs
 from planlint.workplan.one_step import JoinWork, Step
 from planlint.workplan.set_ups import blockers_among, shut_among
@@ -258,7 +259,7 @@ def _write_work(page: StepPage, telling: _ToldWith, step: Step, works: Sequence[
     piece, work = telling.piece, works[0]
     unit = piece.plan.unit
     found = rows_of(piece, work.join)
-    page.prose(joint_name(work.join) + how_made(piece, work), indent=3)
+    page.prose(Saying(named(joint_name(work.join)) + how_made(piece, work)), indent=3)
     if rules := telling.stopped(work.join.name):
         page.labelled("Stop", f"{listed(rules)}: mend the plan first", indent=5)
     for row in found:

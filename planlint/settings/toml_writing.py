@@ -6,7 +6,7 @@ from fractions import Fraction
 from math import isclose
 
 from planlint.settings.setting_amounts import length_set
-from planlint.text.measures import inches, millimetres
+from planlint.text.measures import length
 
 _SAME = 1e-9
 """Two numbers that differ by less of themselves are the same: they were written once in inches, once in millimetres."""
@@ -31,7 +31,7 @@ def toml_array(words: Iterable[str]) -> str:
 
 def length_words(value: float) -> str:
     """A length given in inches: as a rule has it, else in whole millimetres, else to many decimals."""
-    ways = (inches(value), millimetres(value))
+    ways = (length(value), length(value, "mm"))
     return quoted(
         next(
             (words for words in ways if isclose(length_set(words), value, rel_tol=_SAME)),

@@ -23,6 +23,7 @@ from planlint.sheet.cut_list import CutGroup, cut_list
 from planlint.sheet.drilling_setups import DrillingSetUp, drilling_setups
 from planlint.sheet.sundries import Counts, Sundry, Unsettled, counted, sundries, unsettled
 from planlint.text.measures import in_inches
+from planlint.text.sayings import Saying, named
 from planlint.workplan.one_step import Step
 from planlint.workplan.work_steps import work_steps
 
@@ -202,7 +203,7 @@ class _Alone:
         )
 
     def _called(self, name: str) -> str:
-        return f"{self.label}: {name}" if self.label else name
+        return Saying(f"{named(self.label)}: {named(name)}") if self.label else name
 
     def _of(self, finding: Finding) -> Finding:
         """A finding that says of which plan it is."""

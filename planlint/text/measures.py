@@ -39,8 +39,8 @@ def rule_mark(unit: str) -> float:
     return 1 / 16 if in_inches(unit) else 1 / 25.4
 
 
-def inches(value: Number) -> str:
-    """``1.25`` as ``1-1/4 in``: sixteenths (to 1/64) where they fit within 0.0005 in, else three decimals."""
+def bare_inches(value: Number) -> str:
+    """``1.25`` as ``1-1/4``: sixteenths (to 1/64) where they fit within 0.0005 in, else three decimals."""
     number = float(value)
     sign = "-" if number < 0 else ""
     number = abs(number)
@@ -49,21 +49,21 @@ def inches(value: Number) -> str:
         if isclose(count / parts, number, abs_tol=5e-4):
             whole, rest = divmod(count, parts)
             if not rest:
-                return f"{sign if whole else ''}{whole} in"
+                return f"{sign if whole else ''}{whole}"
             part = Fraction(rest, parts)
-            return f"{sign}{f'{whole}-' if whole else ''}{part.numerator}/{part.denominator} in"
-    return f"{sign}{number:.3f} in"
+            return f"{sign}{f'{whole}-' if whole else ''}{part.numerator}/{part.denominator}"
+    return f"{sign}{number:.3f}"
 
 
-def millimetres(value: Number) -> str:
-    """Inches as millimetres to a tenth: ``0.75`` as ``19.1 mm``."""
-    number = round(float(value) * 25.4, 1) + 0.0  # No nothing with a sign.
-    return f"{number:g} mm"
+def bare_length(value: Number, unit: str) -> str:
+    """A length given in inches, without the unit that it is told in: of millimetres to a tenth."""
+    # No nothing with a sign.
+    return bare_inches(value) if in_inches(unit) else f"{round(float(value) * 25.4, 1) + 0.0:g}"
 
 
 def length(value: Number, unit: str = "in") -> str:
-    """A length given in inches, written in the plan's own unit (metric plans read millimetres)."""
-    return inches(value) if in_inches(unit) else millimetres(value)
+    """A length given in inches, written in the plan's own unit (metric plans read millimetres): ``1-1/4 in``."""
+    return f"{bare_length(value, unit)} {'in' if in_inches(unit) else 'mm'}"
 
 
 def by_rule(value: Number, unit: str = "in") -> str:
@@ -71,10 +71,10 @@ def by_rule(value: Number, unit: str = "in") -> str:
     millimetre) with the exact measure behind it: ``5-3/8 in (5.385)``."""
     told = length(value, unit)
     if in_inches(unit):
-        near = inches(Fraction(round(float(value) * 32), 32)) if "." in told else told
+        near = length(Fraction(round(float(value) * 32), 32)) if "." in told else told
     else:
         near = f"{round(float(value) * 50.8) / 2:g} mm"
-    return told if near == told else f"{near} ({told.rpartition(' ')[0]})"
+    return told if near == told else f"{near} ({bare_length(value, unit)})"
 
 
 def past(value: Number, unit: str = "in") -> str:
@@ -103,9 +103,16 @@ def stress(psi: Number, unit: str = "in") -> str:
 
 def to_sixteenth(value: Number, unit: str = "in") -> str:
     """A length to set out with a rule: rounded to 1/16 in, or to a whole millimetre."""
-    if in_inches(unit):
-        return inches(Fraction(round(float(value) * 16), 16))
-    return f"{round(float(value) * 25.4)} mm"
+    return length(at_mark(value, unit), unit)
+
+
+def at_mark(value: Number, unit: str) -> Fraction:
+    """The nearest mark of a rule: a sixteenth of an inch, or a whole millimetre."""
+    return (
+        Fraction(round(float(value) * 16), 16)
+        if in_inches(unit)
+        else Fraction(round(float(value) * 25.4) * 10, 254)
+    )
 
 
 def degrees(value: Number) -> str:
@@ -128,9 +135,9 @@ def told_apart(one: Number, other: Number, unit: str = "in") -> tuple[str, str]:
 
 def stations_told(values: Iterable[float], unit: str) -> str:
     """``1-1/2, 6 and 12 in``: lengths to set out with a rule, the unit told once."""
-    words = [to_sixteenth(value, unit) for value in values]
-    bare = [word.rpartition(" ")[0] for word in words[:-1]]
-    return f"{', '.join(bare)} and {words[-1]}" if bare else words[-1]
+    *most, last = (at_mark(value, unit) for value in values)
+    bare = ", ".join(bare_length(each, unit) for each in most)
+    return f"{bare} and {length(last, unit)}" if bare else length(last, unit)
 
 
 def in_words(words: Iterable[str], last: str = "and") -> str:

@@ -11,7 +11,7 @@ from planlint.model.plan import Join
 from planlint.placement.copied_names import across_from, other_end
 from planlint.placement.equations import Askew
 from planlint.placement.opposing import OffLevel, Straightened, evened, left_free, likeliest, straightened
-from planlint.text.measures import degrees, length
+from planlint.text.measures import bare_inches, degrees, length
 from planlint.wording.told import Told, alternatives
 
 FAR_OFF = 60
@@ -101,4 +101,4 @@ def _straight(way: Straightened) -> str:
 
 def _plain(angle: Fraction) -> str:
     """An angle as a plan writes it: `22-1/2`."""
-    return length(angle).removesuffix(" in")
+    return bare_inches(angle)

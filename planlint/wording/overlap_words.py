@@ -84,15 +84,19 @@ def check_unit(bare: Fraction, told: str, instead: str, unit: str) -> str:
 
 
 def ways_to_lay(piece: Piece, parts: Sequence[Part], along: Axis | None = None) -> list[str]:
+    return [f"{way[0].upper()}{way[1:]}." for way in row_evened(piece, parts, along)]
+
+
+def row_evened(piece: Piece, parts: Sequence[Part], along: Axis | None = None) -> list[str]:
     """How the loop that lays one of some parts would end as far from the one end as from the other."""
     row, unit = looped_parts(piece, parts, along), piece.plan.unit
     if row is None:
         return []
     if row.one_late:
-        return [f"Start one turn earlier: now the first lies {length(row.first, unit)} in."]
+        return [f"start one turn earlier: now the first lies {length(row.first, unit)} in"]
     less = row.too_many or row.past
-    fewer = [f"Let this loop make {row.many - less} instead of {row.many}."] if less else []
+    fewer = [f"let this loop make {row.many - less} instead of {row.many}"] if less else []
     if row.too_many or row.even is None:
         return fewer
     step, pitch = length(row.step(unit), unit), length(row.pitch, unit)
-    return [f"Lay each {step} from the one before it instead of {pitch}.", *fewer]
+    return [f"lay each {step} from the one before it instead of {pitch}", *fewer]
