@@ -1,8 +1,8 @@
 """``accept RULE on TARGET because "…"``: the builder knows, and keeps it."""
 
+import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
-from itertools import takewhile
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
@@ -134,13 +134,9 @@ def _rule_like(word: str, rules: Mapping[str, Rule], offers: Offers) -> str | No
     """The rule most likely meant by a name: one spelt almost so, or the one that has a word of it (`tip-thru`), of
     several that which begins most like it."""
     words = {*word.split("-")}
-    alike = {name: _begins_alike(word, name) for name in rules if words & {*name.split("-")}}
+    alike = {name: len(os.path.commonprefix([word, name])) for name in rules if words & {*name.split("-")}}
     most = [name for name, same in alike.items() if same == max(alike.values())]
     return offers.nearest(word, rules) or (most[0] if len(most) == 1 else None)
-
-
-def _begins_alike(one: str, other: str) -> int:
-    return sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(one, other, strict=False)))
 
 
 def _place(plan: Plan, acceptance: Acceptance) -> tuple[str | None, tuple[str, ...]]:

@@ -20,13 +20,9 @@ from planlint.rulebook.limits import NIL
 
 
 def breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
-    """The bore or its pilot leaves too little wood to a square side of its own part."""
-    return (_broken(rule, tight) for tight in _tight(piece, rule))
-
-
-def wood_at_cut(piece: Piece, rule: Rule) -> Iterator[Finding]:
-    """The same at a mitred end, where the slant decides how far out a pocket may go (``mitre-breakout``); and beside a
-    rabbet, groove, dado or notch, and at a bevelled end (``thin-cover``)."""
+    """The bore or its pilot leaves too little wood to a square side of its own part; at a mitred end, where the slant
+    decides how far out a pocket may go (``mitre-breakout``); beside a rabbet, groove, dado or notch, and at a bevelled
+    end (``thin-cover``)."""
     return (_broken(rule, tight) for tight in _tight(piece, rule))
 
 

@@ -163,7 +163,7 @@ def _way_round(piece: Piece, inside: set[str], first: _Hold, last: _Hold, most: 
             return list(reversed(list(_back(piece, came, here, last.point))))
         for join in piece.graph.joins_of(here):
             other = join.other(here)
-            if other.name in came or other.name in inside or not _ties(piece, join):
+            if other.name in came or other.name in inside or join.slotted or not made_one(piece, join):
                 continue
             if other is last.other or not other.stock.material.solid or _gives(piece, [other]) <= most:
                 came[other.name] = here, join
@@ -181,11 +181,6 @@ def _back(
             return
         part, join = before
         left_at = middle(piece.contact(join).points)
-
-
-def _ties(piece: Piece, join: Join) -> bool:
-    """Whether a joint ties what it joins together: by whatever it is held."""
-    return not join.slotted and made_one(piece, join)
 
 
 # ---------------------------------------------------------------- what is found

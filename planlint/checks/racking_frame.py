@@ -81,7 +81,11 @@ def sways(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Sways]:
     for way in (SIDEWAYS, BACKWARDS):
         found = _pushed(standing, part, top, scaled(way, push), enough)
         if found[1] or found[0] > _NEAR * STIFFER * enough:
-            found = max(found, _pushed(standing, part, top, scaled(way, -push), enough), key=_sway)
+            found = max(
+                found,
+                _pushed(standing, part, top, scaled(way, -push), enough),
+                key=lambda it: (bool(it[1]), it[0]),
+            )
         sway, loose = found
         yield Sways(part, way is SIDEWAYS, push, sway, height, loose)
 
@@ -102,10 +106,6 @@ def _pushed(
     if pushed.loose:  # If it is only that it tips over, its feet are held: that is another rule's.
         pushed = structure.solve(all_forces, before, feet_held=True)
     return pushed.shift(part, top, way) - before.shift(part, top, way), pushed.loose
-
-
-def _sway(found: tuple[float, tuple[Part, ...]]) -> tuple[bool, float]:
-    return bool(found[1]), found[0]
 
 
 _NEAR = 0.5

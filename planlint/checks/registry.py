@@ -6,7 +6,7 @@ from enum import Enum, Flag, auto
 from typing import NamedTuple
 
 from planlint.checks.board_practice import one_face_finish, rings_not_alternated, rough_edge, wide_boards
-from planlint.checks.bore_cover import breakout, narrow_mitre, thin_stock, wood_at_cut
+from planlint.checks.bore_cover import breakout, narrow_mitre, thin_stock
 from planlint.checks.breaking_part import may_break
 from planlint.checks.bunk_guard import bunk_guard
 from planlint.checks.corrosion import corrosion
@@ -113,8 +113,8 @@ CHECKS: dict[str, Check] = {
     "short-grip": Check(short_grip, _JOINT, By.SCREWS),
     "tip-through": Check(tip_through, _JOINT, By.SCREWS),
     "breakout": Check(breakout, _JOINT, By.PLACES),
-    "mitre-breakout": Check(wood_at_cut, _JOINT, By.PLACES),
-    "thin-cover": Check(wood_at_cut, _JOINT),
+    "mitre-breakout": Check(breakout, _JOINT, By.PLACES),
+    "thin-cover": Check(breakout, _JOINT),
     "narrow-mitre": Check(narrow_mitre, _JOINT),
     "thin-stock": Check(thin_stock, _JOINT),
     "into-end-grain": Check(into_end_grain, _JOINT),

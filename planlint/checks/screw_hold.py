@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from operator import itemgetter
 from typing import NamedTuple
 
 from planlint.checks.row_trial import set_out_freely, shifted
@@ -91,7 +92,7 @@ def short_grip(piece: Piece, rule: Rule) -> Iterator[Finding]:
         found = [(piece.grip(screw), screw) for screw in row.screws if piece.tip_cover(screw)[0] >= 0]
         if not found:
             continue
-        grip, screw = min(found, key=_grip)
+        grip, screw = min(found, key=itemgetter(0))
         limit = least * screw.diameter
         if grip >= limit - NIL:
             continue
@@ -105,10 +106,6 @@ def short_grip(piece: Piece, rule: Rule) -> Iterator[Finding]:
             measured=max(grip, 0.0),
             limit=limit,
         )
-
-
-def _grip(found: tuple[float, Screw]) -> float:
-    return found[0]
 
 
 def tip_through(piece: Piece, rule: Rule) -> Iterator[Finding]:

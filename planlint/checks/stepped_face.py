@@ -79,7 +79,7 @@ def stepped_face(piece: Piece, rule: Rule) -> Iterator[Finding]:
             a.plain
             and b.plain
             and join.part_a.size[axis] == join.part_b.size[axis]
-            and _said_flush(join, axis)
+            and any(p.flush and p.side is not None and p.side.axis is axis for p in join.placings)
         ):
             continue
         if not piece.trusted(join) or piece.kind(join).name not in ONE_SURFACE:
@@ -138,10 +138,6 @@ def _surface_axis(join: Join) -> Axis | None:
     else:
         return None
     return None if axis is join.side_a.axis or axis is join.side_b.axis else axis
-
-
-def _said_flush(join: Join, axis: Axis) -> bool:
-    return any(p.flush and p.side is not None and p.side.axis is axis for p in join.placings)
 
 
 def _meant_flush(piece: Piece, join: Join, axis: Axis, steps: list[float], limit: float) -> bool:

@@ -11,7 +11,7 @@ from planlint.command.change_page import add_page, check_page_file, write_change
 from planlint.command.inspect_options import CHANGING, add_most_seconds, time_spent
 from planlint.command.missing_rules import without_failed, without_missing
 from planlint.command.told_beside import tell
-from planlint.command.usage_error import CallWrong, one_of
+from planlint.command.usage_error import CallWrong, add_form
 from planlint.conversion.assembly_copies import NotCopied, placed_here, waits_for_users, with_own_copies
 from planlint.conversion.conversion_result import Conversion, User
 from planlint.conversion.convert_plan import convert
@@ -46,9 +46,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
         action="append",
         help="convert only this joint; may be given more than once",
     )
-    parser.add_argument(
-        "--as", dest="form", metavar="FORM", default="text", type=one_of("text", "json"), help="text or json"
-    )
+    add_form(parser, "text", "json", usual="text")
     parser.add_argument(
         "--explain", action="store_true", help="also tell the other ways to drill that were tried"
     )

@@ -3,9 +3,10 @@
 import argparse
 import sys
 
+from planlint.command.inspected_plan import inspected_plan
 from planlint.command.output_files import keep_apart, put
 from planlint.command.told_beside import tell
-from planlint.command.usage_error import CallWrong, one_of
+from planlint.command.usage_error import CallWrong, add_form, one_of
 from planlint.drawings.extra_needed import ExtraNeeded
 from planlint.drawings.ink import on_paper
 from planlint.drawings.page_html import page
@@ -13,10 +14,8 @@ from planlint.drawings.pdf_pages import pdf
 from planlint.drawings.solids_file import glb
 from planlint.drawings.svg_text import svg_of
 from planlint.drawings.wanted_sheets import NOTHING_SAID, NotInPlan, Wanted, every_sheet, sheets_for
-from planlint.inspection.inspect_plan import inspect_text
-from planlint.inspection.inspection_result import Inspection, refused
-from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
-from planlint.inspection.used_files import settings_in_force
+from planlint.inspection.inspection_result import Inspection
+from planlint.inspection.plan_files import STANDARD_INPUT
 from planlint.reports.page_layout import Page
 from planlint.reports.text_report import write_inspection
 
@@ -33,9 +32,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
         required=True,
         help=f"the drawing; its ending says the form: {', '.join(_FORMS)}; or -",
     )
-    parser.add_argument(
-        "--as", dest="form", metavar="FORM", type=one_of(*_FORMS), help="the form, whatever the ending"
-    )
+    add_form(parser, *_FORMS, behind=", whatever the ending")
     parser.add_argument(
         "--view", metavar="NAME", help="one view, large: front, back, left, right, top, bottom, corner …"
     )
@@ -67,16 +64,10 @@ def _run(call: argparse.Namespace) -> int:
     form = _form(call)
     if call.to != STANDARD_INPUT:
         keep_apart([call.to], [call.plan])
-    read = read_plan_file(call.plan)
-    if isinstance(read, Refused):
-        return _not_drawn(refused(*read))
-    try:
-        settings = settings_in_force(call.plan, read)
-    except ValueError as problem:
-        raise CallWrong(str(problem)) from problem
-    inspection = inspect_text(read, settings)
+    inspection = inspected_plan(call.plan)
     if inspection.piece is None:
-        return _not_drawn(inspection)
+        write_inspection(Page(sys.stderr), inspection)
+        return 2
     wanted = Wanted(call.view, call.part, call.joint, call.finding, call.step)
     try:
         with on_paper(call.paper):
@@ -114,8 +105,3 @@ def _drawing(inspection: Inspection, wanted: Wanted, form: str) -> str | bytes:
     if form == "glb":
         return glb(piece)
     return page(piece, inspection.findings, inspection.crashed)
-
-
-def _not_drawn(inspection: Inspection) -> int:
-    write_inspection(Page(sys.stderr), inspection)
-    return 2

@@ -6,7 +6,7 @@ from planlint.budget.allowance import Budget
 from planlint.collection.sharding import Shard
 from planlint.command.inspect_command import WishDenied, Wishes, inspect_in_form
 from planlint.command.report_forms import FORMS, PAGE
-from planlint.command.usage_error import CallWrong, one_of
+from planlint.command.usage_error import CallWrong, add_form, one_of
 from planlint.findings.finding import GRADE_BY_WORD, Grade
 from planlint.text.atomic_replace import NotReplaced
 
@@ -43,9 +43,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
 
 
 def add_forms(parser: argparse.ArgumentParser, usual: str, writable: tuple[str, ...]) -> None:
-    parser.add_argument(
-        "--as", dest="form", metavar="FORM", default=usual, type=one_of(*FORMS), help=f"{', '.join(FORMS)}"
-    )
+    add_form(parser, *FORMS, usual=usual)
     pages = ", or page=FOLDER: drawings" if PAGE in writable else ""
     parser.add_argument(
         "--write",

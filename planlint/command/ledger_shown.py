@@ -35,7 +35,7 @@ def show_ledger(file: str) -> int:
     shop, place = Shop(), Path(file).resolve().parent
     tables = [
         ("By rule", [entry[1] for entry in entries]),
-        ("By folder", [_folder(entry[0]) for entry in entries]),
+        ("By folder", [entry[0].rpartition("/")[0] or "the ledger's own folder" for entry in entries]),
     ]
     owners = [shop.owner_of(str(place / entry[0])) for entry in entries]
     if any(owners):
@@ -53,10 +53,6 @@ def show_ledger(file: str) -> int:
         page.prose(f"{count(len(gone), 'plan')} of these {they}")
     page.flush()
     return 0
-
-
-def _folder(plan: str) -> str:
-    return plan.rpartition("/")[0] or "the ledger's own folder"
 
 
 def _write(page: Page, heading: str, counts: Iterable[tuple[str, int]]) -> None:

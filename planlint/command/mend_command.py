@@ -16,7 +16,7 @@ from planlint.command.change_page import add_page, check_page_file, write_change
 from planlint.command.inspect_options import CHANGING, add_most_seconds, add_plans, time_spent
 from planlint.command.missing_rules import without_failed, without_missing
 from planlint.command.told_beside import tell
-from planlint.command.usage_error import CallWrong, call_word, nearest_or, one_of
+from planlint.command.usage_error import CallWrong, add_form, call_word, nearest_or
 from planlint.findings.finding import Finding
 from planlint.findings.rules_in_force import rule_book
 from planlint.inspection.inspection_result import Inspection, refused
@@ -45,14 +45,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--show", action="store_true", help="show the repairs and write nothing")
     parser.add_argument("--rule", metavar="NAME", help="only what this rule finds")
     parser.add_argument("--joint", metavar="NAME", help="only what is found at this joint or part")
-    parser.add_argument(
-        "--as",
-        dest="form",
-        metavar="FORM",
-        default="text",
-        type=one_of(*_FORMS),
-        help=f"{', '.join(_FORMS)}; a patch is a unified diff, and no plan is written",
-    )
+    add_form(parser, *_FORMS, usual="text", behind="; a patch is a unified diff, and no plan is written")
     add_page(parser, "; for one plan")
     add_most_seconds(parser, CHANGING)
     parser.set_defaults(run=_run)

@@ -11,17 +11,16 @@ from pathlib import Path
 
 from planlint.collection.collection_root import find_root
 from planlint.collection.discovery import discover
+from planlint.command.inspected_plan import inspected_plan
 from planlint.command.output_files import keep_apart, put
 from planlint.command.told_beside import tell
-from planlint.command.usage_error import CallWrong, one_of
+from planlint.command.usage_error import CallWrong, add_form, one_of
 from planlint.drawings.ink import Sheet
 from planlint.drawings.pdf_pages import POINT, draw_sheet
 from planlint.drawings.step_sheets import step_sketch
 from planlint.drawings.svg_text import style, svg
-from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection, refused
-from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
-from planlint.inspection.used_files import settings_in_force
+from planlint.inspection.plan_files import STANDARD_INPUT, Refused
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import count, visible
 from planlint.reports.sheet_files import sheet_csv, sheet_json
@@ -50,9 +49,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--to", metavar="FILE", help="write it to FILE: its ending (.html, .pdf, .csv, .json) decides"
     )
-    parser.add_argument(
-        "--as", dest="form", metavar="FORM", type=one_of(*_FORMS), help="text, html, pdf, csv or json"
-    )
+    add_form(parser, *_FORMS)
     parser.add_argument(
         "--paper", metavar="PAPER", default="letter", type=one_of("letter", "a4"), help="letter or a4"
     )
@@ -98,12 +95,8 @@ def _inspected(paths: list[str]) -> tuple[list[Inspection], list[Inspection]]:
     found: list[Inspection] = []
     try:
         for each in discover(paths, find_root(paths), Shop().left_out):
-            read = each if isinstance(each, Refused) else read_plan_file(each.path)
-            if isinstance(read, Refused):
-                found.append(refused(*read))
-            else:
-                inspection = inspect_text(read, settings_in_force(read.path, read))
-                found += [inspection] * _times(each.path, paths)
+            inspection = refused(*each) if isinstance(each, Refused) else inspected_plan(each.path)
+            found += [inspection] * (_times(each.path, paths) if inspection.piece is not None else 1)
     except ValueError as problem:
         raise CallWrong(str(problem)) from problem
     if not found:

@@ -4,11 +4,9 @@ import argparse
 import json
 import sys
 
-from planlint.command.usage_error import CallWrong, one_of
-from planlint.inspection.inspect_plan import inspect_text
-from planlint.inspection.inspection_result import Inspection, our_fault, refused
-from planlint.inspection.plan_files import Refused, read_plan_file
-from planlint.inspection.used_files import settings_in_force
+from planlint.command.inspected_plan import inspected_plan
+from planlint.command.usage_error import add_form
+from planlint.inspection.inspection_result import Inspection, our_fault
 from planlint.reports.json_report import json_report
 from planlint.reports.page_layout import Page
 from planlint.reports.steps_entry import steps_entry
@@ -20,9 +18,7 @@ from planlint.workplan.work_steps import work_steps
 def add_words(parser: argparse.ArgumentParser) -> None:
     """The command's words and options."""
     parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
-    parser.add_argument(
-        "--as", dest="form", metavar="FORM", default="text", type=one_of("text", "json"), help="text or json"
-    )
+    add_form(parser, "text", "json", usual="text")
     parser.set_defaults(run=_run)
 
 
@@ -32,14 +28,7 @@ def _run(call: argparse.Namespace) -> int:
     A plan that cannot be read is told as ``inspect`` tells it, and gives 2.
     """
     path, form = call.plan, call.form
-    read = read_plan_file(path)
-    if isinstance(read, Refused):
-        return _not_told(refused(*read), form)
-    try:
-        settings = settings_in_force(path, read)
-    except ValueError as problem:
-        raise CallWrong(str(problem)) from problem
-    inspection = inspect_text(read, settings)
+    inspection = inspected_plan(path)
     piece = inspection.piece
     if piece is None:
         return _not_told(inspection, form)

@@ -4,6 +4,7 @@ import argparse
 from collections.abc import Callable, Iterable
 
 from planlint.model.nearest_name import nearest
+from planlint.text.measures import in_words
 
 
 class CallWrong(Exception):  # noqa: N818 - it is the call that is wrong
@@ -16,11 +17,20 @@ def one_of(*words: str) -> Callable[[str], str]:
     def check(word: str) -> str:
         if word in words:
             return word
-        listed = f"{', '.join(words[:-1])} or {words[-1]}"
-        says = f"there is no {call_word(word)}; {nearest_or(word, words, f'say {listed}')}"
-        raise argparse.ArgumentTypeError(says)
+        otherwise = f"say {in_words(words, 'or')}"
+        raise argparse.ArgumentTypeError(
+            f"there is no {call_word(word)}; {nearest_or(word, words, otherwise)}"
+        )
 
     return check
+
+
+def add_form(
+    parser: argparse.ArgumentParser, *forms: str, usual: str | None = None, behind: str = ""
+) -> None:
+    """The option that says in which form a command tells or writes what it has to."""
+    told = f"{in_words(forms, 'or')}{behind}"
+    parser.add_argument("--as", dest="form", metavar="FORM", default=usual, type=one_of(*forms), help=told)
 
 
 def nearest_or(word: str, known: Iterable[str], otherwise: str) -> str:

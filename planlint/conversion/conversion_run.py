@@ -169,10 +169,8 @@ class Run:
         for name in dict.fromkeys((*change.slices, *change.remains)):
             part = self.piece.plan.part_by_name[name]
             if self.sites.elsewhere(part):
-                yield (
-                    self._near(change, {name}),
-                    f"{named(name)} would change and stands in another file: {_FAR}",
-                )
+                why = f"{named(name)} would change and stands in another file: {_FAR}"
+                yield self._near(change, {name}), why
         differ = dict(images_that_differ(self.piece, self.sites, change))
         if differ and self.images_apart:
             raise ImagesDiffer(differ)
@@ -346,9 +344,8 @@ class Run:
             ]
             if near:
                 where = finding.joint or ", ".join(finding.parts)
-                self._give_up(
-                    near, f"it would bring {finding.rule} upon {named(where)}: {named(finding.says)}"
-                )
+                why = f"it would bring {finding.rule} upon {named(where)}: {named(finding.says)}"
+                self._give_up(near, why)
                 again = True
         return again
 

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from planlint.drawings.drawn_view import Drawn, Room, drawn, extent, grain_sign, sign_spots
+from planlint.drawings.drawn_view import Room, drawn, extent, grain_sign, sign_spots
 from planlint.drawings.ink import (
     Frame,
     Item,
@@ -192,7 +192,7 @@ def _named_view(piece: Piece, view: View, room: Room, first: int = 0) -> tuple[l
     doubtful = uncertain(piece)
     shown = drawn(bodies_as_cut(piece), view, inner, hidden=flat, doubtful=doubtful)
     items = list(shown.items)
-    xs = _reach(shown)
+    xs = [x for item in items if isinstance(item, Line) for x, _ in item.points] or [0.0]
     margins = Margins(left, min(xs) - 2, max(xs) + 2, right, top, bottom)
     groups = _groups(piece)
     where = sign_spots(shown)
@@ -215,11 +215,6 @@ def _named_view(piece: Piece, view: View, room: Room, first: int = 0) -> tuple[l
         unit = piece.plan.unit
         items += dimension((p[0], p[1]), (q[0], p[1]), -8.0, length(x1 - x0, unit))
     return items, len(groups) - first - used
-
-
-def _reach(shown: Drawn) -> list[float]:
-    """How far the lines of a view reach across the paper."""
-    return [x for item in shown.items if isinstance(item, Line) for x, _ in item.points] or [0.0]
 
 
 def _groups(piece: Piece) -> list[tuple[str, list[Part]]]:

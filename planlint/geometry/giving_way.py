@@ -26,7 +26,7 @@ def given_way(piece: Piece) -> Piece:
     for _ in range(_MOST_ROUNDS):
         moved: dict[_Row, tuple[float, ...]] = {}
         for row in _later(piece, piece.clashes, stuck) if piece.clashes else ():
-            elsewhere = _elsewhere(piece, row)
+            elsewhere = _drives(piece, row) if row[1] >= FASTENER_ROW else _pockets(piece, row)
             if elsewhere is None:
                 stuck.add(row)
             else:
@@ -73,11 +73,6 @@ def _loose(piece: Piece, row: _Row) -> bool:
     join, number = piece.plan.joins[row[0]], row[1]
     asked = join.pockets[number] if number < FASTENER_ROW else join.fastenings[number - FASTENER_ROW].row
     return not asked.fixed and piece.trusted(join)
-
-
-def _elsewhere(piece: Piece, row: _Row) -> tuple[float, ...] | None:
-    """Stations at which a row passes all others; ``None`` where there is no room for it."""
-    return _drives(piece, row) if row[1] >= FASTENER_ROW else _pockets(piece, row)
 
 
 def _drives(piece: Piece, row: _Row) -> tuple[float, ...] | None:

@@ -61,7 +61,8 @@ def _inspect(source: PlanText, settings: Settings | None, budget: float) -> Insp
     except Exception as problem:
         return Inspection(source.path, source, crashed=(our_fault("reading", problem),))
     if mistakes or plan is None:
-        unread = tuple(dict.fromkeys(sorted(mistakes))) or (_nothing_read(source),)
+        nothing = Mistake(Span(0, len(source.text)), "nothing in this file could be read as a plan")
+        unread = tuple(dict.fromkeys(sorted(mistakes))) or (nothing,)
         return Inspection(source.path, source, unread=unread)
     return _check(source, plan, settings, rules, clock)
 
@@ -179,7 +180,3 @@ def _judged(
 def _regraded(finding: Finding, most: Grade, grades: Mapping[str, str]) -> Finding:
     """Where a shop graded a rule, its milder findings are no graver than that."""
     return replace(finding, grade=most) if finding.rule in grades and finding.grade > most else finding
-
-
-def _nothing_read(source: PlanText) -> Mistake:
-    return Mistake(Span(0, len(source.text)), "nothing in this file could be read as a plan")

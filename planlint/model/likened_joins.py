@@ -110,7 +110,7 @@ def _left(details: Iterable[Statement], own: Iterable[Statement], spaced: set[Ax
             sides = [word for word in node.sides if SIDE_BY_WORD[word.text].axis not in axes]
             words = {SIDE_BY_WORD[word.text].axis.words for word in node.sides}
             if (node.sides and (not sides or words & spans)) or (
-                node.axis and _same_way(node.axis.text, axes, spans)
+                node.axis and node.axis.text in {*spans, *(axis.words for axis in axes)}
             ):
                 continue
             if len(sides) < len(node.sides):
@@ -119,10 +119,6 @@ def _left(details: Iterable[Statement], own: Iterable[Statement], spaced: set[Ax
             continue
         left.append(each)
     return left
-
-
-def _same_way(words: str, axes: set[Axis], spans: set[str]) -> bool:
-    return words in spans or any(axis.words == words for axis in axes)
 
 
 def _names(said: JoinSaid) -> list[str]:

@@ -46,7 +46,7 @@ class JsonReport:
         if inspection.sound and not (inspection.accepted or inspection.known):
             # Most plans of a collection: they differ by their paths only.
             told = (portable(inspection.path), name, inspection.owner or None)
-            words = [*map(_in_json, told), _indented(_about(inspection), "      ")]
+            words = [*(safe_json(_encoded(each)) for each in told), _indented(_about(inspection), "      ")]
             self._write(
                 "".join(each for pair in zip(self._sound, [*words, ""], strict=True) for each in pair)
             )
@@ -83,10 +83,6 @@ def json_report(inspections: Iterable[Inspection]) -> str:
 
 
 _encoded = JSONEncoder().encode
-
-
-def _in_json(words: str | None) -> str:
-    return safe_json(_encoded(words))
 
 
 def _indented(value: object, indent: str) -> str:

@@ -173,13 +173,9 @@ def _shape(shaped: Shaped, part: Part, unit: str) -> str:
     return _hollow(shaped, part, unit)
 
 
-def _listed_measures(shaped: Shaped, unit: str) -> str:
-    return ", ".join(f"{by_rule(size, unit)} {what}" for what, size in shaped.measures)
-
-
 def _unsettled(shaped: Shaped, unit: str) -> str:
     """What is known of a joint whose parts the plan does not place, or turns against one another."""
-    known = _listed_measures(shaped, unit)
+    known = ", ".join(f"{by_rule(size, unit)} {what}" for what, size in shaped.measures)
     return f"{shaped.makes} at the {_AT}{known and f', {known}'}: mark it from the part that meets it there"
 
 

@@ -1,6 +1,7 @@
 """How a value is written in a ``planlint.toml``: in words that read back as the same."""
 
 import json
+import re
 from collections.abc import Iterable
 from fractions import Fraction
 from math import isclose
@@ -14,11 +15,7 @@ _SAME = 1e-9
 
 def key_words(*keys: str) -> str:
     """A dotted key."""
-    return ".".join(key if key and key.isascii() and _bare(key) else quoted(key) for key in keys)
-
-
-def _bare(key: str) -> bool:
-    return key.replace("-", "").replace("_", "").isalnum()
+    return ".".join(key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else quoted(key) for key in keys)
 
 
 def quoted(words: str) -> str:

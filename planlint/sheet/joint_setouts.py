@@ -125,8 +125,8 @@ def _shaped(piece: Piece, join: Join, said: Tradition) -> Iterator[tuple[Part, S
     haunch = haunch_side(join, join.part_a.across)
     for (part, side, body, lets_in), box, makes in zip(sides, boxes, said.joint.makes, strict=True):
         cut_out = join.form is not Form.FINGERS and (lets_in or join.form not in TONGUED)
-        if box is not None and cut_out and _cut_already(part, box):
-            continue
+        if box is not None and cut_out and any(cut.volume >= box.volume / 2 for cut in _cut_in(part, box)):
+            continue  # A line of the part cuts out what the joint asks for: it is told as that.
         if makes == "tongue" and said.kind in {"dado", "rabbet", "bridle"} and box is not None:
             whole = all(
                 box.low[x] < ROUNDING and box.high[x] > body.size[x] - ROUNDING for x in _beside(side)
@@ -229,11 +229,6 @@ def _met(piece: Piece, join: Join, body: Body) -> Box | None:
     """The smallest box round where the two sides meet, in the frame of one part."""
     points = [body.to_own(point) for point in piece.contact(join).points]
     return bounding_box(points) if points else None
-
-
-def _cut_already(part: Part, box: Box) -> bool:
-    """Whether a line of the part cuts out what the joint asks for: then it is told as that."""
-    return any(cut.volume >= box.volume / 2 for cut in _cut_in(part, box))
 
 
 def shoulders(shaped: Shaped, part: Part) -> dict[Side, Fraction]:

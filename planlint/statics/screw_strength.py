@@ -90,7 +90,8 @@ def allowed(piece: Piece, screw: Screw) -> Allowed | None:
         head, held = through < held, min(held, through)
     if held <= 0 or across <= 0:
         return None
-    return Allowed(held, across, _rests_on(pulled), head)
+    basis = "judgement" if pulled.breaks else "published source"
+    return Allowed(held, across, f"{basis}: pulled, {pulled.basis}; {_ACROSS}", head)
 
 
 def _nailed(screw: Screw, main: float, side: float, grip: float, *, end: bool, solid: bool) -> Allowed:
@@ -122,10 +123,6 @@ def usual_nail(length: float) -> float:
 
 
 _ACROSS = "across, NDS 2018, tables 12.3.1"
-
-
-def _rests_on(pulled: Figure) -> str:
-    return f"{'judgement' if pulled.breaks else 'published source'}: pulled, {pulled.basis}; {_ACROSS}"
 
 
 def _gauge(screw: Screw) -> int:

@@ -93,7 +93,7 @@ def before(offset: int, edits: Iterable[TextEdit]) -> int:
     return offset - shift
 
 
-def patch(path: str, old: PlanText, new: PlanText, context: int = 3) -> str:
+def patch(path: str, old: PlanText, new: PlanText) -> str:
     """A unified diff, as ``git apply`` and ``patch -p1`` take it; empty where nothing differs.
 
     Lines keep their ends and the file its byte-order mark. ``path`` is told from the folder in which the patch
@@ -103,7 +103,7 @@ def patch(path: str, old: PlanText, new: PlanText, context: int = 3) -> str:
 
     was, now = (_lines(text.to_bytes().decode("utf-8")) for text in (old, new))
     name = path.replace("\\", "/").lstrip("/")
-    hunks = list(unified_diff(was, now, n=context, lineterm="\n"))[2:]
+    hunks = list(unified_diff(was, now, lineterm="\n"))[2:]
     if not hunks:
         return ""
     told = [f"--- {_told(f'a/{name}')}\n", f"+++ {_told(f'b/{name}')}\n"]

@@ -1,6 +1,5 @@
 """The words for sides that do not look at one another: turns, cuts, feet that are not level, tapers that stand open."""
 
-from fractions import Fraction
 from itertools import islice
 
 from planlint.checks.open_at_taper import OpenAtTaper
@@ -84,7 +83,7 @@ def _straight(way: Straightened) -> str:
     part, cut = way.part, way.cut
     if way.turn is not None and part.turn is not None:
         about = {Axis.X: "crosswise", Axis.Y: "deep", Axis.Z: "vertical"}[way.turn.axis]
-        new, old = (f"turned {_plain(each.angle)}" for each in (way.turn, part.turn))
+        new, old = (f"turned {bare_inches(each.angle)}" for each in (way.turn, part.turn))
         return f"Write `{new} about {about}` for {part.name}, not `{old}`."
     assert cut is not None
     if way.also is not None:
@@ -97,8 +96,3 @@ def _straight(way: Straightened) -> str:
         instead = f", not at {now.long_at.value}" if now.angle == cut.angle else f", not {degrees(now.angle)}"
     what = "edge" if part.is_edge(cut.end) else "end"
     return f"Cut the {cut.end.value} {what} of {part.name} {words}{instead}."
-
-
-def _plain(angle: Fraction) -> str:
-    """An angle as a plan writes it: `22-1/2`."""
-    return bare_inches(angle)

@@ -241,7 +241,10 @@ def tip_over(piece: Piece, _found: Finding, fact: Tips | Topples | PushedOver) -
 
 def hanging(piece: Piece, _found: Finding, fact: Hangs | ThinHold) -> Told:
     unit = piece.plan.unit
-    total = _sum_words(fact.hangs.pounds, fact.hangs.weighs, fact.hangs.loads, unit)
+    whole, own, loads = (
+        weight(each, unit) for each in (fact.hangs.pounds, fact.hangs.weighs, fact.hangs.loads)
+    )
+    total = f"{whole} ({own} its own, {loads} load)"
     if isinstance(fact, ThinHold):
         thick, least = told_apart(float(fact.part.thickness), fact.least, unit)
         return Told(
@@ -262,10 +265,6 @@ def hanging(piece: Piece, _found: Finding, fact: Hangs | ThinHold) -> Told:
 def _moment(inch_pounds: float, unit: str) -> str:
     metric = not in_inches(unit)
     return f"{inch_pounds * 0.112985:.0f} Nm" if metric else f"{inch_pounds:.0f} in-lb"
-
-
-def _sum_words(pounds: float, weighs: float, loads: float, unit: str) -> str:
-    return f"{weight(pounds, unit)} ({weight(weighs, unit)} its own, {weight(loads, unit)} load)"
 
 
 def _times(used: float) -> str:

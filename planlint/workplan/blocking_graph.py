@@ -155,7 +155,8 @@ class Motions:
         joined = {each.index for join in self.joins_of[i] for each in join.parts}
         for number, (direction, far, start) in enumerate(legs):
             sweep = Sweep(mover, direction, far, start)
-            for j in self._tree.near(swept_box(_moved(mover, start), direction, far)):
+            here = Box(*(plus(corner, start) for corner in mover.bounds))
+            for j in self._tree.near(swept_box(here, direction, far)):
                 if j in past or j in stops:
                     continue
                 within = number == 0 and self._in_one_another(i, j)
@@ -293,10 +294,6 @@ class Motions:
 def _shared(one: Box, other: Box, way: Vector) -> float:
     """Inches along a unit vector that bring a box out of all that it shares with another."""
     return sum(abs(step) * each for step, each in zip(way, one.shared(other), strict=True)) + _CLEAR
-
-
-def _moved(wood: Wood, start: Vector) -> Box:
-    return Box(*(plus(corner, start) for corner in wood.bounds))
 
 
 def _add(found: list[Vector], way: Vector) -> None:
