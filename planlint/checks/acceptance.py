@@ -134,7 +134,8 @@ def _rule_like(word: str, rules: Mapping[str, Rule], offers: Offers) -> str | No
     """The rule most likely meant by a name: one spelt almost so, or the one that has a word of it (`tip-thru`), of
     several that which begins most like it."""
     words = {*word.split("-")}
-    alike = {name: len(os.path.commonprefix([word, name])) for name in rules if words & {*name.split("-")}}
+    begin = os.path.commonprefix
+    alike = {name: len(begin([word, name])) for name in rules if words & {*name.split("-")}}
     most = [name for name, same in alike.items() if same == max(alike.values())]
     return offers.nearest(word, rules) or (most[0] if len(most) == 1 else None)
 

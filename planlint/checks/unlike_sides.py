@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from planlint.checks.placement_faults import in_one_host
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rules_in_force import Rule
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import body_polyhedra
