@@ -289,11 +289,13 @@ def _images(context: Context, join: Join, other: Join, axis: Axis) -> bool:
     return axis in apart[1] if join.part_b is not other.part_b else apart[0] <= {axis}
 
 
-def _from_across(context: Context, placing: Placing) -> str:
-    """The line that places a part at a side, for the side across."""
+def _told_from(context: Context, placing: Placing, side: Side) -> str:
+    """The words that place a part by a side, told of that side or of the one across."""
+    if placing.flush:  # Its line may be flush with other sides too.
+        return f"flush {side.value}"
     statement = context.at(placing.span)
-    sides = (each for each in said_in(statement.node, Word) if each.text in SIDE_BY_WORD)
-    edits = [change(statement, each, SIDE_BY_WORD[each.text].opposite.value) for each in sides]
+    words = (each for each in said_in(statement.node, Word) if each.text in SIDE_BY_WORD)
+    edits = [change(statement, each, side.value) for each in words]
     return apply_within(context.text, statement.span, edits)
 
 
@@ -320,10 +322,7 @@ def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[tuple[str,
             if placing.centred is axis:
                 yield f"centred {axis.words}", of_twin
             elif placing.side is not None and placing.side.axis is axis:
-                words = (
-                    f"flush {placing.side.value}" if placing.flush else context.line(context.at(placing.span))
-                )
                 # A rail at the top has its like as likely somewhere below as at the foot.
                 sure = of_twin and (not across or axis is not Axis.Z or placing.side is Side.BOTTOM)
-                yield words, sure and not across
-                yield _from_across(context, placing), sure and across
+                yield _told_from(context, placing, placing.side), sure and not across
+                yield _told_from(context, placing, placing.side.opposite), sure and across
