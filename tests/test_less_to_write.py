@@ -280,12 +280,6 @@ def test_mirror_images_need_their_own_words_for_nothing_but_measures() -> None:
     assert "but for its measures" in mistakes_of(f"{told}part b mirrors a, facing back")[0]
     assert "takes its joins along" in mistakes_of(f"{told}part b like a, with its joins")[0]
     assert "takes its joins along" in mistakes_of(f"{told}part b, c mirrors a, with its joins")[0]
-    second = "part b mirrors a, with its joins\npart c mirrors a{}, with its joins\n"
-    (says,) = mistakes_of(told + second.format(""))
-    assert says.startswith(
-        "b takes the joins of a along left to right already: tell those of c by lines of their own"
-    )
-    assert not mistakes_of(told + second.format(" front to back"))
 
 
 @pytest.mark.parametrize("line", ["join apron_f.right to leg_fr.left", "join leg_fr.left to apron_f.right"])

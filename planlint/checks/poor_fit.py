@@ -138,7 +138,16 @@ def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
                 # Where the distance is told as the fault, what lies off its cut by it says nothing more.
                 found += (each for each in fits if each.kind != "misplaced" or lies.join.span not in unsure)
     for lies in bare:
-        found += [*_elsewhere(piece, lies, used, loose)] or _uncut(piece, lies, cut, limit)
+        # A dado in which nothing else lies is meant for what reaches far past it: that is turned on edge.
+        meant = [
+            each
+            for each in lies.join.part_b.removals
+            if each.kind == "dado" and each not in used and overlap_of(cut_box(each), lies.box)
+            if each.kind in cuts_for(lies.join)
+        ]
+        found += [
+            *(_fit(lies, meant[0], limit, loose) if len(meant) == 1 else _elsewhere(piece, lies, used, loose))
+        ] or _uncut(piece, lies, cut, limit)
     yield from _as_one(piece, sorted(found, key=lambda each: each.join.index))
 
 

@@ -78,6 +78,8 @@ class By(Flag):
     """Where parts lie, which may be outside of the piece: it may get smaller."""
     TIES = auto()
     """What ties parts to the others: till then nobody knows how large the piece is meant to be."""
+    LIKENESS = auto()
+    """Where parts lie, and how they are cut, beside those alike."""
 
 
 class Check(NamedTuple):
@@ -102,7 +104,7 @@ CHECKS: dict[str, Check] = {
     "unjoined": Check(unjoined, _PIECE, By.PLACING | By.TIES),
     "askew": Check(askew, _PIECE, By.PLACING | By.TIES),
     "loose-end": Check(loose_end, _PIECE),
-    "unlike-sides": Check(unlike_sides, _PIECE, By.PLACING | By.OUTLYING),
+    "unlike-sides": Check(unlike_sides, _PIECE, By.LIKENESS | By.OUTLYING, waits=True),
     "poor-fit": Check(poor_fit, _PIECE),
     "unheld": Check(unheld, _PIECE),
     "lone-screw": Check(lone_screw, _JOINT),

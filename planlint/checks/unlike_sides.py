@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterator
 from itertools import product
 from typing import NamedTuple
 
-from planlint.checks.placement_faults import in_one_host
+from planlint.checks.placement_faults import let_into_one
 from planlint.findings.finding import Finding
 from planlint.findings.rules_in_force import Rule
 from planlint.geometry.facts import Vector
@@ -34,7 +34,7 @@ def unlike_sides(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """Of each two parts that alone have no image, the one of which that is true both ways, or that is told last."""
     placed = piece.placement
     wrong = any((placed.misfits, placed.free, placed.unjoined, placed.askew)) or any(
-        not in_one_host(piece, each.part_a, each.part_b) for each in piece.overlaps
+        each.depth > SEEN and not let_into_one(piece, each.part_a, each.part_b) for each in piece.overlaps
     )
     if wrong or not all(piece.contact(join).patches for join in piece.plan.joins):
         return

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import NoReturn
 
-from planlint.language.expression_tree import Name
 from planlint.language.syntax_tree import Flag, PartDetails, PartItem, PartLine, SizeItem, Statement
 from planlint.model.cuts import cut_aslant, take_away
 from planlint.model.directions import AXIS_BY_SPAN, Axis, Side, side_of
@@ -196,21 +195,8 @@ def _add_parts(workings: Workings, line: _Line, drafts: _Drafts) -> None:
         workings.spacings += [(name, each) for each in draft.spacings]
         flips = draft.flips ^ scope.flips
         parts[name] = mirrored_part(made, flips) if flips else made
-        if draft.with_joins is not None:
-            _take_along(workings, line, name, word)
-
-
-def _take_along(workings: Workings, line: _Line, name: str, word: Name) -> None:
-    """Of two images of a part along one axis only one takes its joins along: both would lie in one place."""
-    statement, node, scope = line
-    assert node.mirrors is not None
-    source, axis = scope.prefix + name_of(node.stock, scope), AXIS_BY_SPAN[node.mirrors]
-    first = next((twin for one, twin, way in workings.twins if (one, way) == (source, axis)), None)
-    if first is None:
-        workings.twins.append((source, name, axis))
-    else:
-        says = f"{first} takes the joins of {source} along {axis.words} already: tell those of {name} by lines of their"
-        workings.log.refuse(statement, Refusal.at(word, f"{says} own, without `with its joins`"))
+        if draft.with_joins is not None and node.mirrors is not None:
+            workings.twins.append((prefix + name_of(node.stock, scope), name, AXIS_BY_SPAN[node.mirrors]))
 
 
 def _drop(workings: Workings, node: PartLine, scope: Scope) -> None:

@@ -199,7 +199,7 @@ def _by_places(finding: Finding) -> bool:
     unmet = isinstance(finding.fact, Tip) and finding.fact.beside
     if finding.kind == "no-wood":
         return False  # It is cut away on purpose.
-    placed = hangs_on(finding.rule, By.PLACING) or isinstance(finding.fact, PoorFit) or unmet
+    placed = hangs_on(finding.rule, By.PLACING | By.LIKENESS) or isinstance(finding.fact, PoorFit) or unmet
     return placed and finding.grade > Grade.ADVICE
 
 

@@ -150,7 +150,7 @@ def picture_svg(picture: Picture) -> str:
             f'<rect x="{left:.1f}" y="{top:.1f}" width="{broad:.1f}" height="{deep:.1f}" fill="#c9a46a" '
             f'fill-opacity=".35" stroke="currentColor"/>'
         )
-        letters = min(size, 1.6 * broad / len(slab.label), 0.9 * deep)
+        letters = min(size, 1.6 * broad / max(1, len(slab.label)), 0.9 * deep)
         lines.append(
             f'<text x="{left + broad / 2:.1f}" y="{top + deep / 2:.1f}" font-size="{letters:.1f}" fill="currentColor" '
             f'text-anchor="middle" dominant-baseline="central">{_words(slab.label)}</text>'

@@ -16,7 +16,7 @@ class Table(NamedTuple):
 
 
 class Slab(NamedTuple):
-    """A rectangle of a picture: from its left lower corner, in inches; ``label`` numbers what is cut there."""
+    """A rectangle of a picture: from its left lower corner, in inches; ``label`` is empty for what is left over."""
 
     x: float
     y: float
