@@ -16,6 +16,8 @@ from planlint.text.edits import apply
 from planlint.text.source import PlanText
 
 MENDED = [
+    # A shelf on edge stands far out of its dado.
+    ("dado_cut_right", "long, crosswise, facing up", "long, crosswise, facing front"),
     # What the back has is told again for the front, as its image: the pockets look inwards, though a top stands out.
     ("workbench", "join low_f.left, low_f.right to leg_fl.right, leg_fr.left\n    8 from bottom\n"
      "    set back 1 from front\n    pockets 2 in back\n    screws coarse 2-1/2\n", ""),

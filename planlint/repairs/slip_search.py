@@ -99,9 +99,7 @@ def by_one_slip(context: Context, finding: Finding, usual: Iterator[Proposal]) -
     sure, ordered = _ranked(ways, slips, told, cause.rules)
     for lies in ordered:
         slip = ways[lies]
-        # Cuts that do not fit a part are seldom right for it turned on edge.
-        turned = {*cause.rules} == {"poor-fit"} and any(each.new.startswith("facing") for each in slip.edits)
-        asks = lies != sure or turned or (slip.measure and lies in told and told[lies].asks)
+        asks = lies != sure or (slip.measure and lies in told and told[lies].asks)
         if asks and lies is ordered[0]:
             yield from unproved[:1]
         as_slip = Proposal(slip.edits, slip.says, moves=True, followed=True, larger=True)
