@@ -73,7 +73,6 @@ class _Cause(NamedTuple):
     """Whether some may slide."""
     wrong: bool
     """Whether more lies wrong than what is not told."""
-    rules: frozenset[str]
 
 
 def by_one_slip(context: Context, finding: Finding, usual: Iterator[Proposal]) -> Iterator[Proposal]:
@@ -96,7 +95,7 @@ def by_one_slip(context: Context, finding: Finding, usual: Iterator[Proposal]) -
             told.setdefault(found[0], way)
             ways.setdefault(*found)
     ways = {lies: each for lies, each in ways.items() if finding.identity in each.gone}
-    sure, ordered = _ranked(ways, slips, told, cause.rules)
+    sure, ordered = _ranked(ways, slips, told, {each.rule for each in cause.identities})
     for lies in ordered:
         slip = ways[lies]
         asks = lies != sure or (slip.measure and lies in told and told[lies].asks)
@@ -110,7 +109,7 @@ def _ranked(
     ways: Mapping[object, Explanation],
     slips: Collection[object],
     told: Mapping[object, Proposal],
-    rules: Collection[str],
+    rules: set[str],
 ) -> tuple[object | None, Sequence[object]]:
     """The one way that is meant, if that can be known; and those that are likely, the likeliest first: that leave least
     to find, by which parts lie as they are named and both sides are alike."""
@@ -137,7 +136,7 @@ def _ranked(
     # What a part like it has is meant sooner.
     sure = [lies for lies in known if lies in again][:1] or (again if len(again) == 1 else known[: not again])
     # What runs into another does not any more wherever it lies: that explains little.
-    weak = {*rules} == {"overlap"}
+    weak = rules == {"overlap"}
     if not sure and len(likely) == 1:
         # Just clear of what it ran into is the least that it is moved: meant where all is alike on both sides.
         least = "overlap" in rules and likely[0] in slips and ways[likely[0]].measure and any(best[1])
@@ -168,7 +167,6 @@ def _cause_of(context: Context, finding: Finding) -> _Cause | None:
         tuple(dict.fromkeys(name for each in untold for name in each.parts)),
         bool(free),
         len(found) > len(untold) + len(free),
-        frozenset(each.rule for each in found),
     )
 
 
