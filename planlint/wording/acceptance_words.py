@@ -3,7 +3,7 @@
 from planlint.checks.acceptance import Bare, Stale
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
-from planlint.wording.told import Told
+from planlint.wording.finding_text import Told
 
 
 def stale(_piece: Piece, found: Finding, fact: Stale) -> Told:

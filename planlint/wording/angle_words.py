@@ -11,7 +11,7 @@ from planlint.placement.copied_names import across_from, other_end
 from planlint.placement.equations import Askew
 from planlint.placement.opposing import OffLevel, Straightened, evened, left_free, likeliest, straightened
 from planlint.text.measures import bare_inches, degrees, length
-from planlint.wording.told import Told, alternatives
+from planlint.wording.finding_text import Told, alternatives
 
 FAR_OFF = 60
 """Degrees off from which another side is meant, not another angle. Basis: our own judgement."""

@@ -7,7 +7,7 @@ from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
 from planlint.text.measures import length, listed
-from planlint.wording.told import Told
+from planlint.wording.finding_text import Told
 
 
 def wide_boards(piece: Piece, found: Finding, fact: WideBoards) -> Told:

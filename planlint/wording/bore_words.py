@@ -8,7 +8,7 @@ from planlint.findings.one_cause import OUTSIDE
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
 from planlint.text.measures import degrees, some_of
-from planlint.wording.told import Told
+from planlint.wording.finding_text import Told
 
 
 def breakout(_piece: Piece, found: Finding, tight: Tight) -> Told:

@@ -21,7 +21,7 @@ from planlint.model.plan import Part
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import in_inches, length, listed, past, stations_told, to_sixteenth, told_apart
 from planlint.text.rounding import ALIGNED, ROUNDING
-from planlint.wording.told import Told, alternatives
+from planlint.wording.finding_text import Told, alternatives
 
 LONGEST_BOLT = 16.0
 """Inches of wood that a bolt is offered through; more is the length of a rail. Basis: our own judgement."""

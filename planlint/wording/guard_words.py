@@ -5,7 +5,7 @@ from planlint.checks.guard_gap import Gaps
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.text.measures import length, listed
-from planlint.wording.told import Told
+from planlint.wording.finding_text import Told
 
 _RULES = {
     "crib": "16 CFR 1219",

@@ -19,8 +19,8 @@ from planlint.model.provenance import meant_as_image, mirror_meant
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import length, listed, rule_mark
 from planlint.wording.fastener_words import lone_fastener
+from planlint.wording.finding_text import Told, alternatives
 from planlint.wording.no_wood_words import no_wood
-from planlint.wording.told import Told, alternatives
 
 
 def loose_end(piece: Piece, found: Finding, end: LooseEnd) -> Told:

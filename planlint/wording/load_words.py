@@ -15,7 +15,7 @@ from planlint.geometry.piece import Piece
 from planlint.language.vocabulary import FASTENERS
 from planlint.statics.carried_loads import UPRIGHT
 from planlint.text.measures import in_inches, listed, stress, to_sixteenth, told_apart, weight
-from planlint.wording.told import Told, alternatives
+from planlint.wording.finding_text import Told, alternatives
 
 _NARROW = 6
 """Inches of width up to which one strip stiffens a part. Basis: our own judgement."""

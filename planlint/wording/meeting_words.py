@@ -16,8 +16,8 @@ from planlint.model.fastener_statements import KINDS
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import length, past, rule_mark
 from planlint.wording.fastener_words import drive_meets
+from planlint.wording.finding_text import Told, alternatives
 from planlint.wording.no_wood_words import NOUNS
-from planlint.wording.told import Told, alternatives
 
 FURTHEST_SHIFT = 2.0
 """How far along its joint a row is moved to clear another, in inches. Basis: our own judgement."""

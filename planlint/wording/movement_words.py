@@ -11,7 +11,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.text.measures import length, listed, rule_mark, to_sixteenth
 from planlint.text.rounding import whole_up
-from planlint.wording.told import Told
+from planlint.wording.finding_text import Told
 
 
 def unknown_wood(_piece: Piece, found: Finding, fact: UnknownWood) -> Told:

@@ -9,7 +9,7 @@ from planlint.geometry.shapes.body import Body, Box
 from planlint.model.directions import SIDES
 from planlint.model.plan import Join
 from planlint.text.measures import length, listed, rule_mark
-from planlint.wording.told import Told
+from planlint.wording.finding_text import Told
 
 NOUNS = {
     "mortise and tenon": "tenon",

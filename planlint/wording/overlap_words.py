@@ -14,7 +14,7 @@ from planlint.model.plan import Part
 from planlint.placement.other_unit import other_units
 from planlint.placement.placement_results import Unlike
 from planlint.text.measures import INCH_PER_UNIT, UNIT_WORDS, in_inches, length
-from planlint.wording.told import Told, alternatives
+from planlint.wording.finding_text import Told, alternatives
 
 
 def overlap(piece: Piece, _found: Finding, shared: Overlap) -> Told:

@@ -28,8 +28,8 @@ from planlint.placement.placement_results import (
 from planlint.placement.retold_joins import along_a_free_axis
 from planlint.text.measures import INCH_PER_UNIT, degrees, length, listed, read_as
 from planlint.wording.angle_words import sides_named
+from planlint.wording.finding_text import Told, alternatives
 from planlint.wording.overlap_words import check_unit, in_other_unit, ways_to_lay
-from planlint.wording.told import Told, alternatives
 
 _Way = Copied | Remade | Retold | Unlike | Closing | Misturned
 """One change that would close a ring, or bring parts together."""

@@ -16,7 +16,7 @@ from planlint.model.workshop import SetUp
 from planlint.text.grouping import grouped
 from planlint.text.measures import length, listed
 from planlint.text.rounding import ALIGNED
-from planlint.wording.told import Told, alternatives
+from planlint.wording.finding_text import Told, alternatives
 from planlint.workplan.joint_freedom import SKIN, Freedom, lies_over
 from planlint.workplan.natural_units import natural_units
 from planlint.workplan.set_ups import blockers_among

@@ -4,7 +4,7 @@ from planlint.checks.corrosion import Rusting
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.text.measures import listed
-from planlint.wording.told import Told
+from planlint.wording.finding_text import Told
 
 
 def corrosion(_piece: Piece, _found: Finding, fact: Rusting) -> Told:

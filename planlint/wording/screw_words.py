@@ -10,7 +10,7 @@ from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.text.measures import degrees, length, past, to_sixteenth
-from planlint.wording.told import Told, alternatives
+from planlint.wording.finding_text import Told, alternatives
 
 
 def short_grip(piece: Piece, found: Finding, fact: Grip) -> Told:

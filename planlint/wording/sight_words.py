@@ -10,7 +10,7 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import some_of, to_sixteenth
-from planlint.wording.told import Told
+from planlint.wording.finding_text import Told
 
 MOST_SEARCHED = 24.0
 """Joints wider than this, in inches, are not searched for places out of sight: that takes longer than all else. Basis:

@@ -11,7 +11,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import to_sixteenth
-from planlint.wording.told import Told
+from planlint.wording.finding_text import Told
 
 
 def wide_spacing(_piece: Piece, found: Finding, gap: WideGap) -> Told:

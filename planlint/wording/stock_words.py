@@ -5,8 +5,8 @@ from planlint.checks.stock_sizes import Nominal, NotKept, TooShort
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.text.measures import INCH_PER_UNIT, in_inches, length, listed
+from planlint.wording.finding_text import Told
 from planlint.wording.overlap_words import check_unit
-from planlint.wording.told import Told
 
 
 def nominal_size(piece: Piece, _found: Finding, fact: Nominal) -> Told:

@@ -5,7 +5,7 @@ from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
 from planlint.text.measures import degrees, length
-from planlint.wording.told import Told
+from planlint.wording.finding_text import Told
 
 
 def stepped_face(piece: Piece, found: Finding, fact: FaceStep | UnlikeMitre) -> Told:

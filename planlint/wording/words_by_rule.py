@@ -28,7 +28,7 @@ from planlint.wording import (
     stock_words,
     surface_words,
 )
-from planlint.wording.told import Told
+from planlint.wording.finding_text import Told
 
 _Words = Callable[[Piece, Finding, Any], Told]
 """Tells a finding of a rule from the fact that it judged, whose type the rule's check and its words agree on."""
