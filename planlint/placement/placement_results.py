@@ -8,9 +8,9 @@ from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.wood_cuts import Triple
-from planlint.placement.doubt import Doubt, Misplaced
 from planlint.placement.equations import Askew
 from planlint.placement.joint_graph import JointGraph
+from planlint.placement.open_rings import Doubt, Misplaced
 from planlint.placement.part_frames import Vector
 
 

@@ -15,12 +15,12 @@ from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
 from planlint.model.wood_cuts import Scalar, Triple
 from planlint.placement.contradictions import RefusedEquation, Solved, box_of, fault_of, held, solved, told_at
-from planlint.placement.doubt import Misplaced, Open, doubts
 from planlint.placement.equation_system import System
 from planlint.placement.equations import Equations
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.misfit_rings import Loops
 from planlint.placement.misturned import misturned
+from planlint.placement.open_rings import Misplaced, Open, doubts
 from planlint.placement.placement_results import Faults, FreeAxis, Misfit, Placement, Retold
 from planlint.placement.ring_closing import Closings
 
