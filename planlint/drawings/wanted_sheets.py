@@ -7,7 +7,7 @@ from typing import TypeVar
 from planlint.drawings.finding_sheets import finding_sheet
 from planlint.drawings.ink import Sheet
 from planlint.drawings.joint_sheets import joint_sheet
-from planlint.drawings.left_out import findings_drawn, left_out, parts_drawn, steps_drawn
+from planlint.drawings.large_piece_limits import findings_drawn, left_out, parts_drawn, steps_drawn
 from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import overview, view_sheet, words_sheet
 from planlint.drawings.step_sheets import step_sheet
