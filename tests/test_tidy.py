@@ -19,8 +19,8 @@ from planlint.command.main import main
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.language.tidy_layout import spaced, tidied
 from planlint.model.join_details import Fastening, Placing, PocketRow
-from planlint.model.meaning import AS_WRITTEN, meaning
 from planlint.model.plan import EndCut, Join, Part, Plan, Removal, Trim
+from planlint.model.plan_comparison import AS_WRITTEN, meaning
 from planlint.model.provenance import Provenance
 from planlint.model.stock import Stock
 from planlint.model.workshop import Settings

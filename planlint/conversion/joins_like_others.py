@@ -10,8 +10,8 @@ from planlint.inspection.inspect_plan import understand
 from planlint.language.plain_lines import block_end, line_end
 from planlint.language.reader import read
 from planlint.language.syntax_tree import AssemblyLine, For, JoinLine, PlacingLine, Statement
-from planlint.model.meaning import meaning
 from planlint.model.plan import Plan
+from planlint.model.plan_comparison import meaning
 from planlint.model.provenance import JoinSaid, origin
 from planlint.model.workshop import Settings
 from planlint.text.edits import TextEdit, apply, before
