@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled
 from planlint.workplan.blocking_graph import Move, motions
-from planlint.workplan.one_step import Step
 from planlint.workplan.set_ups import reached, set_ups
+from planlint.workplan.step_data import Step
 
 
 def check(p: Piece, steps: Sequence[Step]) -> None:

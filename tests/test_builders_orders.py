@@ -16,7 +16,7 @@ from planlint.inspection.inspect_plan import understand
 from planlint.model.directions import Side
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
-from planlint.workplan.one_step import Step
+from planlint.workplan.step_data import Step
 from planlint.workplan.work_steps import work_steps
 
 HERE = Path(__file__).parent

@@ -22,7 +22,7 @@ from planlint.reports.steps_entry import steps_entry
 from planlint.reports.steps_report import write_steps
 from planlint.text.source import PlanText
 from planlint.workplan.clamps import Clamping
-from planlint.workplan.one_step import JoinWork
+from planlint.workplan.step_data import JoinWork
 from planlint.workplan.work_steps import work_steps
 from tests.plans import SOUND, row_of_furniture
 from tests.played_back import check

@@ -25,7 +25,7 @@ from planlint.geometry.shapes.vectors import plus, scaled
 from planlint.model.plan import Join, Part
 from planlint.reports.safe_words import held_against, measured, target, visible
 from planlint.text.measures import length
-from planlint.workplan.one_step import Step
+from planlint.workplan.step_data import Step
 
 Data = dict[str, Any]
 

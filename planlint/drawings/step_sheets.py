@@ -19,7 +19,7 @@ from planlint.model.directions import Side
 from planlint.reports.safe_words import visible
 from planlint.reports.step_joints import driven_words, joint_name
 from planlint.reports.step_names import Names, comes
-from planlint.workplan.one_step import JoinWork, Step
+from planlint.workplan.step_data import JoinWork, Step
 from planlint.workplan.work_steps import work_steps
 
 PULLED = 0.22

@@ -16,8 +16,8 @@ from planlint.sheet.joint_setouts import Loose, loose_in
 from planlint.text.measures import by_rule, length, listed, to_sixteenth
 from planlint.wording.fastener_words import drilled_words, fastener_name, fastener_places, through_words
 from planlint.workplan.clamps import Clamp
-from planlint.workplan.one_step import JoinWork, Step
 from planlint.workplan.set_ups import blockers_among
+from planlint.workplan.step_data import JoinWork, Step
 from planlint.workplan.way_in import usual_serves
 
 

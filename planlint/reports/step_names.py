@@ -11,8 +11,8 @@ from planlint.reports.numbered_names import runs_of
 from planlint.reports.safe_words import visible
 from planlint.text.grouping import grouped
 from planlint.text.measures import listed
-from planlint.workplan.one_step import JoinWork, Step, Unit
 from planlint.workplan.order_costs import CLOSES, SLIDES_IN, WARNED, WHY
+from planlint.workplan.step_data import JoinWork, Step, Unit
 
 _MOST_NAMED = 6
 """Parts of a unit that are named one by one where it has no better name. Basis: our own judgement."""

@@ -9,9 +9,9 @@ from planlint.checks.row_view import Row, rows, rows_of
 from planlint.geometry.piece import Piece
 from planlint.sheet.sundries import ScrewKind, counted
 from planlint.wording.fastener_words import told_set_outs
-from planlint.workplan.one_step import JoinWork, Step, Unit
 from planlint.workplan.order_costs import WHY
 from planlint.workplan.set_ups import blockers_among, shut_among
+from planlint.workplan.step_data import JoinWork, Step, Unit
 
 
 def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any]:

@@ -35,8 +35,8 @@ from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule, listed
 from planlint.text.sayings import Saying, named
 from planlint.wording.fastener_words import SetOut, fastener_name, told_set_outs
-from planlint.workplan.one_step import JoinWork, Step
 from planlint.workplan.set_ups import blockers_among, shut_among
+from planlint.workplan.step_data import JoinWork, Step
 
 
 class StepPage(Protocol):

@@ -24,7 +24,7 @@ from planlint.sheet.drilling_setups import DrillingSetUp, drilling_setups
 from planlint.sheet.sundries import Counts, Sundry, Unsettled, counted, sundries, unsettled
 from planlint.text.measures import in_inches
 from planlint.text.sayings import Saying, named
-from planlint.workplan.one_step import Step
+from planlint.workplan.step_data import Step
 from planlint.workplan.work_steps import work_steps
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.workplan.natural_units import likeness
-from planlint.workplan.one_step import Step
+from planlint.workplan.step_data import Step
 
 
 @of_piece

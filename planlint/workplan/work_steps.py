@@ -25,9 +25,9 @@ from planlint.workplan.finish_first import Finishing
 from planlint.workplan.how_it_lies import PoseCosts, SetDown, ahead, amount, drives_of, pose_costs, poses
 from planlint.workplan.like_steps import joined_steps, sorts, with_twins
 from planlint.workplan.natural_units import FLAT, bounds_of, natural_units, part_kinds, where
-from planlint.workplan.one_step import JoinWork, Step, Unit, Way
 from planlint.workplan.order_costs import LID, LOOSE, TURNING, Cost, from_group
 from planlint.workplan.set_ups import set_ups
+from planlint.workplan.step_data import JoinWork, Step, Unit, Way
 from planlint.workplan.way_in import joins_within
 from planlint.workplan.where_it_goes import placings, spacings_to
 
