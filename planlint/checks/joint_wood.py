@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rules_in_force import Rule
-from planlint.geometry.bored_for import DOWEL, loose_row
+from planlint.geometry.fastener_bores import DOWEL, loose_row
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.let_in import box_within, in_frame_of, let_in, opens, overlap_of
 from planlint.geometry.piece import Piece

@@ -9,9 +9,9 @@ from fractions import Fraction
 from math import ceil
 from typing import NamedTuple
 
-from planlint.geometry.bored_for import loose_row
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.drilling.screw_clashes import haunch_side, tenon
+from planlint.geometry.fastener_bores import loose_row
 from planlint.geometry.join_holds import shaped
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.let_in import box_within, cut_box, in_frame_of, overlap_of

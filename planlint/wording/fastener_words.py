@@ -7,10 +7,10 @@ from planlint.checks.fastener_fit import DriveFault
 from planlint.checks.screws_meet import DriveMeets
 from planlint.checks.turning_joint import LoneFastener
 from planlint.findings.finding import Finding
-from planlint.geometry.bored_for import pin_top
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow
 from planlint.geometry.drilling.screw_clashes import Rod
 from planlint.geometry.facts import Vector
+from planlint.geometry.fastener_bores import pin_top
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Axis, Side, side_of
