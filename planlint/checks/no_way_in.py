@@ -8,9 +8,9 @@ from planlint.findings.rules_in_force import Rule
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join, Part
 from planlint.workplan.blocking_graph import Motions
-from planlint.workplan.helped_in import guided, springy
 from planlint.workplan.joint_freedom import Freedom, channel_opened
 from planlint.workplan.set_ups import set_ups
+from planlint.workplan.tilted_or_sprung_in import guided, springy
 from planlint.workplan.way_in import Apart, access_less
 from planlint.workplan.way_in import shut_out_sets as sets_without_a_way
 from planlint.workplan.way_out import built_in

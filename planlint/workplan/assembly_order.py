@@ -17,11 +17,11 @@ from planlint.model.plan import Join
 from planlint.workplan import order_costs as costing
 from planlint.workplan.blocking_graph import Move
 from planlint.workplan.group_ranks import GroupRanks, Tied
-from planlint.workplan.helped_in import Help, helped_off, tilted_off
 from planlint.workplan.lateness import Lateness, kind_of
 from planlint.workplan.natural_units import natural_units
 from planlint.workplan.order_costs import BETWEEN, CLOSES, LID
 from planlint.workplan.set_ups import set_ups
+from planlint.workplan.tilted_or_sprung_in import Help, helped_off, tilted_off
 from planlint.workplan.way_in import Apart, Off, held_together, joins_within, ties_in
 
 

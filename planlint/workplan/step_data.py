@@ -16,8 +16,8 @@ from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
 from planlint.workplan.clamps import Clamp
 from planlint.workplan.finish_first import Finish
-from planlint.workplan.helped_in import Help
 from planlint.workplan.order_costs import BETWEEN, SET_ON, SET_ON_BOARD, SET_ON_FLAT, Cost
+from planlint.workplan.tilted_or_sprung_in import Help
 
 
 class Slots(NamedTuple):
