@@ -10,7 +10,6 @@ from typing import NamedTuple
 
 from planlint.checks.row_view import Row
 from planlint.drawings.arc_marks import arc_marks, written
-from planlint.drawings.clear_words import WORDS_TOUCH, on_lines, texts_meet
 from planlint.drawings.close_ups import mouth_rim
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.fastener_marks import OnSide, distances, fastener_signs
@@ -18,6 +17,7 @@ from planlint.drawings.ink import Area, Item, Line, Text, dimension
 from planlint.drawings.joined_wood import floats
 from planlint.drawings.met_places import MOST_NAMED, MetPart, named
 from planlint.drawings.setting_out import CLEAR, Mark, meeting_distance, running
+from planlint.drawings.text_overlaps import WORDS_TOUCH, on_lines, texts_meet
 from planlint.drawings.viewpoints import SeenAt, View, parallel
 from planlint.drawings.worked_sides import opens_to
 from planlint.geometry.facts import Vector
