@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from hypothesis import strategies as st
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, minus, plus
 from planlint.model.directions import SIDES, Axis, Side, side_of

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from manifold3d import Manifold
 
 from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
-from planlint.geometry.facts import Pocket, Sight, Vector
+from planlint.geometry.joint_facts import Pocket, Sight, Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.vectors import minus, plus

@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 from manifold3d import Manifold, OpType
 from numpy.typing import NDArray
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.model.directions import SIDES, Axis, Side, side_of
 from planlint.model.join_details import PocketRow
 from planlint.model.plan import EndCut, HalfSpace, Join, Part, Removal, Turn

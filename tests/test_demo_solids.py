@@ -16,7 +16,7 @@ import pytest
 import trimesh
 from manifold3d import CrossSection, Manifold, OpType
 
-from planlint.geometry.facts import Pocket, Vector
+from planlint.geometry.joint_facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import body_polyhedra
 from planlint.geometry.shapes.overlaps import overlaps

@@ -21,7 +21,7 @@ from planlint.checks.tipping_piece import PushedOver
 from planlint.conversion.conversion_result import Conversion
 from planlint.findings.finding import Finding
 from planlint.findings.rules_in_force import rule_book
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.let_in import tongue_to_fit
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.convex import gap_between, point

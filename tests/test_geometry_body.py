@@ -12,7 +12,7 @@ import trimesh
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Body, body_planes, body_polyhedra
 from planlint.geometry.shapes.polygons import volume
 from planlint.model.directions import SIDES, Axis, Side

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from manifold3d import CrossSection, Manifold
 
-from planlint.geometry.facts import Contact, Vector
+from planlint.geometry.joint_facts import Contact, Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.overlaps import overlap, overlaps

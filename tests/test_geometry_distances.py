@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from manifold3d import Manifold
 from scipy.optimize import linprog, minimize
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.box_index import BoxTree, box_round, meets_box, overlapping_pairs
 from planlint.geometry.shapes.carving import cut_off

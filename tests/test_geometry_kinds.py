@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.joint_kinds import joint_kind

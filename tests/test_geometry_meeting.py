@@ -25,7 +25,7 @@ from planlint.geometry.drilling.screw_clashes import (
     screw_meetings,
     wood_between,
 )
-from planlint.geometry.facts import Screw, Vector
+from planlint.geometry.joint_facts import Screw, Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.convex import way_out

@@ -14,7 +14,7 @@ from manifold3d import Manifold
 
 from planlint.geometry.drilling.bore_clearance import bore_hull, clearance
 from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, covers, pocket_at, row_frame
-from planlint.geometry.facts import Pocket
+from planlint.geometry.joint_facts import Pocket
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.convex import furthest

@@ -15,7 +15,7 @@ from manifold3d import Manifold
 
 from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
 from planlint.geometry.drilling.screw_choice import diameter, end_distance, grip, screw_in, tip_cover
-from planlint.geometry.facts import Screw, Vector
+from planlint.geometry.joint_facts import Screw, Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.contact import contact
 from planlint.model.directions import SIDES, Side

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from planlint.findings.finding import Grade
 from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
-from planlint.geometry.facts import Sight, Vector
+from planlint.geometry.joint_facts import Sight, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.contact import contact

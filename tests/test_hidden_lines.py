@@ -15,7 +15,7 @@ from manifold3d import Manifold, OpType
 from planlint.drawings.hidden_lines import Scene
 from planlint.drawings.true_edges import edges, faces
 from planlint.drawings.viewpoints import VIEWS, View, from_eye, parallel
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Body, Plane
 from planlint.geometry.shapes.polygons import area
 from planlint.geometry.shapes.vectors import cross, dot, minus, norm, plus, scaled, unit

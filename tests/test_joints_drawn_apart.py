@@ -12,7 +12,7 @@ from itertools import product
 import pytest
 from manifold3d import Manifold, OpType
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import unit
 from planlint.inspection.inspect_plan import understand

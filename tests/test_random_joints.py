@@ -21,7 +21,7 @@ from planlint.geometry.drilling.pocket_layout import pocket_at
 from planlint.geometry.drilling.screw_choice import screw_in, tip_cover
 from planlint.geometry.drilling.screw_clashes import clear, nearest_rods
 from planlint.geometry.drilling.screw_clashes import screw_meetings as meetings_of
-from planlint.geometry.facts import Screw, Vector
+from planlint.geometry.joint_facts import Screw, Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.cells import Plane
 from planlint.model.directions import SIDES, Side

@@ -11,7 +11,7 @@ from manifold3d import Manifold
 
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.drilling.driver_reach import Blockers, Corridor, corridor, in_the_way
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.inspection.inspect_plan import inspect_text, understand

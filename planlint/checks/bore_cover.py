@@ -10,7 +10,7 @@ from planlint.findings.one_cause import OUTSIDE
 from planlint.findings.rules_in_force import Rule
 from planlint.geometry.drilling.bore_clearance import WoodBeside
 from planlint.geometry.drilling.pocket_layout import at_mitre
-from planlint.geometry.facts import Pocket
+from planlint.geometry.joint_facts import Pocket
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot

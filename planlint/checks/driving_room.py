@@ -11,7 +11,7 @@ from planlint.checks.row_view import Row, rows, rows_of
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rules_in_force import Rule
 from planlint.geometry.drilling.driver_reach import corridor, corridors, in_the_way
-from planlint.geometry.facts import Pocket
+from planlint.geometry.joint_facts import Pocket
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part

@@ -7,8 +7,8 @@ from typing import NamedTuple
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rules_in_force import Rule
 from planlint.geometry.drilling.fastener_places import FastenerRow
-from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.join_holds import glued
+from planlint.geometry.joint_facts import Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, plus

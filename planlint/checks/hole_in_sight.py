@@ -6,7 +6,7 @@ from typing import NamedTuple
 from planlint.checks.row_view import Row, rows
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rules_in_force import Rule
-from planlint.geometry.facts import Pocket, Sight
+from planlint.geometry.joint_facts import Pocket, Sight
 from planlint.geometry.piece import Piece
 
 

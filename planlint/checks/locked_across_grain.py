@@ -8,7 +8,7 @@ from typing import NamedTuple
 from planlint.checks.solid_panels import glue_of, holds_fast, in_a_groove, made_one, solid_panels
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rules_in_force import Rule
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.polygons import middle
 from planlint.geometry.shapes.vectors import dot, minus, norm, plus, scaled

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import PRIED
 from planlint.findings.rules_in_force import Rule
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join, Part

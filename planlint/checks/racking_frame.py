@@ -5,8 +5,8 @@ from typing import NamedTuple
 
 from planlint.findings.finding import Finding
 from planlint.findings.rules_in_force import Rule
-from planlint.geometry.facts import Vector
 from planlint.geometry.join_holds import glue_holds, shaped
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled, unit
 from planlint.model.directions import Axis

@@ -7,7 +7,7 @@ from planlint.geometry.drilling.allowed_places import spread
 from planlint.geometry.drilling.bore_clearance import clearance
 from planlint.geometry.drilling.driver_reach import cells_in_the_way, corridor, in_the_way
 from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
-from planlint.geometry.facts import Pocket, Screw, Vector
+from planlint.geometry.joint_facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.vectors import plus
 from planlint.model.plan import Join, Part
 from planlint.rulebook.limits import NIL

@@ -14,7 +14,7 @@ from planlint.findings.finding import Finding, Grade
 from planlint.findings.rules_in_force import Rule
 from planlint.geometry.drilling.pocket_layout import RowFrame
 from planlint.geometry.drilling.screw_choice import screw_in
-from planlint.geometry.facts import Pocket, Screw
+from planlint.geometry.joint_facts import Pocket, Screw
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, plus

@@ -13,7 +13,7 @@ from planlint.checks.row_view import Row, rows, rows_of
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import MISTURNED
 from planlint.findings.rules_in_force import Rule
-from planlint.geometry.facts import Pocket, Screw
+from planlint.geometry.joint_facts import Pocket, Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import cross, dot, unit
 from planlint.model.directions import Side, usual_face

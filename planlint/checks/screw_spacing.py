@@ -7,7 +7,7 @@ from typing import NamedTuple
 from planlint.checks.row_view import Row, rows
 from planlint.findings.finding import Finding
 from planlint.findings.rules_in_force import Rule
-from planlint.geometry.facts import Pocket, Screw
+from planlint.geometry.joint_facts import Pocket, Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.segments import segment_to_segment
 from planlint.geometry.shapes.vectors import dot

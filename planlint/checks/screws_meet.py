@@ -18,7 +18,7 @@ from planlint.geometry.drilling.screw_clashes import (
     wood_beside,
     wood_to_tenon,
 )
-from planlint.geometry.facts import Screw
+from planlint.geometry.joint_facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import overlapping_pairs

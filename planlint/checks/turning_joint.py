@@ -11,8 +11,8 @@ from planlint.checks.screw_spacing import least_end
 from planlint.findings.finding import Finding
 from planlint.findings.rules_in_force import Rule
 from planlint.geometry.drilling.fastener_places import FastenerRow
-from planlint.geometry.facts import Vector
 from planlint.geometry.join_holds import glue_holds, glued, shaped
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.polygons import middle
 from planlint.geometry.shapes.vectors import dot, minus, norm, plus

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from planlint.checks.placement_faults import let_into_one
 from planlint.findings.finding import Finding
 from planlint.findings.rules_in_force import Rule
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import body_polyhedra
 from planlint.model.directions import Axis

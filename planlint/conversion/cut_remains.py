@@ -14,7 +14,7 @@ from planlint.conversion.cuts_taken_back import bow_deep
 from planlint.conversion.equivalents import CROSSED
 from planlint.conversion.exact_boxes import ExactBox, Slice, box_of, low_corner, own_box, piece_side, without
 from planlint.conversion.statement_sites import Sites
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Axis, Side, side_of

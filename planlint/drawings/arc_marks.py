@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from planlint.drawings.ink import Item, Line, Text, arrow
 from planlint.drawings.viewpoints import SeenAt
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.vectors import AXES, plus, scaled
 from planlint.model.directions import Side
 from planlint.model.plan import Part

@@ -14,7 +14,7 @@ from planlint.drawings.view_window import in_window
 from planlint.drawings.viewpoints import parallel
 from planlint.drawings.wood_section import WoodSection, along_bore
 from planlint.geometry.drilling.screw_choice import neck
-from planlint.geometry.facts import Pocket, Screw, Vector
+from planlint.geometry.joint_facts import Pocket, Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Plane
 from planlint.geometry.shapes.flat_shapes import flat_unit

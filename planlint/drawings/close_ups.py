@@ -28,7 +28,7 @@ from planlint.drawings.paper_lines import inked
 from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import EVERYWHERE, Window, in_window
 from planlint.drawings.viewpoints import SeenAt, View
-from planlint.geometry.facts import Pocket, Vector
+from planlint.geometry.joint_facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.flat_shapes import flat_unit

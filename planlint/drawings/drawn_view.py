@@ -14,7 +14,7 @@ from planlint.drawings.paper_lines import Inked, Kinds, Laid, inked_again, laid
 from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import AN_EYE_S, EVERYWHERE, HAIR
 from planlint.drawings.viewpoints import SeenAt, View
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.polygons import area, middle
 from planlint.geometry.shapes.vectors import dot, minus, plus, scaled

@@ -12,7 +12,7 @@ from planlint.drawings.view_window import Window, in_window, inside
 from planlint.drawings.viewpoints import SeenAt, View, parallel
 from planlint.drawings.wood_section import WoodSection, screw_drawing
 from planlint.geometry.drilling.fastener_places import FastenerRow
-from planlint.geometry.facts import Screw
+from planlint.geometry.joint_facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import cross, minus, norm

@@ -20,7 +20,7 @@ from planlint.drawings.setting_out import CLEAR, Mark, meeting_distance, running
 from planlint.drawings.text_overlaps import WORDS_TOUCH, on_lines, texts_meet
 from planlint.drawings.viewpoints import SeenAt, View, parallel
 from planlint.drawings.worked_sides import opens_to
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import AXES, cross, dot, plus, scaled

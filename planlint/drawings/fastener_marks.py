@@ -7,7 +7,7 @@ from typing import NamedTuple
 from planlint.drawings.ink import Area, Item, Line, ring
 from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.drilling.fastener_places import FastenerRow
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body

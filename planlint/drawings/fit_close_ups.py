@@ -18,7 +18,7 @@ from planlint.drawings.parts_alone import joint_at, looked_along, parts_alone, s
 from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import HAIR, Window
 from planlint.drawings.viewpoints import SeenAt, View
-from planlint.geometry.facts import Overlap, Vector
+from planlint.geometry.joint_facts import Overlap, Vector
 from planlint.geometry.let_in import channel, cut_box, in_frame_of, let_in, overlap_of, runs_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box, Plane

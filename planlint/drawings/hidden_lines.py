@@ -14,7 +14,7 @@ from typing import NamedTuple
 from planlint.drawings.true_edges import Edge, edges, outlines
 from planlint.drawings.view_window import EVERYWHERE, Window, inside
 from planlint.drawings.viewpoints import NEAR, SeenAt, View
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Body, Plane, body_planes
 from planlint.geometry.shapes.cells import OnLine, united
 from planlint.geometry.shapes.polygons import clipped

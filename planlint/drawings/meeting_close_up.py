@@ -12,7 +12,7 @@ from planlint.drawings.parts_alone import looked_along
 from planlint.drawings.viewpoints import SeenAt, View, parallel
 from planlint.drawings.wood_section import WoodSection, along_bore, screw_drawing
 from planlint.geometry.drilling.screw_clashes import Rod, hull, meeting_box, solid, wood_between
-from planlint.geometry.facts import Screw, Vector
+from planlint.geometry.joint_facts import Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Cell, body_planes
 from planlint.geometry.shapes.convex import Hull

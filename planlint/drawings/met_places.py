@@ -6,7 +6,7 @@ from typing import NamedTuple
 from planlint.drawings.ink import Item, Text, words_wide
 from planlint.drawings.view_window import HAIR
 from planlint.drawings.viewpoints import SeenAt
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.box_index import bounding_box

@@ -19,7 +19,7 @@ from planlint.drawings.place_close_ups import best_look
 from planlint.drawings.step_sheets import looked_at, step_words
 from planlint.drawings.true_edges import edges, faces
 from planlint.findings.finding import Finding
-from planlint.geometry.facts import Screw, Vector
+from planlint.geometry.joint_facts import Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import plus, scaled
 from planlint.model.plan import Join, Part

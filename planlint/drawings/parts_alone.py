@@ -21,7 +21,7 @@ from planlint.drawings.ink import Area, Item, Line, ring
 from planlint.drawings.margin_labels import Label, names_beside
 from planlint.drawings.true_edges import faces
 from planlint.drawings.viewpoints import VIEWS, SeenAt, View, parallel
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.flat_shapes import flat_unit

@@ -11,7 +11,7 @@ from planlint.drawings.margin_labels import Label
 from planlint.drawings.view_window import inside
 from planlint.drawings.viewpoints import SeenAt, from_eye, parallel
 from planlint.geometry.drilling.driver_reach import corridor
-from planlint.geometry.facts import Pocket, Vector
+from planlint.geometry.joint_facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.flat_shapes import flat_unit
 from planlint.geometry.shapes.vectors import dot, minus, plus

@@ -11,7 +11,7 @@ from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.parts_alone import joint_at
 from planlint.drawings.piece_sheets import EDGE, HEAD, LABELS, SIZE, in_doubt, titled, uncertain
 from planlint.drawings.viewpoints import SeenAt, parallel
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, norm, plus, scaled

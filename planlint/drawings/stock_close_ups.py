@@ -7,7 +7,7 @@ from planlint.drawings.close_ups import Between, ByFact, CloseUp, DetailView, Me
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Item, Line, Text, dimension, fitted_usual, scale_words, words_cut_off
 from planlint.drawings.viewpoints import VIEWS, SeenAt, View, parallel
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, plus

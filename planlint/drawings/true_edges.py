@@ -8,7 +8,7 @@ from itertools import pairwise
 from math import inf
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Body, Cell, Plane, Shape
 from planlint.geometry.shapes.cells import united
 from planlint.geometry.shapes.polygons import Polygon, area, clipped

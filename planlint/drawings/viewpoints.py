@@ -6,7 +6,7 @@ side of the front view from which it is seen.
 
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Plane
 from planlint.geometry.shapes.vectors import cross, dot, minus, norm, unit
 

@@ -15,7 +15,7 @@ from planlint.drawings.margin_labels import Label
 from planlint.drawings.parts_alone import UNDER, joint_at, parts_alone, shown_alone
 from planlint.drawings.viewpoints import parallel
 from planlint.drawings.wood_section import WoodSection
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import plus, scaled
 from planlint.model.directions import Axis, Side

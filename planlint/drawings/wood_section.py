@@ -12,7 +12,7 @@ from planlint.drawings.margin_labels import Label
 from planlint.drawings.name_spots import in_outline, spot
 from planlint.drawings.view_window import HAIR
 from planlint.drawings.viewpoints import SeenAt, View, parallel
-from planlint.geometry.facts import Pocket, Screw, Vector
+from planlint.geometry.joint_facts import Pocket, Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Plane, body_planes
 from planlint.geometry.shapes.flat_shapes import flat_unit, turn

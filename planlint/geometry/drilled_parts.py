@@ -10,8 +10,8 @@ from planlint.geometry.drilling.bore_clearance import Clearance, WoodBeside, cle
 from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, row_frame
 from planlint.geometry.drilling.screw_choice import end_distance, grip, tip_cover
 from planlint.geometry.drilling.screw_clashes import Tenon
-from planlint.geometry.facts import Pocket, Screw
 from planlint.geometry.fastener_bores import bored, may_be_bored
+from planlint.geometry.joint_facts import Pocket, Screw
 from planlint.geometry.kept_facts import of_joint
 from planlint.geometry.let_in import interlocked
 from planlint.geometry.placed_parts import PlacedParts

@@ -9,7 +9,7 @@ from itertools import product
 
 from planlint.geometry.drilling.fastener_places import FastenerRow, fastener_rows
 from planlint.geometry.drilling.screw_clashes import Tenon
-from planlint.geometry.facts import Contact, Vector
+from planlint.geometry.joint_facts import Contact, Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.model.directions import Axis, Side

@@ -9,7 +9,7 @@ from planlint.geometry.drilling.allowed_places import keeps_spacing
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW
 from planlint.geometry.drilling.row_obstacles import laid_on, out_of_sight
 from planlint.geometry.drilling.screw_clashes import Meeting, bounds, clear
-from planlint.geometry.facts import Pocket, Screw
+from planlint.geometry.joint_facts import Pocket, Screw
 from planlint.geometry.piece import Piece
 from planlint.rulebook.limits import NIL
 

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from planlint.geometry.drilling.fastener_places import Floor
 from planlint.geometry.drilling.screw_clashes import Tenon, tenon
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.cells import boxes_round
 from planlint.language.joint_table import Form

@@ -20,7 +20,7 @@ from planlint.geometry.drilling.pocket_layout import pocket_at, stations
 from planlint.geometry.drilling.row_obstacles import Ground, laid_on, looks_along, near_row, out_of_sight
 from planlint.geometry.drilling.screw_choice import screw_in
 from planlint.geometry.drilling.screw_clashes import Meeting, ScrewMap, bounds, clear, screw_meetings
-from planlint.geometry.facts import Pocket, Screw, Sight
+from planlint.geometry.joint_facts import Pocket, Screw, Sight
 from planlint.geometry.kept_facts import of_joint, of_parts
 from planlint.geometry.let_in import rabbet_floor
 from planlint.geometry.shapes.layers import round_all

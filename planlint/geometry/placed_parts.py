@@ -7,7 +7,7 @@ from collections.abc import Callable
 from functools import cached_property
 from itertools import islice
 
-from planlint.geometry.facts import Contact, Overlap
+from planlint.geometry.joint_facts import Contact, Overlap
 from planlint.geometry.kept_facts import Facts, of_parts, of_sides
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.contact import contact

@@ -8,7 +8,7 @@ from planlint.checks.looped_parts import LoopedParts, looped_parts
 from planlint.checks.open_at_taper import square_on_tapers
 from planlint.checks.placement_faults import LyingPast, laid_alike, let_into_one
 from planlint.findings.finding import Finding
-from planlint.geometry.facts import Overlap
+from planlint.geometry.joint_facts import Overlap
 from planlint.language.expression_tree import Expression, Name, Number, Operation
 from planlint.language.syntax_tree import CutItem, For, Let, PlacingLine, RemovalItem
 from planlint.language.tree_text import said_in, statements_of

@@ -13,7 +13,7 @@ from planlint.checks.slips_in_joins import upside_down
 from planlint.checks.turning_joint import held_twin, usual_pockets
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import MISTURNED
-from planlint.geometry.facts import Screw
+from planlint.geometry.joint_facts import Screw
 from planlint.model.directions import Side
 from planlint.model.join_details import PocketRow, ScrewChoice
 from planlint.model.plan import Join

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from planlint.checks.loose_end import LooseEnd, forgotten, forgotten_lap, like_end, twins_of
 from planlint.findings.finding import Finding
-from planlint.geometry.facts import Overlap
+from planlint.geometry.joint_facts import Overlap
 from planlint.language.syntax_tree import JoinLine
 from planlint.model.plan import Join
 from planlint.placement.placement_results import FreeAxis

@@ -16,7 +16,7 @@ from planlint.text.rounding import TOUCH
 from planlint.wording.fastener_words import fastener_name, fastener_places, through_words
 
 if TYPE_CHECKING:
-    from planlint.geometry.facts import Contact, Screw, Vector
+    from planlint.geometry.joint_facts import Contact, Screw, Vector
     from planlint.geometry.piece import Piece
     from planlint.model.plan import Join
 

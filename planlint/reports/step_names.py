@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from planlint.geometry.facts import Vector
 from planlint.geometry.join_holds import glued
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part

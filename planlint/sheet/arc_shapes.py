@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.model.curves import radius_of, radius_through
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part, Size, Trim

@@ -11,7 +11,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus
 from planlint.statics.cut_sections import STOCKY, cut_sections, left_between

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.flat_shapes import Flat, outline
 from planlint.geometry.shapes.layers import round_all

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.polygons import middle
 from planlint.geometry.shapes.vectors import norm, scaled, total
 from planlint.statics.joint_ties import Kind, Tie

@@ -8,8 +8,8 @@ from enum import IntEnum, auto
 from typing import NamedTuple
 
 from planlint.geometry.drilling.fastener_places import FastenerRow
-from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.join_holds import glue_holds, shaped
+from planlint.geometry.joint_facts import Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box, body_polyhedra
 from planlint.geometry.shapes.polygons import Polygon, area

@@ -7,7 +7,7 @@ written for furniture, nor for screws aslant through a pocket: its equations are
 from math import ceil, hypot, pi, sqrt
 from typing import NamedTuple
 
-from planlint.geometry.facts import Screw
+from planlint.geometry.joint_facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.fastener_sizes import NAILS

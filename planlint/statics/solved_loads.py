@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
-from planlint.geometry.facts import Screw, Vector
+from planlint.geometry.joint_facts import Screw, Vector
 from planlint.geometry.shapes.vectors import dot, minus, norm, plus, scaled, total
 from planlint.model.plan import Join, Part
 from planlint.statics.joint_ties import Kind, Tie

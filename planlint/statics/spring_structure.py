@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.vectors import norm
 from planlint.model.plan import Part
 from planlint.statics.beam_parts import BeamPart, Floats, Whole

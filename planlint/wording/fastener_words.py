@@ -9,8 +9,8 @@ from planlint.checks.turning_joint import LoneFastener
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow
 from planlint.geometry.drilling.screw_clashes import Rod
-from planlint.geometry.facts import Vector
 from planlint.geometry.fastener_bores import pin_top
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Axis, Side, side_of

@@ -10,7 +10,7 @@ from planlint.checks.racking_frame import Sways
 from planlint.checks.sagging_shelf import Sags
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.findings.finding import Finding, Grade
-from planlint.geometry.facts import Pocket, Vector
+from planlint.geometry.joint_facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.language.vocabulary import FASTENERS
 from planlint.statics.carried_loads import UPRIGHT

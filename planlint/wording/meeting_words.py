@@ -8,7 +8,7 @@ from planlint.checks.row_view import Row, at_least
 from planlint.checks.screws_meet import DriveMeets, LetInMeets, MeetsTenon, ScrewsMeet
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.screw_clashes import Rod, Tenon, clear
-from planlint.geometry.facts import Screw
+from planlint.geometry.joint_facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Side

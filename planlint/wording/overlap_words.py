@@ -7,7 +7,7 @@ from planlint.checks.looped_parts import looped_parts
 from planlint.checks.loose_end import forgotten_lap
 from planlint.checks.placement_faults import laid_alike, let_into_one
 from planlint.findings.finding import Finding
-from planlint.geometry.facts import Overlap
+from planlint.geometry.joint_facts import Overlap
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.plan import Part

@@ -7,7 +7,7 @@ from planlint.checks.no_way_in import ShutIn
 from planlint.checks.row_trial import behind, has_room, would_show
 from planlint.checks.row_view import Row, rows_of, set_up_words
 from planlint.findings.finding import Finding
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import SIDES

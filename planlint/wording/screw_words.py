@@ -4,7 +4,7 @@ from planlint.checks.row_trial import behind, has_room, keeps_wood
 from planlint.checks.row_view import Row, screw_length
 from planlint.checks.screw_hold import Grip, Tip, Unstocked, in_narrow_edge, screw_that_fits, wanted_covers
 from planlint.findings.finding import Finding
-from planlint.geometry.facts import Screw
+from planlint.geometry.joint_facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side

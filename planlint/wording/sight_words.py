@@ -5,7 +5,7 @@ from planlint.checks.row_trial import behind, can_be_driven, set_out_freely, sho
 from planlint.checks.row_view import Row
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.allowed_places import LOOKS, keeps_spacing
-from planlint.geometry.facts import Pocket, Sight
+from planlint.geometry.joint_facts import Pocket, Sight
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.rulebook.limits import NIL

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from functools import cached_property
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.vectors import dot, scaled

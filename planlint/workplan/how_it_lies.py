@@ -7,7 +7,7 @@ from math import inf
 from typing import NamedTuple
 
 from planlint.geometry.drilling.driver_reach import corridor
-from planlint.geometry.facts import Pocket, Vector
+from planlint.geometry.joint_facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.cells import boxes_round

@@ -7,8 +7,8 @@ the ways that an honest cut allows are taken; cuts that the plan does draw narro
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.geometry.facts import Contact, Vector
 from planlint.geometry.fastener_bores import DOWEL_IN
+from planlint.geometry.joint_facts import Contact, Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import cross, dot, scaled, unit
 from planlint.language.joint_table import Comes, Form

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from planlint.geometry.drilling.closed_hollows import Hollows
 from planlint.geometry.drilling.driver_reach import Corridor, corridor, corridors, in_the_way
-from planlint.geometry.facts import Pocket, Vector
+from planlint.geometry.joint_facts import Pocket, Vector
 from planlint.geometry.kept_facts import of_joint, of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import makes_panel

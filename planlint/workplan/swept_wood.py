@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from math import inf
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Body, Box, Cell, Plane
 from planlint.geometry.shapes.box_index import bounding_box, boxes_meet
 from planlint.geometry.shapes.convex import Hull, gap_between, point

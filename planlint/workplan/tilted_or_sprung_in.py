@@ -6,7 +6,7 @@ from itertools import product
 from math import atan2, cos, radians, sin
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import bounding_box, boxes_meet

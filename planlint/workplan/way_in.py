@@ -10,7 +10,7 @@ from itertools import combinations, pairwise
 from math import atan2, pi
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import cross, dot, minus, norm, scaled, unit

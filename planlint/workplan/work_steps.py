@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from functools import cache, partial
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box

@@ -3,7 +3,7 @@
 from typing import NamedTuple
 
 from planlint.geometry.drilling.pocket_layout import RowFrame, covers, fences, wood_rule
-from planlint.geometry.facts import Pocket
+from planlint.geometry.joint_facts import Pocket
 from planlint.geometry.shapes.body import Body, Cell, Plane
 from planlint.geometry.shapes.convex import Hull, Rim, disc, furthest, gap_between, oval, point
 from planlint.geometry.shapes.face_distance import to_face

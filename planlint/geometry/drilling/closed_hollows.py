@@ -8,7 +8,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from heapq import heappop, heappush
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.box_index import BoxTree, box_round
 from planlint.model.directions import Axis, Side, side_of

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from math import cos, pi, radians, sin
 from typing import NamedTuple
 
-from planlint.geometry.facts import Pocket, Vector
+from planlint.geometry.joint_facts import Pocket, Vector
 from planlint.geometry.shapes.body import Body, Box, Cell
 from planlint.geometry.shapes.box_index import BoxTree, bounding_box, box_round, boxes_meet
 from planlint.geometry.shapes.convex import disc, gap_between, point

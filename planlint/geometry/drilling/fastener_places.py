@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from planlint.geometry.drilling.allowed_places import spread
 from planlint.geometry.drilling.pocket_layout import GRID
-from planlint.geometry.facts import Contact, Pocket, Screw, Vector
+from planlint.geometry.joint_facts import Contact, Pocket, Screw, Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, minus, plus, scaled, unit
 from planlint.model.directions import Axis, Side, side_of

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import NamedTuple
 
-from planlint.geometry.facts import Contact, Pocket, Vector
+from planlint.geometry.joint_facts import Contact, Pocket, Vector
 from planlint.geometry.shapes.body import Body, Plane
 from planlint.geometry.shapes.convex import reaches
 from planlint.geometry.shapes.vectors import cross, dot, plus, scaled, unit

@@ -12,7 +12,7 @@ from planlint.geometry.drilling.bore_clearance import clearance
 from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, pocket_at
 from planlint.geometry.drilling.screw_choice import end_distance, screw_in, tip_cover
 from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, bounds, clear, clear_of_tenon
-from planlint.geometry.facts import Pocket, Screw
+from planlint.geometry.joint_facts import Pocket, Screw
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side

@@ -3,7 +3,7 @@
 Diameters by gauge: ``D = 0.060 + 0.013 n`` inches, the rule that NDS 2018, Table L3 follows for Nos. 6 to 24.
 """
 
-from planlint.geometry.facts import Pocket, Screw, Vector
+from planlint.geometry.joint_facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.body import Body, Cell, Plane
 from planlint.geometry.shapes.convex import Hull, disc, gap_between, oval, point, reaches
 from planlint.geometry.shapes.face_distance import to_face

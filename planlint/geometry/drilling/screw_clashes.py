@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from planlint.geometry.drilling.bore_clearance import bore_hull
 from planlint.geometry.drilling.screw_choice import neck
-from planlint.geometry.facts import Pocket, Screw, Vector
+from planlint.geometry.joint_facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.box_index import bounding_box, box_round, boxes_meet
 from planlint.geometry.shapes.convex import Hull, Rim, disc, gap_between, point, way_out

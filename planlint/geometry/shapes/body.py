@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from functools import cached_property
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.carving import Shape, boxed, cells_left, cut_off, shapes_of
 from planlint.geometry.shapes.cells import Box, Cell, Plane, boxes_round, cell_less, united
 from planlint.geometry.shapes.polygons import Polygon

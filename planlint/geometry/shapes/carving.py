@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from functools import lru_cache
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.cells import Box, Cell, Plane, boxes_round, cell_less
 from planlint.geometry.shapes.polygons import Polygon, cell_faces, cut
 from planlint.geometry.shapes.vectors import scaled

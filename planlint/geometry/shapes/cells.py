@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable
 from itertools import product
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 
 OnLine = tuple[float, float]
 """From where to where along a line."""

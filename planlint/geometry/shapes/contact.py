@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from math import acos, degrees, inf
 
-from planlint.geometry.facts import Contact, Vector
+from planlint.geometry.joint_facts import Contact, Vector
 from planlint.geometry.shapes.body import Body, Box, Cell, Plane
 from planlint.geometry.shapes.polygons import Polygon, area, clipped_by_all, middle
 from planlint.geometry.shapes.vectors import cross, dot, minus, norm, plus, scaled, unit

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from math import copysign, cos, inf, pi, sin, sqrt
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.vectors import cross, dot, minus, norm, plus, scaled, unit
 from planlint.text.rounding import ROUNDING, TOUCH
 

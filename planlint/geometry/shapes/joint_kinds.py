@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from planlint.geometry.facts import Contact
+from planlint.geometry.joint_facts import Contact
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import combinations
 from math import inf
 
-from planlint.geometry.facts import Overlap, Vector
+from planlint.geometry.joint_facts import Overlap, Vector
 from planlint.geometry.shapes.body import Body, body_planes, body_polyhedra
 from planlint.geometry.shapes.box_index import overlapping_pairs
 from planlint.geometry.shapes.polygons import Polygon, cut, volume

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from itertools import pairwise
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.cells import Box, Cell, Plane
 from planlint.geometry.shapes.vectors import cross, dot, minus, norm, plus, scaled, total, unit
 from planlint.text.rounding import ON, TOUCH

@@ -1,6 +1,6 @@
 """Exact distances between segments and boxes. Lengths in inches."""
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Box, clip_to_box
 from planlint.geometry.shapes.vectors import dot, minus, norm, plus
 from planlint.text.rounding import STILL, TOUCH

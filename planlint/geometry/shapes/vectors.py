@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from functools import reduce
 from math import sqrt
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.placement import part_frames
 
 Matrix = part_frames.Matrix

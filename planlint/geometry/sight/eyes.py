@@ -11,7 +11,7 @@ from functools import cache
 from math import cos, inf, radians, sin
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.sight.eye_shadows import EyePlace
 from planlint.model.directions import Axis, Side, side_of

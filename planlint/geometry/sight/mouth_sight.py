@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from math import cos, pi, sin
 from typing import NamedTuple
 
-from planlint.geometry.facts import Pocket, Sight, Vector
+from planlint.geometry.joint_facts import Pocket, Sight, Vector
 from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.box_index import BoxTree, bounding_box, boxes_meet, meets_box
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus, scaled

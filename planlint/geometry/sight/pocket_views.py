@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cached_property
 
-from planlint.geometry.facts import Pocket, Sight, Vector
+from planlint.geometry.joint_facts import Pocket, Sight, Vector
 from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.box_index import bounding_box
 from planlint.geometry.sight.eyes import EyeArc, Eyes, all_eyes, arcs
