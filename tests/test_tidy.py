@@ -20,7 +20,7 @@ from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.language.tidy_layout import spaced, tidied
 from planlint.model.join_details import Fastening, Placing, PocketRow
 from planlint.model.plan import EndCut, Join, Part, Plan, Removal, Trim
-from planlint.model.plan_comparison import AS_WRITTEN, meaning
+from planlint.model.plan_comparison import AS_WRITTEN, comparable
 from planlint.model.provenance import Provenance
 from planlint.model.stock import Stock
 from planlint.model.workshop import Settings
@@ -195,7 +195,7 @@ def test_every_field_counts_where_two_texts_are_held_against_one_another() -> No
     for one in kinds.values():
         for each in fields(one):
             if not isinstance(getattr(one, each.name), OF_THE_TEXT) and each.name not in AS_WRITTEN:
-                assert meaning(replace(one, **{each.name: ("another",)})) != meaning(one), (
+                assert comparable(replace(one, **{each.name: ("another",)})) != comparable(one), (
                     type(one),
                     each.name,
                 )

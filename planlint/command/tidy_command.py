@@ -13,7 +13,7 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.used_files import settings_in_force
 from planlint.language.tidy_layout import tidied
-from planlint.model.plan_comparison import meaning
+from planlint.model.plan_comparison import comparable
 from planlint.reports.line_difference import differences
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import count, inert, visible
@@ -134,4 +134,4 @@ def _meaning(inspection: Inspection) -> object:
         (each.rule, each.joint or "", each.parts, each.says, each.measured or 0.0)
         for each in (*inspection.findings, *inspection.accepted)
     )
-    return meaning(inspection.piece.plan), found
+    return comparable(inspection.piece.plan), found

@@ -11,7 +11,7 @@ from planlint.language.plain_lines import block_end, line_end
 from planlint.language.reader import read
 from planlint.language.syntax_tree import AssemblyLine, For, JoinLine, PlacingLine, Statement
 from planlint.model.plan import Plan
-from planlint.model.plan_comparison import meaning
+from planlint.model.plan_comparison import comparable
 from planlint.model.provenance import JoinSaid, origin
 from planlint.model.workshop import Settings
 from planlint.text.edits import TextEdit, apply, before
@@ -32,7 +32,7 @@ class WrittenOut:
         plan, _ = understand(result, settings)
         if plan is None:
             return result
-        wanted = meaning(plan.joins)
+        wanted = comparable(plan.joins)
         whole = self._with(result, self.as_told)
         if _says(whole, wanted, settings):
             return whole
@@ -100,7 +100,7 @@ def written_out(plan: Plan, settings: Settings) -> WrittenOut | None:
             (_sides(source.text, here), source.text[span.start : block_end(source.text, _own(here))])
         )
     text = PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
-    same = _says(text, meaning(plan.joins), settings)
+    same = _says(text, comparable(plan.joins), settings)
     return WrittenOut(text, edits, tuple(as_told)) if same else None
 
 
@@ -160,4 +160,4 @@ def _joins(statements: Iterable[Statement]) -> Iterator[Statement]:
 
 def _says(text: PlanText, wanted: object, settings: Settings) -> bool:
     plan, mistakes = understand(text, settings)
-    return plan is not None and not mistakes and meaning(plan.joins) == wanted
+    return plan is not None and not mistakes and comparable(plan.joins) == wanted

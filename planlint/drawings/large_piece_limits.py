@@ -55,7 +55,7 @@ def ordered(piece: Piece) -> bool:
     return len(piece.plan.parts) <= MOST_IN_ORDER
 
 
-def left_out(piece: Piece, findings: Sequence[Finding]) -> list[str]:
+def not_drawn(piece: Piece, findings: Sequence[Finding]) -> list[str]:
     """What is said of all that is not drawn."""
     said = []
     drawn = len(findings_drawn(findings))

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from planlint.drawings.extra_needed import needed
 from planlint.drawings.finding_sheets import finding_drawing
 from planlint.drawings.ink import Sheet
-from planlint.drawings.large_piece_limits import findings_drawn, left_out, ordered, parts_drawn, steps_drawn
+from planlint.drawings.large_piece_limits import findings_drawn, not_drawn, ordered, parts_drawn, steps_drawn
 from planlint.drawings.page_data import page_data
 from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import in_doubt, overview
@@ -62,7 +62,7 @@ def page(piece: Piece, findings: Sequence[Finding], troubles: Sequence[Trouble] 
         drawn=shown,
         steps=data["steps"],
         doubts=[*in_doubt(piece), *(f"Not checked: {visible(trouble.says)}" for trouble in troubles)],
-        left_out=left_out(piece, findings),
+        not_drawn=not_drawn(piece, findings),
         views=_VIEWS,
         sheets=[_shown(sheet) for sheet in sheets],
         data=_safe_json(data),

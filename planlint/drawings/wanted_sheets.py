@@ -7,7 +7,7 @@ from typing import TypeVar
 from planlint.drawings.finding_sheets import finding_sheet
 from planlint.drawings.ink import Sheet
 from planlint.drawings.joint_sheets import joint_sheet
-from planlint.drawings.large_piece_limits import findings_drawn, left_out, parts_drawn, steps_drawn
+from planlint.drawings.large_piece_limits import findings_drawn, not_drawn, parts_drawn, steps_drawn
 from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import overview, view_sheet, words_sheet
 from planlint.drawings.step_sheets import step_sheet
@@ -58,7 +58,7 @@ def every_sheet(inspection: Inspection) -> Iterator[Sheet]:
         for step in steps:
             yield step_sheet(piece, step, len(steps))
     yield from template_sheets(piece)
-    undrawn = left_out(piece, inspection.findings)
+    undrawn = not_drawn(piece, inspection.findings)
     if undrawn:
         yield words_sheet(piece, "What is not drawn", undrawn)
 
