@@ -264,14 +264,15 @@ join rail.left to leg.right as mortise and tenon, tenon 1 long, 1/4 thick
     )
 
 
-def test_a_join_is_told_as_another_again_only_where_that_still_says_the_same() -> None:
-    text = """\
+@pytest.mark.parametrize("placed", ["flush front, bottom", "flush bottom\n    centred front to back"])
+def test_a_join_is_told_as_another_again_only_where_that_still_says_the_same(placed: str) -> None:
+    text = f"""\
 plan "Likes"
 stock board of poplar, 3/4 x 3-1/2
 part post of board, 30 long, upright, facing front
 part low, high of board, 24 long, crosswise, facing front
 join low.left to post.right as mortise and tenon, tenon 1 long, 1/4 thick
-    flush front, bottom
+    {placed}
 join high.left to post.right like low.left
     flush top
 """

@@ -132,7 +132,7 @@ def _words(text: str, first: Statement, taken: Statement) -> str:
     """A line that is taken over, ``first`` where it is written, as it has to read at the join that takes it over."""
     node, was = taken.node, first.node
     edits = []
-    if isinstance(node, PlacingLine) and isinstance(was, PlacingLine):
+    if isinstance(node, PlacingLine) and isinstance(was, PlacingLine) and was.sides:
         at = first.at(was.sides[0].start, was.sides[-1].end)
         edits.append(TextEdit(at, ", ".join(side.text for side in node.sides)))
     old, new = row_told(was), row_told(node)
