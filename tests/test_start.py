@@ -52,6 +52,9 @@ def test_each_kind_is_tidy_and_comes_as_it_lies_there(kind: str) -> None:
     text = started(kind, {})
     assert tidied(PlanText("", text)) == text
     assert text == (STARTS / f"{kind}.plan").read_text(encoding="utf-8")
+    size = {name: f"({value}) * 1.00" for name, value in sizes(kind)[-1].items()}
+    text = started(kind, size)
+    assert tidied(PlanText("", text)) == text
 
 
 @pytest.mark.parametrize("kind", GRID)

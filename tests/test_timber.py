@@ -425,6 +425,8 @@ def test_a_grade_is_kept_beside_the_wood_and_its_figures_are_found(
         ("redwood old growth", "old-growth redwood"),
         ("red oak northern", "northern red oak"),
         ("Douglas-fir coast", "coast Douglas-fir"),
+        ("red oak (northern)", "northern red oak"),
+        ("Khaya spp.", "African mahogany"),
     ],
 )
 def test_a_wood_may_be_told_as_lists_of_woods_have_it(words: str, row: str) -> None:

@@ -11,6 +11,7 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import why_shut
 from planlint.language.reader import read
 from planlint.language.syntax_tree import Let
+from planlint.language.tidy_layout import tidied
 from planlint.reports.safe_words import visible
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import PlanText, Span
@@ -88,7 +89,7 @@ def started(kind: str, sizes: Mapping[str, str]) -> str:
             says = mistakes[0].says if mistakes else "it is no length"
             raise NoSuchPiece(f"`{size}` cannot be how {name} it is: {says}")
         edits.append(TextEdit(Span(*lets[name]), size))
-    text = apply(source.text, edits)
+    text = tidied(PlanText(source.path, apply(source.text, edits)))
     why = _why_not(inspect_text(PlanText(source.path, text)))
     if why:
         asked = ", ".join(f"{size} {name}" for name, size in sizes.items())

@@ -138,8 +138,9 @@ def find_material(words: str) -> Material | None:
 
 
 def _other_way_round(words: str) -> tuple[str, str] | None:
-    """The name that has the same words in another order, as lists of woods have them: ``red oak northern``."""
-    asked = sorted(re.findall(r"\w+", words.lower()))
+    """The name that has the same words in another order, as lists of woods have them: ``red oak (northern)``, or of a
+    whole genus: ``Khaya spp.``"""
+    asked = sorted(re.findall(r"\w+", re.sub(r" spp?\.", "", words.lower())))
     return next(
         (each for each in _woods().names.values() if sorted(re.findall(r"\w+", each[0].lower())) == asked),
         None,
