@@ -131,7 +131,8 @@ def what_cannot_matter(tree: ast.Module) -> Iterator[ast.AST]:
     what nobody changes. Times a sign or by it, which is -1 or 1; a sign at 0, which it never is, and whether it is less
     than 0 or than 1. Which of two equal numbers is the less, and by how much. How much finer than to a millionth
     numbers are rounded that are compared. How often a text is parted of which the first part is taken. How much a
-    cache keeps. What an ``assert`` holds of a type for whoever checks types, where it would hold less.
+    cache keeps. What an ``assert`` holds of a type for whoever checks types, where it would hold less. What is usual in
+    a protocol, which nobody runs. Which of two is taken times 0, where the other is taken times more and less than 0.
     """
     tolerances = TOLERANCES | {
         name.id
@@ -146,6 +147,8 @@ def what_cannot_matter(tree: ast.Module) -> Iterator[ast.AST]:
                 yield node.value
             case ast.keyword(arg="maxsize", value=ast.Constant() as value):
                 yield value
+            case ast.FunctionDef(args=args, body=[ast.Expr(ast.Constant(value=value))]) if value is ...:
+                yield from (*args.defaults, *filter(None, args.kw_defaults))
             case ast.Assert(test=ast.BoolOp(op=ast.And()) as test):
                 yield test
             case ast.Subscript(
@@ -154,8 +157,8 @@ def what_cannot_matter(tree: ast.Module) -> Iterator[ast.AST]:
                 yield most
             case ast.Call(func=ast.Name("round"), args=[_, ast.Constant(int() as digits)]) if digits > 5:
                 yield node.args[1]
-            case ast.BinOp(op=ast.Mult() | ast.Div(), right=right) if last_name(right) in SIGNS:
-                yield node
+            case ast.BinOp(op=ast.Mult() | ast.Div(), left=left, right=right):
+                yield from [node] if last_name(right) in SIGNS else taken_by_sign(left, right)
             case ast.IfExp(
                 test=ast.Compare(
                     left=one, ops=[ast.Lt() | ast.LtE() | ast.Gt() | ast.GtE()], comparators=[other]
@@ -171,6 +174,15 @@ def what_cannot_matter(tree: ast.Module) -> Iterator[ast.AST]:
                 terms = (*ast.walk(left), *ast.walk(right))
                 if sign or any(is_fine(each) or last_name(each) in tolerances for each in terms):
                     yield node
+
+
+def taken_by_sign(one: ast.expr, other: ast.expr) -> Iterator[ast.AST]:
+    """The comparison with 0 of one factor by which the other one is chosen."""
+    for times, chosen in ((one, other), (other, one)):
+        match chosen:
+            case ast.IfExp(test=ast.Compare(left=left, comparators=[ast.Constant(0)]) as test):
+                if ast.unparse(left) == ast.unparse(times):
+                    yield test
 
 
 def is_the_less(node: ast.IfExp, one: str, other: str) -> bool:

@@ -81,6 +81,20 @@ PARTS = {
         "each turn of the loop names a part a again: number them, such as a_{n}",
     ),
     "stock named again in a loop": ("for n in 1 to 5\n    stock ⟦a⟧ of oak, 1x4", "names a stock a again"),
+    "no length of many": ("⟦part a, b, c, d, e of rail, upright, facing front⟧", "a to e has no length"),
+    "no length of four": ("⟦part a, b, c, d of rail, upright, facing front⟧", "a, b, c and d has no length"),
+    "an arch deeper than half a circle": (
+        "part a of rail, 30 long, upright, facing front, arch ⟦1-1/16⟧ deep along bottom, from 1 to 3",
+        "half a circle of that span is the most: no more than 1 in deep",
+    ),
+    "a bow deeper than half a circle": (
+        "part a of rail, 4 long, upright, facing front, bow ⟦2-1/16⟧ deep along left",
+        "half a circle of that span is the most: no more than 2 in deep",
+    ),
+    "an arch of less than half its span": (
+        "part a of rail, 30 long, upright, facing front, arch ⟦1-15/16⟧ radius along left, from 2 to 6",
+        "half a circle of that span is the most: a radius 2 in or more",
+    ),
     "no length": ("⟦part a of rail, upright, facing front⟧", "a has no length"),
     "no orientation": (
         "⟦part a of rail, 3 long⟧",
@@ -220,6 +234,14 @@ PARTS = {
     "ring of lets": (
         "let ⟦a⟧ = b + 1\nlet b = c\nlet c = a * 2",
         "go round in a ring: a needs b needs c needs a",
+    ),
+    "long rings are told in short": (
+        "let ⟦a⟧ = b\nlet b = c\nlet c = d\nlet d = e\nlet e = f\nlet f = g\nlet g = h\nlet h = i\nlet i = a",
+        "ring: a needs b needs c needs d needs … needs g needs h needs i needs a;",
+    ),
+    "as long a ring as is told whole": (
+        "let ⟦a⟧ = b\nlet b = c\nlet c = d\nlet d = e\nlet e = f\nlet f = g\nlet g = h\nlet h = a",
+        "ring: a needs b needs c needs d needs e needs f needs g needs h needs a;",
     ),
     "let of itself": ("let ⟦a⟧ = a", "a is worked out from itself"),
     "unknown name": (

@@ -298,6 +298,9 @@ def test_a_repository_is_left_to_itself(tmp_path: Path) -> None:
     assert finder.settings_file(top / "below") is None
     assert finder.root(top / "below") == top
     assert finder.root(tmp_path / "beside") == tmp_path
+    assert finder.beyond(top / "below") == tmp_path / "planlint.toml"
+    (top / "planlint.toml").write_text("", encoding="utf-8")
+    assert Finder().beyond(top / "below") is None
 
 
 def test_folder_sections_go_before_what_is_said_for_all(tmp_path: Path) -> None:

@@ -324,6 +324,26 @@ join cleat.left to side.right as dowels, 3/8 thick, 2 long
     assert told["cleat"].endswith("such as 2, at 1 and 3 in from bottom")
 
 
+@pytest.mark.parametrize(("wood", "steep"), [("red oak", "1 in 8"), ("pine", "1 in 6")])
+def test_tails_are_steeper_in_soft_wood(wood: str, steep: str) -> None:
+    text = f"""\
+plan "Box"
+stock board of {wood}, 3/4 x 5
+part front of board, 20 long, crosswise, facing front
+part side of board, 10 long, deep, facing left
+join side.front to front.back as through dovetail
+    flush left, top
+"""
+    parts = [
+        part for group in shop_sheet(inspect_text(PlanText("a.plan", text))).parts for part in group.parts
+    ]
+    assert any(
+        line.endswith(f"half a pin at each edge, {steep} steep")
+        for part in parts
+        for line in works(part, "in")
+    )
+
+
 @example("ab", "ba", 2)
 @given(st.text("abc", max_size=6), st.text("abc", max_size=6), st.integers(0, 4))
 def test_how_far_words_are_apart(one: str, other: str, limit: int) -> None:

@@ -100,7 +100,7 @@ def _arches_as_due(each: Slice, other: Part) -> bool:
     arches = [removal for removal in other.removals if removal.kind == "arch"]
     for (was, side, along, low, run), now in zip(due, arches, strict=False):
         curve, told = hollow(was, side, along, each.part), hollow(now, side, along, other)
-        places = (run[0], (run[0] * 3 + run[1]) / 4, (run[0] + run[1]) / 2, (run[0] + run[1] * 3) / 4, run[1])
+        places = (run[0], (run[0] + run[1]) / 2, run[1])  # Three points tell an arc.
         if run != (now.low[along], now.high[along]) or hollow_side(now, other) is not side:
             return False
         if any(abs(curve.at(place + low) - told.at(place)) > _ARCH_ROUNDING for place in places):

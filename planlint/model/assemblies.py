@@ -15,6 +15,7 @@ from planlint.model.foreign_lines import brought
 from planlint.model.mistake_log import FollowOn, Refusal
 from planlint.model.nearest_name import offered
 from planlint.model.scope import Assembly, PlacedUnit, Scope, Value
+from planlint.text.measures import in_short
 from planlint.text.source import PlanText
 
 
@@ -102,8 +103,8 @@ def _tell_ring(workings: Workings, path: list[str], wanted: str, statement: Stat
     ring = path[path.index(wanted) :]
     for name in ring:
         workings.scope.assemblies[name].ring = True
-    shown = ring if len(ring) <= 8 else [*ring[:4], "…", *ring[-3:]]
-    says = f"these assemblies place one another in a ring: {' places '.join([*shown, wanted])}; take one of them out"
+    chain = " places ".join([*in_short(ring), wanted])
+    says = f"these assemblies place one another in a ring: {chain}; take one of them out"
     if len(ring) == 1:
         says = f"assembly {wanted} places itself: a unit cannot stand inside itself"
     source = workings.scope.assemblies[wanted].source

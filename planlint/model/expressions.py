@@ -14,6 +14,7 @@ from planlint.language.syntax_tree import Let, Statement
 from planlint.language.vocabulary import COUNTED, SIDE_WORDS, UNIT_BY_WORD
 from planlint.model.mistake_log import FollowOn, MistakeLog, Refusal
 from planlint.model.scope import Scope, Value
+from planlint.text.measures import in_short
 
 MOST_BITS = 256
 """Digits a worked-out number may grow to, in bits above and below the line. Basis: own judgement."""
@@ -323,8 +324,7 @@ def _report_ring(
     first = min(ring, key=lambda name: pending[name][0].span)
     turn = ring.index(first)
     ring = ring[turn:] + ring[:turn]
-    shown = ring if len(ring) <= 8 else [*ring[:4], "…", *ring[-3:]]
-    chain = " needs ".join([*shown, first])
+    chain = " needs ".join([*in_short(ring), first])
     statement, let = pending[first]
     says = f"these lets go round in a ring: {chain}; give one of them a value that needs none of the others"
     if len(ring) == 1:

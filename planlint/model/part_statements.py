@@ -18,7 +18,7 @@ from planlint.model.scope import Scope
 from planlint.model.stock import Stock
 from planlint.model.trims import trimmed
 from planlint.model.wood_cuts import plane_of
-from planlint.text.measures import in_words
+from planlint.text.measures import in_short, in_words
 from planlint.text.source import Span
 
 _Line = tuple[Statement, PartLine, Scope]
@@ -97,8 +97,7 @@ class _Drafts:
         for line in chain[at:]:
             self.done[id(line)] = None
         statement, node, _ = min(chain[at:], key=lambda line: line[0].span)
-        shown = names if len(names) <= 8 else [*names[:4], "…", *names[-3:]]
-        says = f"these parts are like one another in a ring: {' is like '.join([*shown, names[0]])}"
+        says = f"these parts are like one another in a ring: {' is like '.join([*in_short(names), names[0]])}"
         if len(names) == 1:
             says = f"{names[0]} cannot be like itself"
         refusal = Refusal.at(node.stock, f"{says}; say of one what it is made of")

@@ -139,7 +139,7 @@ def _chamfer(asked: _TrimTold) -> list[Trim]:
     for taken, at, side in zip(sizes * 2, asked.item.sizes * 2, sides, strict=False):
         if taken > asked.size[side.axis]:
             raise asked.too_much(at, taken, side, "chamfer")
-    one, other = (float(size) for size in (sizes * 2)[:2])
+    one, other = float(sizes[0]), float(sizes[-1])
     slope = hypot(one, other)
     normal = [0.0, 0.0, 0.0]
     normal[sides[0].axis], normal[sides[1].axis] = sides[0].sign * other / slope, sides[1].sign * one / slope

@@ -63,11 +63,11 @@ def straightened(graph: JointGraph, fault: Askew) -> Iterator[Straightened]:
                 others = tuple(each for each in part.cuts if each.end is not side)
                 if _heals(graph, fault, part, replace(part, cuts=(*others, cut))):
                     found.append((not usual(cut.angle), Straightened(part, cut=cut)))
-        if part.turn is not None and len(part.cuts) > 1 and all(part.is_end(each.end) for each in part.cuts):
-            over = {each.end: replace(each, long_at=each.long_at.opposite) for each in part.cuts}
-            both = Straightened(part, cut=over.get(side), also=over.get(side.opposite))
-            slanted_alike = both.cut and both.also and both.cut.long_at is both.also.long_at.opposite
-            if slanted_alike and _heals(graph, fault, part, _made(both)):
+        own, far = part.cut_at(side), part.cut_at(side.opposite)
+        if own and far and own.long_at is far.long_at.opposite and part.turn and part.is_end(side):
+            cut, also = (replace(each, long_at=each.long_at.opposite) for each in (own, far))
+            both = Straightened(part, cut=cut, also=also)
+            if _heals(graph, fault, part, _made(both)):
                 yield both
     yield from (each for _, each in sorted(found, key=itemgetter(0)))
 

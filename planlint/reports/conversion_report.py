@@ -276,9 +276,9 @@ def _write_lines(page: Page, conversion: Conversion) -> None:
     for line, now, then in changed_lines(conversion):
         # The statement that the lines are details of, where it is not among them.
         head = line - 1
-        while 0 <= head < len(lines) and (not lines[head].strip() or lines[head][:1] in {" ", "#"}):
+        while head < len(lines) and (not lines[head].strip() or lines[head][:1] in {" ", "#"}):
             head -= 1
-        if head != told and 0 <= head < line - 1:
+        if head != told and head < line - 1:
             page.prose(f"In line {head + 1}, {lines[head].strip()}:", indent=2)
         told = head
         write_difference(page, line, now, then, room=len(f"after line {len(lines)}"))

@@ -14,6 +14,7 @@ from planlint.reports.safe_words import count, sentence, visible
 from planlint.reports.text_report import places_told
 from planlint.text.edits import TextEdit, apply, before
 from planlint.text.grouping import grouped
+from planlint.text.measures import listed
 from planlint.text.source import Span
 
 
@@ -62,7 +63,7 @@ def write_change(page: Page, inspection: Inspection, change: RepairMade) -> None
     for passage in passages(inspection.source.text, change.edits):
         write_difference(page, *passage)
     if change.also:
-        more = ", ".join(map(visible, change.also[:12])) + (" ..." if len(change.also) > 12 else "")
+        more = listed([*map(visible, change.also)], most=12)
         page.labelled("Also", f"The same words stand for {more}: that is right there too.")
 
 

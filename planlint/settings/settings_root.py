@@ -31,8 +31,9 @@ class Finder:
     def beyond(self, folder: str | Path) -> Path | None:
         """The settings file that would be in force if the repository of a folder, without one, were none of its own."""
         file, repository = self._look(folder)
-        top = file is None and repository is not None and repository != repository.parent
-        return self.settings_file(repository.parent) if top and repository is not None else None
+        if file is not None or repository is None or repository == repository.parent:
+            return None
+        return self.settings_file(repository.parent)
 
     def root(self, folder: str | Path) -> Path:
         """The folder that a plan's ``use`` may not leave: that of its settings, else its repository's, else its own."""

@@ -153,6 +153,11 @@ def listed(names: Sequence[str], most: int = 8) -> str:
     return in_words(names)
 
 
+def in_short(names: list[str]) -> list[str]:
+    """The names of a ring; of more than eight the first four and the last three."""
+    return names if len(names) <= 8 else [*names[:4], "…", *names[-3:]]
+
+
 def some_of(count: int, of: int, what: str) -> str:
     """``the pocket``, ``both pockets``, ``all 3 pockets`` or ``1 of 3 pockets``."""
     if of == 1:

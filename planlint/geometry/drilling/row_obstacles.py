@@ -158,12 +158,12 @@ class Ground:
     @cached_property
     def splits_throughout(self) -> bool:
         """Whether a screw enters too near an end of the receiving part wherever it is: the row runs across its grain,
-        as far from the end as it is in the middle. Then that bars no place before another."""
-        into, middle = self.into, self.screw(self.frame.high / 2)
+        as far from the end at every place. Then that bars no place before another."""
+        into, screw = self.into, self.screw(self.frame.high)
         if not into.part.stock.material.solid or into.part.is_end(self.entered):
             return False
-        near = min(into.planes[end].depth(middle.pocket.exit) for end in into.part.ends)
-        least = self.settings.limits["near-end", "end distance"] * middle.diameter - NIL
+        near = min(into.planes[end].depth(screw.pocket.exit) for end in into.part.ends)
+        least = self.settings.limits["near-end", "end distance"] * screw.diameter - NIL
         return abs(dot(into.grain, self.frame.across)) < NIL and 0 <= near < least
 
     @property
@@ -201,7 +201,7 @@ class Ground:
     def _tip_limit(self) -> tuple[float, str]:
         """Wood to be kept round a screw, and the limit that says so: less where the receiving part is so thin that no
         place has more."""
-        behind = self.into.planes[self.entered.opposite].depth(self.screw(self.frame.high / 2).tip)
+        behind = self.into.planes[self.entered.opposite].depth(self.screw(self.frame.high).tip)
         name, limits = "wood before the point", self.settings.limits
         if behind < limits["tip-through", name] - NIL:
             name = "wood at the least"
