@@ -178,19 +178,46 @@ def facts_of(path: str, text: str, *, forms: bool) -> list[str]:
     if piece is not None:
         _plan(facts, piece.plan)
         _placement(facts, piece)
-        for join in piece.plan.joins:
-            _joint(facts, piece, join)
+        _joints(facts, piece, seen=True)
         _findings(facts, inspection)
         _loads(facts, piece)
-        facts.text("inspection", _page(lambda page: write_inspection(page, inspection, path)))
-        steps = work_steps(piece)
-        facts.text("steps", _page(lambda page: write_steps(page, piece, steps, inspection.findings)))
+        _words(facts, piece, inspection)
         _cut_list(facts, piece)
         if any(map(traditional, piece.plan.joins)):
             _conversion(facts)
     if forms:
         _forms(facts, path, inspection)
     return facts.lines
+
+
+def floors_of(path: str, text: str) -> tuple[Inspection, dict[str, list[str]]]:
+    """What is given for a plan in less time than for the record, by floors; nothing of one that is not understood."""
+    inspection = inspect_text(PlanText(path, text))
+    piece, floors = inspection.piece, {}
+    if piece is not None:
+        tells: dict[str, Callable[[Facts], object]] = {
+            "plan": lambda facts: _plan(facts, piece.plan),
+            "lies": lambda facts: _placement(facts, piece),
+            "joints": lambda facts: _joints(facts, piece, seen=False),
+            "found": lambda facts: _found(facts, inspection),
+            "bears": lambda facts: _loads(facts, piece),
+            "cut": lambda facts: _cut_list(facts, piece),
+            "words": lambda facts: _words(facts, piece, inspection),
+            "converted": lambda facts: (
+                _conversion(facts) if any(map(traditional, piece.plan.joins)) else None
+            ),
+        }
+        for name, tell in tells.items():
+            facts = Facts(inspection.source)
+            tell(facts)
+            floors[name] = facts.lines
+    return inspection, floors
+
+
+def _words(facts: Facts, piece: Piece, inspection: Inspection) -> None:
+    facts.text("inspection", _page(lambda page: write_inspection(page, inspection, inspection.source.path)))
+    steps = work_steps(piece)
+    facts.text("steps", _page(lambda page: write_steps(page, piece, steps, inspection.findings)))
 
 
 def _page(write: Callable[[Page], None]) -> str:
@@ -230,12 +257,18 @@ def _placement(facts: Facts, piece: Piece) -> None:
     facts.put("overlaps", piece.overlaps)
 
 
-def _joint(facts: Facts, piece: Piece, join: Join) -> None:
+def _joints(facts: Facts, piece: Piece, *, seen: bool) -> None:
+    for join in piece.plan.joins:
+        _joint(facts, piece, join, seen=seen)
+
+
+def _joint(facts: Facts, piece: Piece, join: Join, *, seen: bool) -> None:
+    """Where a joint is met and held; ``seen`` with what takes longer: where its rows may be, and what sees them."""
     met = piece.contact(join)
     facts.put("meet", join, met, piece.kind(join), trusted=piece.trusted(join))
     if not piece.trusted(join):
         return
-    for row in range(len(join.pockets)):
+    for row in range(len(join.pockets) if seen else 0):
         facts.put("row", join, piece.allowed(join, row), piece.allowed_stretches(join, row))
     for screw in piece.screws(join):
         at = screw.pocket
@@ -246,14 +279,17 @@ def _joint(facts: Facts, piece: Piece, join: Join) -> None:
             (at.exit, at.direction, at.mouth, at.tail, at.shoulder),
             (screw.thread, screw.length, screw.gauge, screw.tip, screw.reach, screw.chosen),
             (piece.clearance(at), piece.tip_cover(screw), piece.grip(screw), piece.end_distance(screw)),
-            (piece.grain_angle(screw), piece.sight(at), sorted(piece.in_the_way_of([at]))),
+            (
+                piece.grain_angle(screw),
+                *((piece.sight(at), sorted(piece.in_the_way_of([at]))) if seen else ()),
+            ),
         )
         facts.put("holds", join, allowed(piece, screw))
     for fastened in piece.fasteners(join):
         facts.put("fastened", join, fastened)
 
 
-def _findings(facts: Facts, inspection: Inspection) -> None:
+def _found(facts: Facts, inspection: Inspection) -> None:
     for what, found in (("found", inspection.findings), ("accepted", inspection.accepted)):
         for each in found:
             facts.put(
@@ -262,9 +298,14 @@ def _findings(facts: Facts, inspection: Inspection) -> None:
                 (each.measured, each.limit, each.unit, each.basis, each.judged_by, each.lasting),
                 each.fact,
             )
+    if inspection.findings:
+        facts.put("told", [(each, each.also, each.beside) for each in inspection.told])
+
+
+def _findings(facts: Facts, inspection: Inspection) -> None:
+    _found(facts, inspection)
     if not inspection.findings:
         return
-    facts.put("told", [(each, each.also, each.beside) for each in inspection.told])
     context = Context(inspection)
     for told in inspection.told:
         for way in islice(proposals(context, told), FEW):

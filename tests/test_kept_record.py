@@ -1,10 +1,11 @@
 """What the product gives for some pieces is what it gave when somebody last read it: the kept record.
 
-    python -m tests.test_kept_record --write [KIND/NAME …]      # writes the record anew, all of it or of these
+    python -m tests.test_kept_record --write [KIND/NAME …] [slips]  # writes the record anew, all or these
+    python -m tests.test_kept_record --slip KIND/NAME LINE        # tells all facts of a slip that is kept in short
 
 What each piece comes to (sizes, places, contacts, bores, findings and their facts, repairs, converted text, steps,
 sheet, reports) stands in ``tests/kept``. A change of it is read like code: each line that differs is meant, or it is a
-defect. The pieces are those that together run most of the code.
+defect. The pieces are those that together run most of the code; slips of the pen in more of them are kept in short.
 """
 
 from __future__ import annotations
@@ -19,8 +20,9 @@ from pathlib import Path
 import pytest
 
 from planlint.findings.rules_in_force import rule_book
-from tests.recorded_facts import facts_of, figures, findings_of
+from tests.recorded_facts import facts_of, figures, findings_of, floors_of
 from tests.recorded_tables import tables
+from tests.slips import KEPT_SLIPS, SLIP, Slip, given_of, kept_slips
 
 ROOT = Path(__file__).parent.parent
 KEPT = ROOT / "tests" / "kept"
@@ -66,6 +68,11 @@ def text_of(kind: str, stem: str) -> str:
     return (ROOT / FOLDERS[kind] / f"{stem}.plan").read_text("utf-8")
 
 
+def text_at(name: str) -> str:
+    kind, _, stem = name.partition("/")
+    return text_of(kind, stem)
+
+
 def short(name: str) -> str:
     """A name as a file may have it."""
     return re.sub(r"\W+", "-", name)[:60].strip("-")
@@ -77,8 +84,12 @@ def record_of(name: str) -> Path:
 
 @pytest.mark.parametrize("name", EVERY)
 def test_what_is_given_is_what_was_read(name: str) -> None:
-    kept = record_of(name).read_text("utf-8").splitlines()
-    differs = list(islice(difflib.unified_diff(kept, given(name), "kept", "now", n=0, lineterm=""), SHOWN))
+    alike(name, record_of(name).read_text("utf-8").splitlines(), given(name), around=0)
+
+
+def alike(name: str, kept: list[str], now: list[str], *, around: int) -> None:
+    """Whether all that is kept is given now; ``around`` so many lines beside what differs are shown."""
+    differs = list(islice(difflib.unified_diff(kept, now, "kept", "now", n=around, lineterm=""), SHOWN))
     assert not differs, "\n".join(
         [
             f"{name} gives something else than what is kept. Where that is meant, write the record anew by",
@@ -87,6 +98,17 @@ def test_what_is_given_is_what_was_read(name: str) -> None:
             *differs,
         ]
     )
+
+
+SLIPS: dict[str, list[tuple[Slip, list[str]]]] = {}
+for each in kept_slips():
+    SLIPS.setdefault(each[0].piece, []).append(each)
+
+
+@pytest.mark.parametrize("name", SLIPS)
+def test_what_is_given_of_slips_is_what_was_read(name: str) -> None:
+    kept = [line for _, lines in SLIPS[name] for line in lines]
+    alike(name, kept, [line for slip, _ in SLIPS[name] for line in given_of(slip, text_at(name))], around=4)
 
 
 def test_nothing_is_kept_that_nobody_compares() -> None:
@@ -102,9 +124,24 @@ def write(*asked: str) -> None:
     for name in EVERY:
         if name.startswith(asked or ("",)):
             record_of(name).write_text("".join(f"{line}\n" for line in given(name)), "utf-8")
+    if not asked or "slips" in asked:
+        fit = [slip for slip, _ in kept_slips() if slip.fits(text_at(slip.piece))]
+        lines = [line for slip in fit for line in given_of(slip, text_at(slip.piece))]
+        KEPT_SLIPS.write_text("".join(f"{line}\n" for line in lines), "utf-8")
+
+
+def tell_slip(name: str, line: str) -> None:
+    """All facts of a slip, floor by floor."""
+    for slip, _ in SLIPS[name]:
+        if slip.line == int(line):
+            for floor, facts in floors_of(SLIP, slip.put(text_at(name)))[1].items():
+                print(f"== {floor}", *facts, sep="\n")
 
 
 if __name__ == "__main__":
-    if sys.argv[1:2] != ["--write"]:
-        sys.exit("python -m tests.test_kept_record --write [KIND/NAME …]")
-    write(*sys.argv[2:])
+    if sys.argv[1:2] == ["--slip"] and len(sys.argv) == 4:
+        tell_slip(*sys.argv[2:])
+    elif sys.argv[1:2] == ["--write"]:
+        write(*sys.argv[2:])
+    else:
+        sys.exit(__doc__)
