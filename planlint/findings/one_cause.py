@@ -42,7 +42,7 @@ _OF_A_BORE = frozenset(
     {"tip-through", "near-end", "no-room-to-drive", "hole-in-sight", "screws-meet", "short-grip"}
 )
 
-_PLACES = frozenset({"misfit", "apart", "overlap", "askew"})
+_PLACES = frozenset({"misfit", "apart", "overlap", "askew", "free-to-slide"})
 _FAR = 0.5
 """Inches by which a part lies elsewhere than it is meant, so that what hides a hole may be that part: what is seen is
 judged once it lies there. Basis: our own judgement."""
@@ -334,7 +334,7 @@ def _chain(cause: Mapping[int, int], number: int) -> list[int]:
 
 
 _BETWEEN = frozenset({"screws-meet", "no-room-to-drive", "no-build-order", "hole-in-sight"})
-_LIES_WRONG = _BETWEEN | _PLACES | {"unjoined", "free-to-slide", "loose-end", "no-way-in"}
+_LIES_WRONG = _BETWEEN | _PLACES | {"unjoined", "loose-end", "no-way-in"}
 _AT_A_JOINT = frozenset(
     {
         "lone-screw", "wide-spacing", "close-spacing", "far-from-end", "near-end", "short-grip", "tip-through",
