@@ -54,6 +54,10 @@ MENDED = [
     ("rack_on_four_rails", "join low_r.front, low_r.back to", "join low_f.front, low_r.back to"),
     ("picture_frame", "join rail_b.left to stile_l.bottom", "join rail_t.left to stile_l.bottom"),
     # One end is laid otherwise than the other, and its dado.
+    # A dado far too narrow for a lap is told as that.
+    ("gate_corner_notched", "dado 3-1/2 wide", "dado 1-1/2 wide"),
+    # As its twin has it, from its own side.
+    ("desk_one_drawer", "set back 1/4 from left", "set back 1-3/4 from left"),
     # A cut that its twin has is forgotten.
     ("door_rabbeted_panel", "facing front\n    rabbet 3/8 x 1/4 along top back", "facing front"),
     # Laid as its twin is, or as the image of that.

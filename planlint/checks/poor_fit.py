@@ -336,8 +336,8 @@ _LAPPED = frozenset({"dado", "groove", "rabbet", "notch"})
 
 
 def _cut_for(piece: Piece, lies: LetIn, part: Part, others: list[LetIn]) -> Removal | None:
-    """The one cut of a part in the place of its lap, with nothing else in it; not what is rabbeted for glass or a
-    panel, which is much narrower."""
+    """The one cut of a part in the place of its lap, with nothing else in it; not what is rabbeted or grooved for glass
+    or a panel, which is much narrower."""
     join, place = lies.join, _place_in(piece, lies, part)
     ends = join.part_a.is_end(join.side_a) or join.part_b.is_end(join.side_b)
     deep = join.part_a.facing.axis if ends else join.side_b.axis
@@ -348,5 +348,7 @@ def _cut_for(piece: Piece, lies: LetIn, part: Part, others: list[LetIn]) -> Remo
     sharing = [
         each for each in others if part in each.join.parts and overlap_of(cut, _place_in(piece, each, part))
     ]
-    meant = all(2 * width(cut, axis) >= width(place, axis) for axis in Axis if axis is not deep)
+    meant = cuts[0].kind in {"dado", "notch"} or all(
+        2 * width(cut, axis) >= width(place, axis) for axis in Axis if axis is not deep
+    )
     return cuts[0] if meant and sharing == [lies] else None

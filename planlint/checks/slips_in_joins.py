@@ -69,13 +69,19 @@ def _joined_so(piece: Piece, part: Part, side: Side, other: Part, its: Side, joi
 
 
 def unlike_twins(piece: Piece, names: Collection[str]) -> Iterator[Slip]:
-    """The words of joins of some parts that lay a part unlike its twin, those written last first."""
+    """The words of joins of some parts that lay a part unlike its twin, those written last first: told as that is, or
+    as its image, where it is told from the side across and as far otherwise."""
     text = piece.plan.provenance.tree.source.text
     for join in _own(piece, names):
         for twin in fellow_joins(piece.graph, join):
             if twin.side_a is join.side_a:
                 for placing, meant in _laid_unlike(join, twin):
-                    yield Slip(join, join.part_a, placing.span, text[slice(*meant.span)])
+                    words = text[slice(*meant.span)]
+                    if placing.side is not meant.side and placing.inset != meant.inset:
+                        assert placing.side is not None and meant.side is not None
+                        image = words.replace(meant.side.value, placing.side.value)
+                        yield Slip(join, join.part_a, placing.span, image)
+                    yield Slip(join, join.part_a, placing.span, words)
 
 
 def ends_unlike(piece: Piece, names: Collection[str]) -> Iterator[tuple[Slip, Slip]]:
