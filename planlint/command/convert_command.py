@@ -10,7 +10,7 @@ from planlint.budget.alarm import TimeSpent, alarm
 from planlint.command.change_page import add_page, check_page_file, write_change_page
 from planlint.command.inspect_options import CHANGING, add_most_seconds, time_spent
 from planlint.command.missing_rules import without_failed, without_missing
-from planlint.command.told_beside import tell
+from planlint.command.stderr_notes import tell
 from planlint.command.usage_error import CallWrong, add_form
 from planlint.conversion.assembly_copies import NotCopied, placed_here, waits_for_users, with_own_copies
 from planlint.conversion.conversion_result import Conversion, User

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 from planlint.command.output_files import put
-from planlint.command.told_beside import tell
+from planlint.command.stderr_notes import tell
 from planlint.command.usage_error import CallWrong, one_of
 from planlint.draft.cut_list_table import read_cut_list
 from planlint.draft.drafted_plan import Draft, draft_plan

@@ -5,7 +5,7 @@ import sys
 
 from planlint.command.inspected_plan import inspected_plan
 from planlint.command.output_files import keep_apart, put
-from planlint.command.told_beside import tell
+from planlint.command.stderr_notes import tell
 from planlint.command.usage_error import CallWrong, add_form, one_of
 from planlint.drawings.extra_needed import ExtraNeeded
 from planlint.drawings.ink import on_paper

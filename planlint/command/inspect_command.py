@@ -26,7 +26,7 @@ from planlint.collection.told_once import told_once
 from planlint.command.missing_rules import tell_strange
 from planlint.command.progress_shown import Progress
 from planlint.command.report_forms import PAGE
-from planlint.command.told_beside import tell
+from planlint.command.stderr_notes import tell
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX, Refused

@@ -18,7 +18,7 @@ from planlint.command.inspect_command import Wishes, as_told, report_in, tell_be
 from planlint.command.inspect_options import add_forms, add_lowest
 from planlint.command.output_files import for_programs, keep_apart, report_file
 from planlint.command.report_forms import FORMS
-from planlint.command.told_beside import tell
+from planlint.command.stderr_notes import tell
 from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import GRADE_BY_WORD, Grade
 from planlint.inspection.inspection_result import About, Inspection

@@ -21,7 +21,7 @@ from planlint.command.inspect_options import add_plans, add_work, wishes_of
 from planlint.command.ledger_shown import show_ledger
 from planlint.command.missing_rules import tell_strange
 from planlint.command.output_files import keep_apart
-from planlint.command.told_beside import tell
+from planlint.command.stderr_notes import tell
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.inspection_result import Trouble
 from planlint.inspection.plan_files import STANDARD_INPUT

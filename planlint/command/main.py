@@ -15,7 +15,7 @@ from typing import Any, NoReturn
 
 from planlint import __version__
 from planlint.budget.own_threads import one_thread
-from planlint.command.told_beside import tell
+from planlint.command.stderr_notes import tell
 from planlint.command.usage_error import CallWrong, call_word, nearest_or
 from planlint.text.system_words import refused_by_system
 

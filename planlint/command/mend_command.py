@@ -15,7 +15,7 @@ from planlint.collection.discovery import discover
 from planlint.command.change_page import add_page, check_page_file, write_change_page
 from planlint.command.inspect_options import CHANGING, add_most_seconds, add_plans, time_spent
 from planlint.command.missing_rules import without_failed, without_missing
-from planlint.command.told_beside import tell
+from planlint.command.stderr_notes import tell
 from planlint.command.usage_error import CallWrong, add_form, call_word, nearest_or
 from planlint.findings.finding import Finding
 from planlint.findings.rules_in_force import rule_book

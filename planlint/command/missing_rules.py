@@ -8,7 +8,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from planlint.collection.told_once import rules_off
-from planlint.command.told_beside import tell
+from planlint.command.stderr_notes import tell
 from planlint.inspection.inspection_result import FAILED, Trouble
 from planlint.model.workshop import Settings
 from planlint.rulebook.grades import OFF

@@ -13,7 +13,7 @@ from planlint.collection.collection_root import find_root
 from planlint.collection.discovery import discover
 from planlint.command.inspected_plan import inspected_plan
 from planlint.command.output_files import keep_apart, put
-from planlint.command.told_beside import tell
+from planlint.command.stderr_notes import tell
 from planlint.command.usage_error import CallWrong, add_form, one_of
 from planlint.drawings.ink import Sheet
 from planlint.drawings.pdf_pages import POINT, draw_sheet

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from planlint.command.inspect_options import add_plans
 from planlint.command.mend_command import each_file
 from planlint.command.missing_rules import without_own
-from planlint.command.told_beside import tell
+from planlint.command.stderr_notes import tell
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
