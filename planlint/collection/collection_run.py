@@ -24,8 +24,8 @@ from planlint.model.workshop import Settings
 if TYPE_CHECKING:
     from concurrent.futures import Executor, Future
 
+    from planlint.collection.failing_rules import Dropped
     from planlint.collection.result_cache import Cache
-    from planlint.collection.told_once import Dropped
     from planlint.collection.worker_pool import Pool
 
 FEW = 20

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 from planlint.budget.alarm import TimeSpent
 from planlint.budget.allowance import GRACE, Budget, within
+from planlint.collection.failing_rules import Dropped, rules_off, with_dropped
 from planlint.collection.inspection_record import Record, record_of
-from planlint.collection.told_once import Dropped, rules_off, with_dropped
 from planlint.collection.worker_task import Task, troubled
 from planlint.findings.finding import Finding, Repair
 from planlint.inspection.inspect_plan import inspect_text

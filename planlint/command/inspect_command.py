@@ -21,8 +21,8 @@ from planlint.collection.collection_root import (
 )
 from planlint.collection.collection_run import FEW, RunWay, inspect_found
 from planlint.collection.discovery import Found, discover
+from planlint.collection.failing_rules import told_once
 from planlint.collection.not_checked_out import not_here_of, submodules_not_here
-from planlint.collection.told_once import told_once
 from planlint.command.missing_rules import tell_strange
 from planlint.command.progress_shown import Progress
 from planlint.command.report_forms import PAGE

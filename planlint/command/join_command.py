@@ -11,9 +11,9 @@ from typing import Any
 from pydantic import ValidationError
 
 from planlint import __version__
+from planlint.collection.failing_rules import told_once
 from planlint.collection.inspection_record import rejoined
 from planlint.collection.sharding import NotJoined, join
-from planlint.collection.told_once import told_once
 from planlint.command.inspect_command import Wishes, as_told, report_in, tell_beside
 from planlint.command.inspect_options import add_forms, add_lowest
 from planlint.command.output_files import for_programs, keep_apart, report_file

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from planlint.collection.collection_root import find_root, portable, told_by_ledger, told_from
+from planlint.collection.failing_rules import told_once
 from planlint.collection.findings_ledger import (
     Ledger,
     LedgerBroken,
@@ -15,7 +16,6 @@ from planlint.collection.findings_ledger import (
     write_ledger,
 )
 from planlint.collection.not_checked_out import not_here_of
-from planlint.collection.told_once import told_once
 from planlint.command.inspect_command import WishDenied, Wishes, inspected
 from planlint.command.inspect_options import add_plans, add_work, wishes_of
 from planlint.command.ledger_shown import show_ledger

@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING
 
-from planlint.collection.told_once import rules_off
+from planlint.collection.failing_rules import rules_off
 from planlint.command.stderr_notes import tell
 from planlint.inspection.inspection_result import FAILED, Trouble
 from planlint.model.workshop import Settings
