@@ -14,7 +14,7 @@ from planlint.conversion.drilling_search import Search
 from planlint.conversion.drilling_trials import Drilled, Key, Trial, Tries, new_joins
 from planlint.conversion.join_lines import Choices
 from planlint.conversion.joins_like_others import WrittenOut
-from planlint.conversion.joints_told import Verdict, joints_told
+from planlint.conversion.joint_records import Verdict, joints_told
 from planlint.conversion.kept_joints import crate, kept, narrow
 from planlint.conversion.lap_changes import Lap, find_laps, hanging_together
 from planlint.conversion.mirror_images import images_that_differ
