@@ -9,7 +9,7 @@ from itertools import pairwise
 import pytest
 
 from planlint.conversion.conversion_result import traditional
-from planlint.conversion.conversion_told import reasons_of
+from planlint.conversion.conversion_words import reasons_of
 from planlint.conversion.drilling_choices import Choice, choices_for, choices_shifted
 from planlint.conversion.drilling_trials import (
     ANYWHERE,

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from planlint.conversion.conversion_told import outside_changes, size_changes
+from planlint.conversion.conversion_words import outside_changes, size_changes
 from planlint.conversion.same_piece import parts_moved
 from planlint.conversion.size_changes import Change
 from planlint.geometry.piece import Piece

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from planlint.checks.locked_across_grain import Locked
 from planlint.checks.registry import CHECKS, By, hangs_on, waits
 from planlint.conversion.conversion_result import Conversion
-from planlint.conversion.conversion_told import reasons_of
+from planlint.conversion.conversion_words import reasons_of
 from planlint.conversion.drilling_choices import Choice
 from planlint.conversion.drilling_search import Search
 from planlint.conversion.drilling_trials import Drilled, Key, Trial, Tries, new_joins

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from planlint.checks.row_view import screw_length
 from planlint.conversion.conversion_result import Converted
-from planlint.conversion.conversion_told import outside_changes, size_changes
+from planlint.conversion.conversion_words import outside_changes, size_changes
 from planlint.conversion.drilling_trials import Drilled, Key, Trial, new_joins
 from planlint.conversion.equivalents import EQUIVALENTS
 from planlint.conversion.join_lines import tradition_words
