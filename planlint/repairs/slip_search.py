@@ -23,9 +23,9 @@ from planlint.model.plan import Part
 from planlint.placement.contradictions import closes
 from planlint.placement.fellow_parts import akin
 from planlint.placement.placement_results import FreeAxis, Misfit
+from planlint.repairs.details_of_twins import cuts_told_again, joins_told_again
 from planlint.repairs.edit_proof import brought
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.repairs.told_again import cuts_told_again, joins_told_again
 from planlint.repairs.word_slips import Edits, told_otherwise
 from planlint.rulebook.limits import NIL
 from planlint.text.edits import apply
