@@ -34,7 +34,7 @@ from planlint.repairs.repair_context import Context
 from planlint.reports.conversion_report import write_conversion
 from planlint.reports.json_report import json_report
 from planlint.reports.junit_report import JunitReport
-from planlint.reports.loads_told import loads_told
+from planlint.reports.load_tables import loads_told
 from planlint.reports.markdown_report import MarkdownReport
 from planlint.reports.page_layout import Page
 from planlint.reports.report_protocol import Report, Write

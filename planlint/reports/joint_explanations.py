@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from planlint.geometry.drilling.pocket_layout import GRID
 from planlint.model.directions import Axis, side_of
-from planlint.reports.loads_told import carries, weight_told
+from planlint.reports.load_tables import carries, weight_told
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
 from planlint.text.grouping import grouped

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from planlint.checks.row_view import screw_length
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import one_a_cause
-from planlint.reports.loads_told import loads_told
+from planlint.reports.load_tables import loads_told
 from planlint.reports.numbered_names import runs_of
 from planlint.reports.safe_words import visible
 from planlint.reports.setout_words import works

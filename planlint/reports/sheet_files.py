@@ -14,7 +14,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import minus
 from planlint.model.directions import Side
 from planlint.model.plan import Part, Size
-from planlint.reports.loads_told import centre_known, screw_carries, shelf_bears
+from planlint.reports.load_tables import centre_known, screw_carries, shelf_bears
 from planlint.reports.setout_words import works
 from planlint.reports.sheet_cutting import stock_words
 from planlint.sheet.buying_list import NO_GRAIN, Purchase
