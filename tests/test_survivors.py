@@ -31,12 +31,12 @@ from planlint.findings.rules_in_force import rule_book
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.model.arc_statements import run_of
 from planlint.model.curves import Arc, arc_through, rise_of
 from planlint.model.directions import Axis, Side
 from planlint.model.fastener_sizes import NAILS
 from planlint.model.nearest_name import letters_apart
 from planlint.model.pocket_statements import most_pockets
-from planlint.model.told_arcs import run_of
 from planlint.model.trade_sizes import dressed
 from planlint.model.workshop import Settings
 from planlint.model.written_sums import common_name

@@ -7,11 +7,11 @@ from typing import NamedTuple
 from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.statement_sites import Detail
 from planlint.language.syntax_tree import RemovalItem
+from planlint.model.arc_statements import run_of
 from planlint.model.curves import arc_through, radius_of
 from planlint.model.directions import NO_FLIPS, Axis, Flips, Side, flipped, side_of
 from planlint.model.expressions import length_of
 from planlint.model.plan import Part, Removal, Trim
-from planlint.model.told_arcs import run_of
 
 
 class Kept(NamedTuple):

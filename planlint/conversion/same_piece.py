@@ -8,9 +8,9 @@ from planlint.conversion.cuts_taken_back import bow_radius, hollow
 from planlint.conversion.exact_boxes import ExactBox, Slice
 from planlint.conversion.size_changes import Change
 from planlint.geometry.piece import Piece
+from planlint.model.arc_statements import hollow_side, run_of
 from planlint.model.directions import Axis, side_of
 from planlint.model.plan import Part
-from planlint.model.told_arcs import hollow_side, run_of
 from planlint.model.wood_cuts import Scalar
 from planlint.placement.part_frames import own_to_piece
 from planlint.text.rounding import ROUNDING

@@ -8,6 +8,7 @@ from typing import NamedTuple, TypeVar
 
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import CutItem, RemovalItem, Statement
+from planlint.model.arc_statements import arc_told, rise_told, run_of
 from planlint.model.curves import Arc, Slants, arc_over, round_outline
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, side_of_word
@@ -17,7 +18,6 @@ from planlint.model.mistake_log import FollowOn, Refusal
 from planlint.model.plan import EndCut, HalfSpace, Removal, Size
 from planlint.model.provenance import CutSaid, RemovalSaid, TrimSaid
 from planlint.model.scope import Scope
-from planlint.model.told_arcs import arc_told, rise_told, run_of
 from planlint.text.measures import in_words
 from planlint.text.rounding import TOUCH
 from planlint.text.source import Span

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import TrimItem
+from planlint.model.arc_statements import arc_told, rise_told, run_of
 from planlint.model.curves import TRUE, Arc, Slants, arc_over
 from planlint.model.cuts import noted
 from planlint.model.directions import Axis, Side, side_of
@@ -16,7 +17,6 @@ from planlint.model.mistake_log import Refusal
 from planlint.model.plan import EndCut, HalfSpace, Size, Trim
 from planlint.model.provenance import TrimSaid
 from planlint.model.scope import Scope
-from planlint.model.told_arcs import arc_told, rise_told, run_of
 from planlint.text.measures import in_words
 from planlint.text.source import Span
 

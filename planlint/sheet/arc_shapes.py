@@ -5,10 +5,10 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.geometry.joint_facts import Vector
+from planlint.model.arc_statements import run_of
 from planlint.model.curves import radius_of, radius_through
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part, Size, Trim
-from planlint.model.told_arcs import run_of
 from planlint.sheet.cut_list import CutOut, cut_outs
 
 

@@ -12,10 +12,10 @@ from math import ceil
 from typing import NamedTuple
 
 from planlint.geometry.piece import Piece
+from planlint.model.arc_statements import hollow_side, run_of
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part, Size, Trim
 from planlint.model.stock import Stock
-from planlint.model.told_arcs import hollow_side, run_of
 from planlint.sheet.joint_setouts import Shaped, shaped_parts
 from planlint.text.grouping import grouped
 from planlint.text.measures import INCH_PER_UNIT, in_inches
