@@ -13,7 +13,7 @@ from planlint.checks.slips_in_joins import Slip, ends_unlike, misnamed, unlike_t
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import LINE, MISTURNED
 from planlint.findings.rules_in_force import Rule
-from planlint.geometry.giving_way import given_way
+from planlint.geometry.colliding_rows import given_way
 from planlint.geometry.piece import Piece
 from planlint.language.expression_tree import Number
 from planlint.language.reader import read

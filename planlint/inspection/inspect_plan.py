@@ -11,7 +11,7 @@ from planlint.checks.causes import cause_of
 from planlint.checks.registry import By, Judge, hangs_on
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rules_in_force import Rule, in_force, rule_book
-from planlint.geometry.giving_way import given_way
+from planlint.geometry.colliding_rows import given_way
 from planlint.geometry.piece import Piece
 from planlint.geometry.placed_parts import no_hurry
 from planlint.inspection.check_run import Clock, check_all

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from planlint.checks.registry import By, Judge, Judges, judge
 from planlint.checks.row_view import Row, rows
-from planlint.geometry.giving_way import given_way
+from planlint.geometry.colliding_rows import given_way
 from planlint.geometry.piece import Piece
 from planlint.model.join_details import PocketRow
 from planlint.model.plan import Join
