@@ -28,8 +28,8 @@ from planlint.workplan.natural_units import FLAT, bounds_of, natural_units, part
 from planlint.workplan.order_costs import LID, LOOSE, TURNING, Cost, from_group
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.step_data import JoinWork, Step, Unit, Way
+from planlint.workplan.step_placings import placings, spacings_to
 from planlint.workplan.way_in import joins_within
-from planlint.workplan.where_it_goes import placings, spacings_to
 
 ON_FEET = 1.0
 """Inches over the floor up to which a leg still stands on it, on a glide or pad. Basis: our own judgement."""
