@@ -23,9 +23,9 @@ from planlint.workplan.blocking_graph import motions
 from planlint.workplan.clamps import Clamping
 from planlint.workplan.finish_first import Finishing
 from planlint.workplan.how_it_lies import PoseCosts, SetDown, ahead, amount, drives_of, pose_costs, poses
-from planlint.workplan.like_steps import joined_steps, sorts, with_twins
 from planlint.workplan.natural_units import FLAT, bounds_of, natural_units, part_kinds, where
 from planlint.workplan.order_costs import LID, LOOSE, TURNING, Cost, from_group
+from planlint.workplan.repeated_steps import joined_steps, sorts, with_twins
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.step_data import JoinWork, Step, Unit, Way
 from planlint.workplan.step_placings import placings, spacings_to
