@@ -19,10 +19,10 @@ from planlint.model.plan import Join, Part
 from planlint.text.grouping import grouped
 from planlint.workplan import order_costs as costing
 from planlint.workplan.assembly_order import BroughtTogether, Building, assembly_order
+from planlint.workplan.bench_sides import PoseCosts, SetDown, ahead, amount, drives_of, pose_costs, poses
 from planlint.workplan.blocking_graph import motions
 from planlint.workplan.clamps import Clamping
 from planlint.workplan.finish_first import Finishing
-from planlint.workplan.how_it_lies import PoseCosts, SetDown, ahead, amount, drives_of, pose_costs, poses
 from planlint.workplan.natural_units import FLAT, bounds_of, natural_units, part_kinds, where
 from planlint.workplan.order_costs import LID, LOOSE, TURNING, Cost, from_group
 from planlint.workplan.repeated_steps import joined_steps, sorts, with_twins
