@@ -19,7 +19,7 @@ from planlint.placement.equation_system import System
 from planlint.placement.equations import Equations
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.misfit_rings import Loops
-from planlint.placement.misturned import misturned
+from planlint.placement.misturned_parts import misturned
 from planlint.placement.open_rings import Misplaced, Open, doubts
 from planlint.placement.placement_results import Faults, FreeAxis, Misfit, Placement, Retold
 from planlint.placement.ring_closing import Closings
