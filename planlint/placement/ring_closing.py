@@ -17,7 +17,7 @@ from planlint.placement.copied_names import copied_names, other_names
 from planlint.placement.drawer_fits import drawer_fits
 from planlint.placement.fellow_parts import akin, between, ends_forgotten, fellows, joined_ends, on_a_twin
 from planlint.placement.joint_graph import JointGraph
-from planlint.placement.other_unit import other_units
+from planlint.placement.misread_units import other_units
 from planlint.placement.placement_results import Closing, Copied, Misfit, Retold, Unlike
 from planlint.placement.retold_joins import (
     cut_there,

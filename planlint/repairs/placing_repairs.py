@@ -13,7 +13,7 @@ from planlint.model.directions import SIDE_BY_WORD, Axis, Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image
-from planlint.placement.other_unit import other_units
+from planlint.placement.misread_units import other_units
 from planlint.placement.placement_results import (
     Closing,
     Copied,

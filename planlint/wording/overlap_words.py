@@ -11,7 +11,7 @@ from planlint.geometry.joint_facts import Overlap
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
-from planlint.placement.other_unit import other_units
+from planlint.placement.misread_units import other_units
 from planlint.placement.placement_results import Unlike
 from planlint.text.measures import INCH_PER_UNIT, UNIT_WORDS, in_inches, length
 from planlint.wording.finding_text import Told, alternatives
