@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part, Turn
-from planlint.placement.opposing import Straightened, likeliest, off_level, straightened
+from planlint.placement.askew_sides import Straightened, likeliest, off_level, straightened
 from planlint.placement.part_frames import direction_to_piece, own_to_piece, side_plane
 from planlint.placement.placement_results import Placement
 from tests.builders import Builder, exactly, part, tradition

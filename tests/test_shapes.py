@@ -13,7 +13,7 @@ from planlint.geometry.shapes.polygons import volume
 from planlint.inspection.inspect_plan import understand
 from planlint.model.curves import TRUE
 from planlint.model.workshop import Settings
-from planlint.placement.opposing import straightened
+from planlint.placement.askew_sides import straightened
 from planlint.text.source import PlanText
 
 PLAN = """plan "Board"

@@ -21,9 +21,9 @@ from planlint.model.directions import Axis, Side, usual_face
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.provenance import meant_as_image
+from planlint.placement.askew_sides import off_level
 from planlint.placement.contradictions import closes
 from planlint.placement.fellow_parts import akin
-from planlint.placement.opposing import off_level
 from planlint.placement.placement_results import Closing, Misturned, Remade, Retold
 from planlint.placement.retold_joins import as_fellows, counted_otherwise, remade_joins
 from planlint.placement.ring_closing import MOST_RETOLD

@@ -27,7 +27,7 @@ from planlint.geometry.shapes.vectors import AXES, cross, dot, minus, norm, plus
 from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
-from planlint.placement.opposing import OffLevel
+from planlint.placement.askew_sides import OffLevel
 from planlint.placement.placement_results import Misfit
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import length

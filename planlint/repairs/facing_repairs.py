@@ -11,9 +11,7 @@ from planlint.language.syntax_tree import CutItem, PartDetails, TrimItem, Turned
 from planlint.model.cuts import STEEPEST
 from planlint.model.directions import SIDE_BY_WORD, Side
 from planlint.model.plan import EndCut, Join, Part
-from planlint.placement.copied_names import across_from, other_end
-from planlint.placement.equations import Askew
-from planlint.placement.opposing import (
+from planlint.placement.askew_sides import (
     Evened,
     OffLevel,
     Straightened,
@@ -23,6 +21,8 @@ from planlint.placement.opposing import (
     straightened,
     usual,
 )
+from planlint.placement.copied_names import across_from, other_end
+from planlint.placement.equations import Askew
 from planlint.repairs.line_edits import change, line_taken_out
 from planlint.repairs.part_repairs import DetailPlace, add_item, details_of, take_item
 from planlint.repairs.placing_repairs import Remedy, fitting

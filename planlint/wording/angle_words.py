@@ -7,9 +7,9 @@ from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.plan import Join
+from planlint.placement.askew_sides import OffLevel, Straightened, evened, left_free, likeliest, straightened
 from planlint.placement.copied_names import across_from, other_end
 from planlint.placement.equations import Askew
-from planlint.placement.opposing import OffLevel, Straightened, evened, left_free, likeliest, straightened
 from planlint.text.measures import bare_inches, degrees, length
 from planlint.wording.finding_text import Told, alternatives
 
