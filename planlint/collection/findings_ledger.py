@@ -18,9 +18,9 @@ from planlint.inspection.inspection_result import Inspection, in_text
 from planlint.settings.settings_root import SETTINGS_FILE
 from planlint.text.atomic_replace import whole_file
 from planlint.text.decode import utf8
+from planlint.text.os_error_words import refused_by_system
 from planlint.text.plain_file import plain_bytes
 from planlint.text.source import Mistake
-from planlint.text.system_words import refused_by_system
 
 LEDGER_HEAD = (
     "# planlint ledger: findings that were there before, one a line. Sorted; in a merge keep both sides.\n"

@@ -9,7 +9,7 @@ from collections.abc import Collection
 from pathlib import Path
 from typing import NamedTuple
 
-from planlint.text.system_words import refused_by_system
+from planlint.text.os_error_words import refused_by_system
 
 _MOST_SECONDS = 120.0
 """Longest that git may take to answer. Basis: our own judgement."""

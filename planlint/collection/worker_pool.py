@@ -18,7 +18,7 @@ from planlint.collection.inspection_record import Record
 from planlint.collection.worker import work
 from planlint.collection.worker_task import Task, lost
 from planlint.text.held_signals import undisturbed
-from planlint.text.system_words import refused_by_system
+from planlint.text.os_error_words import refused_by_system
 
 _ENDED = (
     "inspecting this plan ended the process that did it, by time or memory: it was not inspected. "

@@ -24,8 +24,8 @@ from planlint.reports.conversion_report import write_conversion
 from planlint.reports.page_layout import Page
 from planlint.text.atomic_replace import NotReplaced, replace_file, whole_file
 from planlint.text.edits import TextEdit
+from planlint.text.os_error_words import refused_by_system
 from planlint.text.source import Mistake, PlanText
-from planlint.text.system_words import refused_by_system
 
 _LONGEST = 2
 """Times as long as said a conversion may take until it is given up: joints are still held against one another once the

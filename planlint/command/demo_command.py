@@ -7,7 +7,7 @@ from pathlib import Path
 from planlint.command.inspect_command import Wishes, inspect_in_form
 from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import Grade
-from planlint.text.system_words import refused_by_system
+from planlint.text.os_error_words import refused_by_system
 
 DEMO = Path(__file__).parent.parent / "demo"
 

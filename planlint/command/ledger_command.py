@@ -27,7 +27,7 @@ from planlint.inspection.inspection_result import Trouble
 from planlint.inspection.plan_files import STANDARD_INPUT
 from planlint.reports.safe_words import count, visible
 from planlint.text.atomic_replace import NotReplaced
-from planlint.text.system_words import refused_by_system
+from planlint.text.os_error_words import refused_by_system
 
 _DEFAULT_LEDGER = "planlint.ledger"
 

@@ -17,7 +17,7 @@ from planlint import __version__
 from planlint.budget.own_threads import one_thread
 from planlint.command.stderr_notes import tell
 from planlint.command.usage_error import CallWrong, call_word, nearest_or
-from planlint.text.system_words import refused_by_system
+from planlint.text.os_error_words import refused_by_system
 
 OK, FOUND, NOT_READ, STOPPED, NO_READER, ENDED = 0, 1, 2, 130, 141, 143
 

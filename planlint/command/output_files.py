@@ -13,7 +13,7 @@ from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import visible
 from planlint.settings.settings_root import REPOSITORY, SETTINGS_FILE
 from planlint.text.atomic_replace import NotReplaced, whole_file
-from planlint.text.system_words import refused_by_system
+from planlint.text.os_error_words import refused_by_system
 
 _STANDARD_OUTPUT = 1
 

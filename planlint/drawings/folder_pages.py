@@ -17,7 +17,7 @@ from planlint.reports.safe_words import count, visible
 from planlint.reports.tally import Tally
 from planlint.text.atomic_replace import NotReplaced, whole_file
 from planlint.text.grouping import grouped
-from planlint.text.system_words import refused_by_system
+from planlint.text.os_error_words import refused_by_system
 
 MARK = "<!-- drawn from "
 """Stands before the hash of what a page was drawn from, at its end."""

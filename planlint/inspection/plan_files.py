@@ -5,8 +5,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from planlint.text.decode import MOST_BYTES, decode, shown
+from planlint.text.os_error_words import refused_by_system
 from planlint.text.source import PlanText, Span
-from planlint.text.system_words import refused_by_system
 
 STANDARD_INPUT = "-"
 SUFFIX = ".plan"

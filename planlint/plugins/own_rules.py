@@ -28,8 +28,8 @@ from planlint.findings.rules_in_force import Rule, rule_book
 from planlint.rulebook.grades import GRADE_BY_WORD
 from planlint.rulebook.rule_files import Limit, read_page
 from planlint.text.decode import utf8
+from planlint.text.os_error_words import refused_by_system
 from planlint.text.source import Mistake
-from planlint.text.system_words import refused_by_system
 
 if TYPE_CHECKING:
     from planlint.geometry.piece import Piece

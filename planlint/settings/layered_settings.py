@@ -15,9 +15,9 @@ from planlint.rulebook.grades import OFF
 from planlint.rulebook.limits import Limits
 from planlint.settings.settings_root import SETTINGS_FILE, Finder, folder_of
 from planlint.text.decode import decode, shown
+from planlint.text.os_error_words import refused_by_system
 from planlint.text.plain_file import plain_bytes
 from planlint.text.source import Mistake, PlanText, Span
-from planlint.text.system_words import refused_by_system
 
 if TYPE_CHECKING:
     from planlint.rulebook.rule_files import Limit

@@ -13,7 +13,7 @@ from io import TextIOWrapper
 from pathlib import Path
 
 from planlint.text.held_signals import undisturbed
-from planlint.text.system_words import refused_by_system
+from planlint.text.os_error_words import refused_by_system
 
 _BESIDE = ".new"
 """How the name of the hidden file ends."""
