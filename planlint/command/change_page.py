@@ -43,7 +43,7 @@ def write_change_page(file: str | None, before: PlanText, after: PlanText, setti
     from planlint.command.output_files import put  # noqa: PLC0415
     from planlint.command.usage_error import CallWrong  # noqa: PLC0415
     from planlint.drawings.change_sheet import change_sheets, changes  # noqa: PLC0415
-    from planlint.drawings.extra_needed import ExtraNeeded  # noqa: PLC0415
+    from planlint.drawings.missing_packages import ExtraNeeded  # noqa: PLC0415
     from planlint.drawings.page_html import sheets_page  # noqa: PLC0415
     from planlint.inspection.inspect_plan import inspect_text  # noqa: PLC0415
 

@@ -164,8 +164,8 @@ def tell_beside(tally: Tally) -> None:
 
 
 def _pages(folder: str) -> Report:
-    from planlint.drawings.extra_needed import ExtraNeeded  # noqa: PLC0415 - only where drawings are asked for
     from planlint.drawings.folder_pages import FolderPages  # noqa: PLC0415
+    from planlint.drawings.missing_packages import ExtraNeeded  # noqa: PLC0415 - only where drawings are asked for
 
     try:
         return FolderPages(folder)

@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from io import BytesIO
 from typing import Any
 
-from planlint.drawings.extra_needed import needed
 from planlint.drawings.ink import PENS, TONES, Area, Line, Sheet, Text, abbreviated, words_wide
+from planlint.drawings.missing_packages import needed
 from planlint.drawings.piece_sheets import EDGE
 from planlint.drawings.viewpoints import SeenAt
 from planlint.reports.pdf_fonts import CODES, letters_written_out, points_wide, write

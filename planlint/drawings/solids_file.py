@@ -1,7 +1,7 @@
 """The solids of a piece as GLB, for any viewer: names and the tone of the wood only, by trimesh."""
 
-from planlint.drawings.extra_needed import needed
 from planlint.drawings.joined_wood import bodies_as_cut
+from planlint.drawings.missing_packages import needed
 from planlint.drawings.true_edges import faces
 from planlint.geometry.piece import Piece
 from planlint.reports.safe_words import visible
