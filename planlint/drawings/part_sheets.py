@@ -35,7 +35,7 @@ from planlint.drawings.ink import (
     wrapped,
 )
 from planlint.drawings.joined_wood import bodies_as_cut, floats
-from planlint.drawings.met_places import met_places
+from planlint.drawings.meeting_marks import met_places
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, SMALL, titled
 from planlint.drawings.text_overlaps import parted
