@@ -16,7 +16,7 @@ from planlint.drawings.fastener_marks import OnSide, distances, fastener_signs
 from planlint.drawings.ink import Area, Item, Line, Text, dimension
 from planlint.drawings.joined_wood import floats
 from planlint.drawings.meeting_marks import MOST_NAMED, MetPart, named
-from planlint.drawings.setting_out import CLEAR, Mark, meeting_distance, running
+from planlint.drawings.running_dimensions import CLEAR, Mark, meeting_distance, running
 from planlint.drawings.text_overlaps import WORDS_TOUCH, on_lines, texts_meet
 from planlint.drawings.viewpoints import SeenAt, View, parallel
 from planlint.drawings.worked_sides import opens_to
