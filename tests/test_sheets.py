@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from planlint.command.main import main
-from planlint.drawings.ink import Line, Sheet, Text
+from planlint.drawings.drawing_primitives import Line, Sheet, Text
 from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import overview, view_sheet

@@ -7,7 +7,7 @@ from planlint.command.inspected_plan import inspected_plan
 from planlint.command.output_files import keep_apart, put
 from planlint.command.stderr_notes import tell
 from planlint.command.usage_error import CallWrong, add_form, one_of
-from planlint.drawings.ink import on_paper
+from planlint.drawings.drawing_primitives import on_paper
 from planlint.drawings.missing_packages import ExtraNeeded
 from planlint.drawings.page_html import page
 from planlint.drawings.pdf_pages import pdf

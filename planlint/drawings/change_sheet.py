@@ -4,8 +4,19 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from planlint.checks.row_view import rows_of
+from planlint.drawings.drawing_primitives import (
+    Area,
+    Frame,
+    Item,
+    Line,
+    Sheet,
+    Text,
+    frame_fitted,
+    paper_of,
+    ring,
+    wrapped,
+)
 from planlint.drawings.drawn_view import Room, drawn, extent, sign_spots
-from planlint.drawings.ink import Area, Frame, Item, Line, Sheet, Text, frame_fitted, paper_of, ring, wrapped
 from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.joint_sheets import row_words
 from planlint.drawings.margin_labels import Label, names_beside

@@ -6,9 +6,7 @@ from math import atan2, cos, hypot, pi, sin
 from typing import Any, NamedTuple, Self
 
 from planlint.checks.row_view import Row
-from planlint.drawings.drawn_view import Drawn, Room
-from planlint.drawings.hidden_lines import Scene
-from planlint.drawings.ink import (
+from planlint.drawings.drawing_primitives import (
     ARROW,
     Area,
     Frame,
@@ -22,6 +20,8 @@ from planlint.drawings.ink import (
     scale_words,
     words_wide,
 )
+from planlint.drawings.drawn_view import Drawn, Room
+from planlint.drawings.hidden_lines import Scene
 from planlint.drawings.margin_labels import Label, names_beside
 from planlint.drawings.name_spots import spot
 from planlint.drawings.paper_lines import inked

@@ -7,8 +7,8 @@ from functools import lru_cache
 from math import hypot, inf
 from typing import NamedTuple
 
+from planlint.drawings.drawing_primitives import Frame, Item, Line, end_grain_mark, frame_fitted, grain_mark
 from planlint.drawings.hidden_lines import EdgeRun, PaperGrid, Scene
-from planlint.drawings.ink import Frame, Item, Line, end_grain_mark, frame_fitted, grain_mark
 from planlint.drawings.name_spots import away
 from planlint.drawings.paper_lines import Inked, Kinds, Laid, inked_again, laid
 from planlint.drawings.true_edges import faces

@@ -18,10 +18,19 @@ from planlint.drawings.bore_close_ups import (
     tip_close_up,
 )
 from planlint.drawings.close_ups import NO_MEASURE, Between, ByFact, CloseUp, Measure
+from planlint.drawings.drawing_primitives import (
+    Item,
+    Line,
+    Sheet,
+    Text,
+    paper_of,
+    ring,
+    words_cut_off,
+    wrapped,
+)
 from planlint.drawings.drawn_view import Room, drawn, sign_spots
 from planlint.drawings.drive_close_up import drive_close_up
 from planlint.drawings.fit_close_ups import FITS, step_close_up
-from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, words_cut_off, wrapped
 from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.load_close_ups import LOADS
 from planlint.drawings.margin_labels import Label, names_beside

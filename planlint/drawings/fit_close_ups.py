@@ -12,8 +12,8 @@ from planlint.checks.poor_fit import PoorFit
 from planlint.checks.stepped_face import FaceStep, UnlikeMitre
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.drawings.close_ups import ByFact, CloseUp, DetailView, Measure
+from planlint.drawings.drawing_primitives import Area, Line, scale_words
 from planlint.drawings.drawn_view import Room
-from planlint.drawings.ink import Area, Line, scale_words
 from planlint.drawings.parts_alone import joint_at, looked_along, parts_alone, side_middle
 from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import HAIR, Window

@@ -5,8 +5,8 @@ from math import hypot
 
 from planlint.checks.screws_meet import DriveMeets, LetInMeets, MeetsTenon, ScrewsMeet
 from planlint.drawings.close_ups import ByFact, CloseUp, Measure
+from planlint.drawings.drawing_primitives import Line, ring
 from planlint.drawings.drawn_view import Room
-from planlint.drawings.ink import Line, ring
 from planlint.drawings.margin_labels import Label
 from planlint.drawings.parts_alone import looked_along
 from planlint.drawings.viewpoints import SeenAt, View, parallel

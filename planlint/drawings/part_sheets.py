@@ -7,6 +7,19 @@ from typing import NamedTuple
 
 from planlint.checks.row_view import Row, rows, screw_length
 from planlint.drawings.broken_axis import GAP, BrokenAxis, broken, kept_long
+from planlint.drawings.drawing_primitives import (
+    Item,
+    Line,
+    Sheet,
+    Text,
+    abbreviated,
+    dimension,
+    named_scale,
+    paper_of,
+    scale_words,
+    words_cut_off,
+    wrapped,
+)
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.face_marks import (
     APART,
@@ -21,19 +34,6 @@ from planlint.drawings.face_marks import (
 from planlint.drawings.fastener_marks import fastener_captions, fasteners_on, taken_up
 from planlint.drawings.grain_spot import flat_grain_sign
 from planlint.drawings.hidden_lines import EdgeRun, Scene
-from planlint.drawings.ink import (
-    Item,
-    Line,
-    Sheet,
-    Text,
-    abbreviated,
-    dimension,
-    named_scale,
-    paper_of,
-    scale_words,
-    words_cut_off,
-    wrapped,
-)
 from planlint.drawings.joined_wood import bodies_as_cut, floats
 from planlint.drawings.meeting_marks import met_places
 from planlint.drawings.paper_lines import inked

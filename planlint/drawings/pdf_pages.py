@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from io import BytesIO
 from typing import Any
 
-from planlint.drawings.ink import PENS, TONES, Area, Line, Sheet, Text, abbreviated, words_wide
+from planlint.drawings.drawing_primitives import PENS, TONES, Area, Line, Sheet, Text, abbreviated, words_wide
 from planlint.drawings.missing_packages import needed
 from planlint.drawings.piece_sheets import EDGE
 from planlint.drawings.viewpoints import SeenAt

@@ -4,8 +4,7 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from planlint.drawings.drawn_view import Room, drawn, extent, grain_sign, sign_spots
-from planlint.drawings.ink import (
+from planlint.drawings.drawing_primitives import (
     Frame,
     Item,
     Line,
@@ -19,6 +18,7 @@ from planlint.drawings.ink import (
     words_wide,
     wrapped,
 )
+from planlint.drawings.drawn_view import Room, drawn, extent, grain_sign, sign_spots
 from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.viewpoints import VIEW_WORDS, VIEWS, View

@@ -5,8 +5,8 @@ from itertools import pairwise
 
 from planlint.checks.row_view import Row
 from planlint.drawings.close_ups import CloseUp, DetailView, mouth_rim
+from planlint.drawings.drawing_primitives import Area, Line, ring
 from planlint.drawings.drawn_view import Room, drawn
-from planlint.drawings.ink import Area, Line, ring
 from planlint.drawings.margin_labels import Label
 from planlint.drawings.view_window import inside
 from planlint.drawings.viewpoints import SeenAt, from_eye, parallel

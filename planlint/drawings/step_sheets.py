@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 
 from planlint.checks.row_view import rows_of
+from planlint.drawings.drawing_primitives import Area, Item, Line, Sheet, Text, arrow, paper_of, ring, wrapped
 from planlint.drawings.drawn_view import Drawn, Room, drawn, sign_spots
 from planlint.drawings.face_marks import square
-from planlint.drawings.ink import Area, Item, Line, Sheet, Text, arrow, paper_of, ring, wrapped
 from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.parts_alone import joint_at

@@ -7,9 +7,9 @@ from math import ceil
 
 from planlint.checks.row_view import Row, rows
 from planlint.drawings.close_ups import mouth_rim
+from planlint.drawings.drawing_primitives import Item, Line, Sheet, Text, paper_of, words_cut_off
 from planlint.drawings.face_marks import Flatwise, flatwise
 from planlint.drawings.hidden_lines import Scene
-from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, words_cut_off
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.piece_sheets import EDGE, HEAD, titled
 from planlint.drawings.view_window import inside

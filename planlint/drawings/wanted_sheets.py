@@ -4,8 +4,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
+from planlint.drawings.drawing_primitives import Sheet
 from planlint.drawings.finding_sheets import finding_sheet
-from planlint.drawings.ink import Sheet
 from planlint.drawings.joint_sheets import joint_sheet
 from planlint.drawings.large_piece_limits import findings_drawn, not_drawn, parts_drawn, steps_drawn
 from planlint.drawings.part_sheets import part_sheets

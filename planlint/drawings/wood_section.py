@@ -6,8 +6,8 @@ from itertools import pairwise
 from math import atan2, hypot
 
 from planlint.drawings.close_ups import DetailView
+from planlint.drawings.drawing_primitives import Area, Frame, Item, Line, hatched
 from planlint.drawings.drawn_view import Room
-from planlint.drawings.ink import Area, Frame, Item, Line, hatched
 from planlint.drawings.margin_labels import Label
 from planlint.drawings.name_spots import in_outline, spot
 from planlint.drawings.view_window import HAIR
