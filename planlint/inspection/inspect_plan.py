@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from planlint.budget.alarm import TimeSpent
 from planlint.checks.acceptance import apply_acceptances
-from planlint.checks.causes import cause_of
 from planlint.checks.registry import By, Judge, hangs_on
+from planlint.checks.shared_causes import cause_of
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rules_in_force import Rule, in_force, rule_book
 from planlint.geometry.colliding_rows import given_way
