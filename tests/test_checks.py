@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import planlint
-from planlint.checks.beds import borne_by, purpose
+from planlint.checks.piece_purpose import borne_by, purpose
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import OUTSIDE, one_a_cause
 from planlint.findings.rules_in_force import rule_book

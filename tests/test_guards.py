@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planlint.checks.beds import purpose
 from planlint.checks.guard_gap import Gaps
+from planlint.checks.piece_purpose import purpose
 from planlint.checks.registry import judge
 from planlint.findings.rules_in_force import rule_book
 from planlint.geometry.openings import Rect, guards, openings

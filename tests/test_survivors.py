@@ -13,11 +13,11 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from reportlab.platypus import Spacer
 
-from planlint.checks.beds import bodies_together
 from planlint.checks.bunk_guard import Unguarded
 from planlint.checks.locked_across_grain import Locked
 from planlint.checks.loose_end import loose_ends
 from planlint.checks.loose_panel import groove_of
+from planlint.checks.piece_purpose import bodies_together
 from planlint.command.main import main
 from planlint.conversion.conversion_result import traditional
 from planlint.conversion.convert_plan import convert

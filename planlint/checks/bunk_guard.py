@@ -4,8 +4,8 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from planlint.checks.beds import Deck, bodies_together, decks, purpose
 from planlint.checks.guard_gap import NEAR
+from planlint.checks.piece_purpose import Deck, bodies_together, decks, purpose
 from planlint.findings.finding import Finding
 from planlint.findings.rules_in_force import Rule
 from planlint.geometry.openings import THIN

@@ -5,7 +5,7 @@ from itertools import pairwise
 from math import inf
 from typing import NamedTuple
 
-from planlint.checks.beds import LONG, Deck, bodies_together, decks, purpose
+from planlint.checks.piece_purpose import LONG, Deck, bodies_together, decks, purpose
 from planlint.findings.finding import Finding
 from planlint.findings.rules_in_force import Rule
 from planlint.geometry.openings import Guard, Opening, Rect, guards

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from planlint.checks.beds import borne_by
 from planlint.checks.overloaded_joint import as_it_bends, not_told
+from planlint.checks.piece_purpose import borne_by
 from planlint.findings.finding import Finding
 from planlint.findings.rules_in_force import Rule
 from planlint.geometry.piece import Piece

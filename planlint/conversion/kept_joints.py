@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
-from planlint.checks.beds import borne_by
+from planlint.checks.piece_purpose import borne_by
 from planlint.conversion.equivalents import CROSSED
 from planlint.conversion.lap_changes import Lap
 from planlint.geometry.drilling.pocket_layout import end_margin
