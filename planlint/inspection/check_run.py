@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from time import monotonic
 
 from planlint.budget.alarm import TimeSpent
-from planlint.checks.meant_lines import meant_line
+from planlint.checks.line_slips import meant_line
 from planlint.checks.registry import Judge
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece

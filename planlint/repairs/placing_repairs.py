@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import assert_never
 
-from planlint.checks.meant_lines import Meant, SlipIn
+from planlint.checks.line_slips import Meant, SlipIn
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.language.expression_tree import Operation

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import assert_never
 
+from planlint.checks.line_slips import Meant, SlipIn
 from planlint.checks.loose_end import forgotten
-from planlint.checks.meant_lines import Meant, SlipIn
 from planlint.checks.open_at_taper import square_on_tapers
 from planlint.checks.placement_faults import LyingPast
 from planlint.checks.uneven_feet import UnevenFeet
