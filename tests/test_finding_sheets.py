@@ -11,9 +11,9 @@ import pytest
 from planlint.checks.bunk_guard import Unguarded
 from planlint.command.main import main
 from planlint.drawings.close_ups import CloseUp
-from planlint.drawings.drawing_primitives import PENS, Area, Line, Text
 from planlint.drawings.finding_sheets import close_up, finding_sheet, parts_of
 from planlint.drawings.joint_sheets import joint_sheet
+from planlint.drawings.primitives import PENS, Area, Line, Text
 from planlint.drawings.step_sheets import step_sheet
 from planlint.drawings.svg_text import svg
 from planlint.findings.finding import Finding

@@ -13,9 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planlint.command.main import main
-from planlint.drawings.drawing_primitives import Line, Sheet, Text
 from planlint.drawings.page_data import page_data
 from planlint.drawings.page_html import page, sheets_page
+from planlint.drawings.primitives import Line, Sheet, Text
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
 from planlint.reports.safe_words import visible

@@ -14,11 +14,11 @@ import trimesh
 
 from planlint.checks.row_view import rows
 from planlint.command.main import main
-from planlint.drawings.drawing_primitives import Line, Sheet
 from planlint.drawings.face_marks import from_joint
 from planlint.drawings.finding_sheets import finding_sheet
 from planlint.drawings.pdf_pages import pdf
 from planlint.drawings.piece_sheets import overview
+from planlint.drawings.primitives import Line, Sheet
 from planlint.drawings.solids_file import glb
 from planlint.drawings.svg_text import svg
 from planlint.drawings.template_sheets import template_sheets

@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 
 from planlint.command.main import main
-from planlint.drawings.drawing_primitives import Line, Sheet, Text
 from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import overview, view_sheet
+from planlint.drawings.primitives import Line, Sheet, Text
 from planlint.drawings.svg_text import svg, svg_of
 from planlint.drawings.text_overlaps import on_lines, text_box, texts_meet
 from planlint.drawings.true_edges import faces

@@ -7,10 +7,10 @@ from planlint.command.inspected_plan import inspected_plan
 from planlint.command.output_files import keep_apart, put
 from planlint.command.stderr_notes import tell
 from planlint.command.usage_error import CallWrong, add_form, one_of
-from planlint.drawings.drawing_primitives import on_paper
 from planlint.drawings.missing_packages import ExtraNeeded
 from planlint.drawings.page_html import page
 from planlint.drawings.pdf_pages import pdf
+from planlint.drawings.primitives import on_paper
 from planlint.drawings.solids_file import glb
 from planlint.drawings.svg_text import svg_of
 from planlint.drawings.wanted_sheets import NOTHING_SAID, NotInPlan, Wanted, every_sheet, sheets_for

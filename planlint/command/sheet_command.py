@@ -15,8 +15,8 @@ from planlint.command.inspected_plan import inspected_plan
 from planlint.command.output_files import keep_apart, put
 from planlint.command.stderr_notes import tell
 from planlint.command.usage_error import CallWrong, add_form, one_of
-from planlint.drawings.drawing_primitives import Sheet
 from planlint.drawings.pdf_pages import POINT, draw_sheet
+from planlint.drawings.primitives import Sheet
 from planlint.drawings.step_sheets import step_sketch
 from planlint.drawings.svg_text import style, svg
 from planlint.inspection.inspection_result import Inspection, refused

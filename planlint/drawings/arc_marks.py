@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.drawings.drawing_primitives import Item, Line, Text, arrow
+from planlint.drawings.primitives import Item, Line, Text, arrow
 from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.vectors import AXES, plus, scaled

@@ -6,10 +6,10 @@ from math import copysign, hypot
 from planlint.checks.bore_cover import Tight
 from planlint.checks.row_view import Row
 from planlint.drawings.close_ups import NO_MEASURE, Between, CloseUp, DetailView, Measure, mouth_rim
-from planlint.drawings.drawing_primitives import Area, Item, Line
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.joined_wood import floats
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.primitives import Area, Item, Line
 from planlint.drawings.view_window import in_window
 from planlint.drawings.viewpoints import parallel
 from planlint.drawings.wood_section import WoodSection, along_bore

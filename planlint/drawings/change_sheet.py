@@ -4,7 +4,13 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from planlint.checks.row_view import rows_of
-from planlint.drawings.drawing_primitives import (
+from planlint.drawings.drawn_view import Room, drawn, extent, sign_spots
+from planlint.drawings.joined_wood import bodies_as_cut
+from planlint.drawings.joint_sheets import row_words
+from planlint.drawings.margin_labels import Label, names_beside
+from planlint.drawings.parts_alone import joint_at
+from planlint.drawings.piece_sheets import EDGE, HEAD, titled
+from planlint.drawings.primitives import (
     Area,
     Frame,
     Item,
@@ -16,12 +22,6 @@ from planlint.drawings.drawing_primitives import (
     ring,
     wrapped,
 )
-from planlint.drawings.drawn_view import Room, drawn, extent, sign_spots
-from planlint.drawings.joined_wood import bodies_as_cut
-from planlint.drawings.joint_sheets import row_words
-from planlint.drawings.margin_labels import Label, names_beside
-from planlint.drawings.parts_alone import joint_at
-from planlint.drawings.piece_sheets import EDGE, HEAD, titled
 from planlint.drawings.view_window import HAIR
 from planlint.drawings.viewpoints import VIEWS, View
 from planlint.geometry.piece import Piece

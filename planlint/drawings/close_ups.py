@@ -6,7 +6,12 @@ from math import atan2, cos, hypot, pi, sin
 from typing import Any, NamedTuple, Self
 
 from planlint.checks.row_view import Row
-from planlint.drawings.drawing_primitives import (
+from planlint.drawings.drawn_view import Drawn, Room
+from planlint.drawings.hidden_lines import Scene
+from planlint.drawings.margin_labels import Label, names_beside
+from planlint.drawings.name_spots import spot
+from planlint.drawings.paper_lines import inked
+from planlint.drawings.primitives import (
     ARROW,
     Area,
     Frame,
@@ -20,11 +25,6 @@ from planlint.drawings.drawing_primitives import (
     scale_words,
     words_wide,
 )
-from planlint.drawings.drawn_view import Drawn, Room
-from planlint.drawings.hidden_lines import Scene
-from planlint.drawings.margin_labels import Label, names_beside
-from planlint.drawings.name_spots import spot
-from planlint.drawings.paper_lines import inked
 from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import EVERYWHERE, Window, in_window
 from planlint.drawings.viewpoints import SeenAt, View

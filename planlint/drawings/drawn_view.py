@@ -7,10 +7,10 @@ from functools import lru_cache
 from math import hypot, inf
 from typing import NamedTuple
 
-from planlint.drawings.drawing_primitives import Frame, Item, Line, end_grain_mark, frame_fitted, grain_mark
 from planlint.drawings.hidden_lines import EdgeRun, PaperGrid, Scene
 from planlint.drawings.name_spots import away
 from planlint.drawings.paper_lines import Inked, Kinds, Laid, inked_again, laid
+from planlint.drawings.primitives import Frame, Item, Line, end_grain_mark, frame_fitted, grain_mark
 from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import AN_EYE_S, EVERYWHERE, HAIR
 from planlint.drawings.viewpoints import SeenAt, View

@@ -6,8 +6,8 @@ from math import copysign, hypot
 
 from planlint.checks.fastener_fit import DriveFault
 from planlint.drawings.close_ups import NO_MEASURE, Between, CloseUp, Measure
-from planlint.drawings.drawing_primitives import Area, Frame, Item, Line
 from planlint.drawings.drawn_view import Room
+from planlint.drawings.primitives import Area, Frame, Item, Line
 from planlint.drawings.view_window import Window, in_window, inside
 from planlint.drawings.viewpoints import SeenAt, View, parallel
 from planlint.drawings.wood_section import WoodSection, screw_drawing

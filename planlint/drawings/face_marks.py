@@ -11,11 +11,11 @@ from typing import NamedTuple
 from planlint.checks.row_view import Row
 from planlint.drawings.arc_marks import arc_marks, written
 from planlint.drawings.close_ups import mouth_rim
-from planlint.drawings.drawing_primitives import Area, Item, Line, Text, dimension
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.fastener_marks import OnSide, distances, fastener_signs
 from planlint.drawings.joined_wood import floats
 from planlint.drawings.meeting_marks import MOST_NAMED, MetPart, named
+from planlint.drawings.primitives import Area, Item, Line, Text, dimension
 from planlint.drawings.running_dimensions import CLEAR, Mark, meeting_distance, running
 from planlint.drawings.text_overlaps import WORDS_TOUCH, on_lines, texts_meet
 from planlint.drawings.viewpoints import SeenAt, View, parallel

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple
 
-from planlint.drawings.drawing_primitives import Area, Item, Line, ring
+from planlint.drawings.primitives import Area, Item, Line, ring
 from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.joint_facts import Vector

@@ -18,16 +18,6 @@ from planlint.drawings.bore_close_ups import (
     tip_close_up,
 )
 from planlint.drawings.close_ups import NO_MEASURE, Between, ByFact, CloseUp, Measure
-from planlint.drawings.drawing_primitives import (
-    Item,
-    Line,
-    Sheet,
-    Text,
-    paper_of,
-    ring,
-    words_cut_off,
-    wrapped,
-)
 from planlint.drawings.drawn_view import Room, drawn, sign_spots
 from planlint.drawings.drive_close_up import drive_close_up
 from planlint.drawings.fit_close_ups import FITS, step_close_up
@@ -38,6 +28,7 @@ from planlint.drawings.meeting_close_up import MEETINGS
 from planlint.drawings.parts_alone import ALONE, best_corner, joint_at, parts_alone, ways_in
 from planlint.drawings.piece_sheets import EDGE, HEAD, titled, uncertain
 from planlint.drawings.place_close_ups import driver_close_up, eye_close_up
+from planlint.drawings.primitives import Item, Line, Sheet, Text, paper_of, ring, words_cut_off, wrapped
 from planlint.drawings.stock_close_ups import STOCK
 from planlint.drawings.tongue_close_up import tongue_close_up
 from planlint.drawings.viewpoints import VIEW_WORDS, VIEWS

@@ -12,9 +12,9 @@ from planlint.checks.poor_fit import PoorFit
 from planlint.checks.stepped_face import FaceStep, UnlikeMitre
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.drawings.close_ups import ByFact, CloseUp, DetailView, Measure
-from planlint.drawings.drawing_primitives import Area, Line, scale_words
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.parts_alone import joint_at, looked_along, parts_alone, side_middle
+from planlint.drawings.primitives import Area, Line, scale_words
 from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import HAIR, Window
 from planlint.drawings.viewpoints import SeenAt, View

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 
 from planlint.checks.row_view import Row
 from planlint.drawings.broken_axis import BrokenAxis
-from planlint.drawings.drawing_primitives import Item, Line, grain_mark
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.face_marks import Flatwise, Paper
 from planlint.drawings.fastener_marks import taken_up
 from planlint.drawings.name_spots import away
+from planlint.drawings.primitives import Item, Line, grain_mark
 from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.shapes.vectors import plus, scaled
 

@@ -3,12 +3,12 @@
 from planlint.checks.row_view import Row, rows_of
 from planlint.drawings.bore_close_ups import face_close_up, screw_close_up
 from planlint.drawings.close_ups import Measure
-from planlint.drawings.drawing_primitives import Item, Sheet, Text, paper_of, words_cut_off
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.drive_close_up import drive_cut
 from planlint.drawings.finding_sheets import locator
 from planlint.drawings.parts_alone import joint_at, parts_alone
 from planlint.drawings.piece_sheets import EDGE, FOOT, HEAD, SIZE, titled
+from planlint.drawings.primitives import Item, Sheet, Text, paper_of, words_cut_off
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.reports.safe_words import count, visible

@@ -9,10 +9,10 @@ from planlint.checks.racking_frame import Sways
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.drawings.bore_close_ups import screw_close_up
 from planlint.drawings.close_ups import ByFact, CloseUp, DetailView, Measure, way_arrow, within_rim
-from planlint.drawings.drawing_primitives import Area, Frame, Item, Line, hatched, ring
 from planlint.drawings.drawn_view import Drawn, Room, drawn, extent
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.parts_alone import parts_alone
+from planlint.drawings.primitives import Area, Frame, Item, Line, hatched, ring
 from planlint.drawings.view_window import Window
 from planlint.drawings.viewpoints import VIEWS, SeenAt, View
 from planlint.drawings.wood_section import WoodSection

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from planlint.drawings.drawing_primitives import Area, Item, Line, Text, abbreviated, ring
+from planlint.drawings.primitives import Area, Item, Line, Text, abbreviated, ring
 from planlint.drawings.view_window import Window
 from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.shapes.flat_shapes import turn

@@ -5,10 +5,10 @@ from math import hypot
 
 from planlint.checks.screws_meet import DriveMeets, LetInMeets, MeetsTenon, ScrewsMeet
 from planlint.drawings.close_ups import ByFact, CloseUp, Measure
-from planlint.drawings.drawing_primitives import Line, ring
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.margin_labels import Label
 from planlint.drawings.parts_alone import looked_along
+from planlint.drawings.primitives import Line, ring
 from planlint.drawings.viewpoints import SeenAt, View, parallel
 from planlint.drawings.wood_section import WoodSection, along_bore, screw_drawing
 from planlint.geometry.drilling.screw_clashes import Rod, hull, meeting_box, solid, wood_between

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from planlint.drawings.drawing_primitives import Item, Text, words_wide
+from planlint.drawings.primitives import Item, Text, words_wide
 from planlint.drawings.view_window import HAIR
 from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.joint_facts import Vector

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from math import hypot
 
-from planlint.drawings.drawing_primitives import Area, Item, Line
+from planlint.drawings.primitives import Area, Item, Line
 from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.shapes.flat_shapes import turn
 from planlint.text.rounding import STILL

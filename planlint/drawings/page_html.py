@@ -13,13 +13,13 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planlint.drawings.drawing_primitives import Sheet
 from planlint.drawings.finding_sheets import finding_drawing
 from planlint.drawings.large_piece_limits import findings_drawn, not_drawn, ordered, parts_drawn, steps_drawn
 from planlint.drawings.missing_packages import needed
 from planlint.drawings.page_data import page_data
 from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import in_doubt, overview
+from planlint.drawings.primitives import Sheet
 from planlint.drawings.step_sheets import step_sheet
 from planlint.drawings.svg_text import style, svg
 from planlint.findings.finding import Finding

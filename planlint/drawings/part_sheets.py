@@ -7,19 +7,6 @@ from typing import NamedTuple
 
 from planlint.checks.row_view import Row, rows, screw_length
 from planlint.drawings.broken_axis import GAP, BrokenAxis, broken, kept_long
-from planlint.drawings.drawing_primitives import (
-    Item,
-    Line,
-    Sheet,
-    Text,
-    abbreviated,
-    dimension,
-    named_scale,
-    paper_of,
-    scale_words,
-    words_cut_off,
-    wrapped,
-)
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.face_marks import (
     APART,
@@ -38,6 +25,19 @@ from planlint.drawings.joined_wood import bodies_as_cut, floats
 from planlint.drawings.meeting_marks import met_places
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, SMALL, titled
+from planlint.drawings.primitives import (
+    Item,
+    Line,
+    Sheet,
+    Text,
+    abbreviated,
+    dimension,
+    named_scale,
+    paper_of,
+    scale_words,
+    words_cut_off,
+    wrapped,
+)
 from planlint.drawings.text_overlaps import parted
 from planlint.drawings.viewpoints import SeenAt
 from planlint.drawings.worked_sides import worked_sides

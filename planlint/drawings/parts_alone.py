@@ -16,9 +16,9 @@ from planlint.drawings.close_ups import (
     way_arrow,
     within_rim,
 )
-from planlint.drawings.drawing_primitives import Area, Item, Line, ring
 from planlint.drawings.drawn_view import Drawn, Room, drawn, seen_of, sign_spots
 from planlint.drawings.margin_labels import Label, names_beside
+from planlint.drawings.primitives import Area, Item, Line, ring
 from planlint.drawings.true_edges import faces
 from planlint.drawings.viewpoints import VIEWS, SeenAt, View, parallel
 from planlint.geometry.joint_facts import Vector

@@ -4,9 +4,9 @@ from collections.abc import Iterable
 from io import BytesIO
 from typing import Any
 
-from planlint.drawings.drawing_primitives import PENS, TONES, Area, Line, Sheet, Text, abbreviated, words_wide
 from planlint.drawings.missing_packages import needed
 from planlint.drawings.piece_sheets import EDGE
+from planlint.drawings.primitives import PENS, TONES, Area, Line, Sheet, Text, abbreviated, words_wide
 from planlint.drawings.viewpoints import SeenAt
 from planlint.reports.pdf_fonts import CODES, letters_written_out, points_wide, write
 from planlint.reports.safe_words import visible

@@ -4,7 +4,10 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from planlint.drawings.drawing_primitives import (
+from planlint.drawings.drawn_view import Room, drawn, extent, grain_sign, sign_spots
+from planlint.drawings.joined_wood import bodies_as_cut
+from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.primitives import (
     Frame,
     Item,
     Line,
@@ -18,9 +21,6 @@ from planlint.drawings.drawing_primitives import (
     words_wide,
     wrapped,
 )
-from planlint.drawings.drawn_view import Room, drawn, extent, grain_sign, sign_spots
-from planlint.drawings.joined_wood import bodies_as_cut
-from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.viewpoints import VIEW_WORDS, VIEWS, View
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece

@@ -5,9 +5,9 @@ from itertools import pairwise
 
 from planlint.checks.row_view import Row
 from planlint.drawings.close_ups import CloseUp, DetailView, mouth_rim
-from planlint.drawings.drawing_primitives import Area, Line, ring
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.margin_labels import Label
+from planlint.drawings.primitives import Area, Line, ring
 from planlint.drawings.view_window import inside
 from planlint.drawings.viewpoints import SeenAt, from_eye, parallel
 from planlint.geometry.drilling.driver_reach import corridor

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from math import atan2, degrees
 from typing import NamedTuple
 
-from planlint.drawings.drawing_primitives import Item, Line, Text, arrow, dimension, ring
+from planlint.drawings.primitives import Item, Line, Text, arrow, dimension, ring
 from planlint.drawings.viewpoints import SeenAt
 
 _SIZE = 2.8

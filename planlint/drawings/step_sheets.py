@@ -3,13 +3,13 @@
 from collections.abc import Iterator
 
 from planlint.checks.row_view import rows_of
-from planlint.drawings.drawing_primitives import Area, Item, Line, Sheet, Text, arrow, paper_of, ring, wrapped
 from planlint.drawings.drawn_view import Drawn, Room, drawn, sign_spots
 from planlint.drawings.face_marks import square
 from planlint.drawings.joined_wood import bodies_as_cut
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.parts_alone import joint_at
 from planlint.drawings.piece_sheets import EDGE, HEAD, LABELS, SIZE, in_doubt, titled, uncertain
+from planlint.drawings.primitives import Area, Item, Line, Sheet, Text, arrow, paper_of, ring, wrapped
 from planlint.drawings.viewpoints import SeenAt, parallel
 from planlint.geometry.joint_facts import Vector
 from planlint.geometry.kept_facts import of_piece

@@ -4,7 +4,8 @@ from planlint.checks.board_practice import OneFace, WideBoards
 from planlint.checks.sagging_shelf import Sags
 from planlint.checks.stock_sizes import Nominal, NotKept, TooShort
 from planlint.drawings.close_ups import Between, ByFact, CloseUp, DetailView, Measure, within_rim
-from planlint.drawings.drawing_primitives import (
+from planlint.drawings.drawn_view import Room, drawn
+from planlint.drawings.primitives import (
     Area,
     Item,
     Line,
@@ -14,7 +15,6 @@ from planlint.drawings.drawing_primitives import (
     scale_words,
     words_cut_off,
 )
-from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.viewpoints import VIEWS, SeenAt, View, parallel
 from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from html import escape
 
-from planlint.drawings.drawing_primitives import PENS, TONES, Area, Line, Sheet, Text
+from planlint.drawings.primitives import PENS, TONES, Area, Line, Sheet, Text
 from planlint.drawings.viewpoints import SeenAt
 from planlint.reports.safe_words import visible
 

@@ -7,11 +7,11 @@ from math import ceil
 
 from planlint.checks.row_view import Row, rows
 from planlint.drawings.close_ups import mouth_rim
-from planlint.drawings.drawing_primitives import Item, Line, Sheet, Text, paper_of, words_cut_off
 from planlint.drawings.face_marks import Flatwise, flatwise
 from planlint.drawings.hidden_lines import Scene
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.piece_sheets import EDGE, HEAD, titled
+from planlint.drawings.primitives import Item, Line, Sheet, Text, paper_of, words_cut_off
 from planlint.drawings.view_window import inside
 from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.piece import Piece

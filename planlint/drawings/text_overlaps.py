@@ -5,7 +5,7 @@ from functools import lru_cache
 from itertools import pairwise
 from math import cos, hypot, radians, sin
 
-from planlint.drawings.drawing_primitives import Item, Line, Text, words_wide
+from planlint.drawings.primitives import Item, Line, Text, words_wide
 from planlint.drawings.view_window import span_inside
 from planlint.drawings.viewpoints import SeenAt
 

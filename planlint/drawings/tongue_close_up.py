@@ -2,9 +2,9 @@
 
 from planlint.checks.joint_wood import BELIED, NoWood
 from planlint.drawings.close_ups import CloseUp, Measure
-from planlint.drawings.drawing_primitives import Line
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.parts_alone import looked_along
+from planlint.drawings.primitives import Line
 from planlint.drawings.wood_section import WoodSection
 from planlint.geometry.let_in import let_in
 from planlint.geometry.piece import Piece

@@ -4,12 +4,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
-from planlint.drawings.drawing_primitives import Sheet
 from planlint.drawings.finding_sheets import finding_sheet
 from planlint.drawings.joint_sheets import joint_sheet
 from planlint.drawings.large_piece_limits import findings_drawn, not_drawn, parts_drawn, steps_drawn
 from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import overview, view_sheet, words_sheet
+from planlint.drawings.primitives import Sheet
 from planlint.drawings.step_sheets import step_sheet
 from planlint.drawings.template_sheets import template_sheets
 from planlint.drawings.viewpoints import VIEWS

@@ -9,10 +9,10 @@ from planlint.checks.loose_panel import LoosePanel
 from planlint.checks.row_view import rows
 from planlint.drawings.bore_close_ups import screw_close_up
 from planlint.drawings.close_ups import Between, ByFact, CloseUp, DetailView, Measure, way_arrow, within_rim
-from planlint.drawings.drawing_primitives import Area, Frame, Item, Line, ring
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.margin_labels import Label
 from planlint.drawings.parts_alone import UNDER, joint_at, parts_alone, shown_alone
+from planlint.drawings.primitives import Area, Frame, Item, Line, ring
 from planlint.drawings.viewpoints import parallel
 from planlint.drawings.wood_section import WoodSection
 from planlint.geometry.joint_facts import Vector

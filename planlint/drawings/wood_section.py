@@ -6,10 +6,10 @@ from itertools import pairwise
 from math import atan2, hypot
 
 from planlint.drawings.close_ups import DetailView
-from planlint.drawings.drawing_primitives import Area, Frame, Item, Line, hatched
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.margin_labels import Label
 from planlint.drawings.name_spots import in_outline, spot
+from planlint.drawings.primitives import Area, Frame, Item, Line, hatched
 from planlint.drawings.view_window import HAIR
 from planlint.drawings.viewpoints import SeenAt, View, parallel
 from planlint.geometry.joint_facts import Pocket, Screw, Vector
