@@ -20,6 +20,7 @@ from planlint.language.reader import read
 from planlint.language.syntax_tree import Flag, Let, Statement
 from planlint.model.directions import Axis, usual_face
 from planlint.model.elaborate import elaborate
+from planlint.model.like_parts import akin, section
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import image_of
 from planlint.placement.contradictions import closes
@@ -180,7 +181,7 @@ def _facings(piece: Piece, stops: Sequence[Finding]) -> Iterator[Meant]:
     ]
     ways: list[Meant] = []
     for part, statement, at in told:
-        fellows = [each for each, line, _ in told if line is not statement and _measures_as(part, each)]
+        fellows = [each for each, line, _ in told if line is not statement and _cut_alike(part, each)]
         same = any(each.facing.axis is part.facing.axis for each in fellows)
         odd = off[part.name, float(part.width - part.thickness)] > 1
         blamed = names if fellows or odd else unreached
@@ -191,9 +192,9 @@ def _facings(piece: Piece, stops: Sequence[Finding]) -> Iterator[Meant]:
     yield from sorted(ways, key=lambda way: way.likely)[:_MOST_TURNED]
 
 
-def _measures_as(part: Part, other: Part) -> bool:
-    one, its = ((each.stock, each.length, each.width, each.thickness, each.grain) for each in (part, other))
-    return one == its
+def _cut_alike(part: Part, other: Part) -> bool:
+    """Whether they are akin and measure the same, whichever way they face."""
+    return akin(part, other) and (part.length, *section(part)) == (other.length, *section(other))
 
 
 def _images(piece: Piece) -> Iterator[Meant]:

@@ -16,6 +16,7 @@ from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.facing_wood import BEHIND, faced
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import SIDES, Axis, Side
+from planlint.model.like_parts import alike, are_twins, pattern, section, stand
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.solver import place
@@ -70,7 +71,7 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
     reach, far = (rule.limit(name, piece.settings) for name in ("reach", "reach of a twin"))
     tree: BoxTree | None = None
     twins: dict[tuple[object, ...], list[Join]] = {}
-    many, told = Counter(map(_kind, piece.plan.parts)), list[Part]()
+    many, told = Counter(map(pattern, piece.plan.parts)), list[Part]()
     for part in piece.plan.parts:
         joins = piece.graph.joins_of(part)
         holding = [join for join in joins if not join.rests]
@@ -106,7 +107,7 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
                 free = twin and index not in joined and fixed(part, other)
                 if free and _touches(piece, part, side, other):
                     yield LooseEnd(part, side, other, _opposed(piece, part, side, other), 0.0, held, twin)
-        others = many[_kind(part)] - 1
+        others = many[pattern(part)] - 1
         yield from _as_most(piece, part, twins, others) if part not in told and others > 1 else ()
 
 
@@ -154,7 +155,7 @@ def _unheld(piece: Piece, along: Axis) -> Iterator[LooseEnd]:
     for across, part in product((True, False), sliding):
         for join in joins:
             for its, side in join.sides:
-                if its is not part and side.axis is along and alike(its, part) and part not in join.parts:
+                if side.axis is along and are_twins(its, part) and part not in join.parts:
                     yield from _elsewhere(piece, part, side.opposite if across else side, join, its)
 
 
@@ -176,8 +177,7 @@ def _elsewhere(piece: Piece, part: Part, side: Side, held: Join, its: Part) -> I
     (_, own), (at, back) = held.sides if held.part_a is its else held.sides[::-1]
     group = piece.placement.group
     for other in piece.plan.parts:
-        twins = other is not at and alike(other, at) and other.size == at.size
-        if twins and group(other) != group(part) and other not in piece.graph.neighbours(part):
+        if are_twins(other, at) and group(other) != group(part) and other not in piece.graph.neighbours(part):
             theirs = back if side is own else back.opposite
             held_there = any(theirs in _named(join, other) for join in piece.graph.joins_of(other))
             if not (held_there and other.is_end(theirs)):
@@ -273,15 +273,6 @@ def _like_part(join: Join, side: Side, part: Part) -> Part:
     return join.part_a if first else join.part_b
 
 
-def alike(one: Part, other: Part) -> bool:
-    """Whether two parts are of one stock and measure and stand alike."""
-    return _kind(one) == _kind(other)
-
-
-def _kind(part: Part) -> tuple[object, ...]:
-    return part.length, *_like(part, part.facing)
-
-
 def _tied(piece: Piece, part: Part, other: Part) -> bool:
     """Whether something is joined to both of two parts, as an apron is to a leg and to the top that lies on it."""
     return any(each in piece.graph.neighbours(other) for each in piece.graph.neighbours(part))
@@ -329,7 +320,7 @@ def _twins(piece: Piece) -> dict[tuple[object, ...], list[Join]]:
 
 
 def _like(part: Part, side: Side) -> tuple[object, ...]:
-    return part.stock.name, part.width, part.grain, part.facing, part.turn, side
+    return *section(part), *stand(part), side
 
 
 def _opposed(piece: Piece, part: Part, side: Side, other: Part) -> Side:

@@ -19,11 +19,11 @@ from planlint.geometry.shapes.body import Box
 from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side, usual_face
 from planlint.model.join_details import Placing
+from planlint.model.like_parts import are_twins
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.provenance import meant_as_image
 from planlint.placement.askew_sides import off_level
 from planlint.placement.contradictions import closes
-from planlint.placement.fellow_parts import akin
 from planlint.placement.placement_results import Closing, Misturned, Remade, Retold
 from planlint.placement.retold_joins import as_fellows, counted_otherwise, remade_joins
 from planlint.placement.ring_closing import MOST_RETOLD
@@ -132,7 +132,7 @@ def _meant(piece: Piece, number: int, axis: Axis) -> Remade | Retold | Misturned
     for part in (each for each in join.parts if each.grain is not axis and each.turn is None and not told):
         facing = usual_face(part.across)
         takes, instead = (part.width, part.thickness) if axis is part.across else (part.thickness, part.width)
-        alike = [part, *(each for each in graph.parts if akin(each, part) and each.size == part.size)]
+        alike = [part, *(each for each in graph.parts if are_twins(each, part))]
         if all_meet(piece, plan.with_parts({each.name: replace(each, facing=facing) for each in alike})):
             return Misturned(part, takes, instead, facing)
     return told

@@ -4,10 +4,10 @@ from collections.abc import Collection, Iterator
 from operator import itemgetter
 from typing import NamedTuple
 
-from planlint.checks.loose_end import alike
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing
+from planlint.model.like_parts import alike, are_twins
 from planlint.model.plan import Join, Part
 from planlint.placement.retold_joins import fellow_joins, other_ends
 from planlint.text.source import Span
@@ -40,18 +40,14 @@ def misnamed(piece: Piece, names: Collection[str], *, twice_told: bool) -> Itera
                 free = all(each.side_of(meant) is not side for each in piece.graph.joins_of(meant))
                 if not free or meant.stock is not part.stock or meant in join.parts:
                     continue
-                if (twice and _twins(meant, part)) or _joined_so(piece, meant, side, other, its, join):
+                if (twice and are_twins(meant, part)) or _joined_so(piece, meant, side, other, its, join):
                     slips.append((abs(meant.index - part.index), Slip(join, other, at, meant.name)))
     return (slip for _, slip in sorted(slips, key=itemgetter(0)))
 
 
-def _twins(one: Part, other: Part) -> bool:
-    return one is not other and alike(one, other)
-
-
 def _usual(piece: Piece, part: Part, side: Side) -> bool:
     """Whether one like a part is joined by that side."""
-    return any(by is side and _twins(one, part) for each in piece.plan.joins for one, by in each.sides)
+    return any(by is side and are_twins(one, part) for each in piece.plan.joins for one, by in each.sides)
 
 
 def _joined_so(piece: Piece, part: Part, side: Side, other: Part, its: Side, join: Join) -> bool:
@@ -60,7 +56,7 @@ def _joined_so(piece: Piece, part: Part, side: Side, other: Part, its: Side, joi
         at.axis is its.axis
         and (
             (holds is part and by is side.opposite and alike(met, other))
-            or (_twins(holds, part) and by is side and met is other)
+            or (are_twins(holds, part) and by is side and met is other)
         )
         for each in piece.plan.joins
         if each is not join

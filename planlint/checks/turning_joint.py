@@ -17,6 +17,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.polygons import middle
 from planlint.geometry.shapes.vectors import dot, minus, norm, plus
 from planlint.model.directions import Side
+from planlint.model.like_parts import pattern
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import leaders_of
 from planlint.rulebook.limits import NIL
@@ -262,10 +263,7 @@ def held_twin(piece: Piece, join: Join) -> Join | None:
         return (
             other is not join
             and other.tradition is None
-            and all(
-                one.stock is another.stock and one.size == another.size
-                for one, another in zip(join.parts, other.parts, strict=True)
-            )
+            and [pattern(part) for part in join.parts] == [pattern(part) for part in other.parts]
             and (other.side_a.axis, other.side_b.axis) == (join.side_a.axis, join.side_b.axis)
         )
 

@@ -12,6 +12,7 @@ from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import body_polyhedra
 from planlint.model.directions import Axis
+from planlint.model.like_parts import pattern
 from planlint.model.plan import Part
 
 SEEN = 1 / 32
@@ -115,7 +116,7 @@ def without_image(piece: Piece, across: Axis) -> tuple[list[Part], float]:
 def _alike(piece: Piece, part: Part) -> object:
     """What is let in otherwise than its twin lies elsewhere for that."""
     let = Counter((each.inset, each.tradition and each.tradition.kind) for each in piece.graph.joins_of(part))
-    return part.stock.name, part.size, frozenset(let.items())
+    return pattern(part), frozenset(let.items())
 
 
 def _counted(piece: Piece, part: Part) -> set[object]:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from planlint.conversion.drilling_choices import Choice, inward
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
+from planlint.model.like_parts import section
 from planlint.model.plan import Join, Part
 from planlint.text.grouping import grouped
 from planlint.text.rounding import ROUNDING
@@ -25,7 +26,7 @@ def alike_joins(joins: Iterable[Join]) -> list[list[int]]:
 
 
 def _kind(part: Part, side: Side) -> tuple[object, ...]:
-    return part.width, part.thickness, part.stock.name, part.is_end(side), part.is_face(side)
+    return *section(part), part.is_end(side), part.is_face(side)
 
 
 def role_of(piece: Piece, join: Join, choice: Choice) -> Role:

@@ -7,6 +7,7 @@ from planlint.language.syntax_tree import Statement
 from planlint.model.directions import Axis, Side, flipped
 from planlint.model.elaboration_state import Workings
 from planlint.model.join_statements import Waiting, mirrored_join
+from planlint.model.like_parts import are_twins
 from planlint.model.mistake_log import Refusal
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import JoinSaid
@@ -123,11 +124,11 @@ def _meant(workings: Workings, waiting: list[Waiting], twice: Waiting) -> str:
     (a, end), (b, facing) = twice.join.sides
     if a.is_end(end) and all((a.name, end.opposite) not in sides for sides in joined):
         for twin in sorted(here, key=lambda each: abs(each.index - b.index)):
-            if twin.twin_of(b):
+            if are_twins(twin, b):
                 ends = f"{written(a, end.opposite)} to {written(twin, facing.opposite)}"
                 return f"if its other end is meant, write `{ends}`; else say all of it there"
     for (part, side), other in zip(twice.join.sides, twice.join.sides[::-1], strict=True):
-        twins = (each for each in here if each.twin_of(part) and each is not other[0])
+        twins = (each for each in here if are_twins(each, part) and each is not other[0])
         for twin in sorted(twins, key=lambda each: abs(each.index - part.index)):
             if frozenset({(twin.name, side), (other[0].name, other[1])}) not in joined:
                 name, meant, now = twin.name.removeprefix(unit), written(twin, side), written(part, side)

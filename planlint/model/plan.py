@@ -97,15 +97,6 @@ class Part:
     def kind_of(self, side: Side) -> str:
         return "end" if self.is_end(side) else "edge" if self.is_edge(side) else "face"
 
-    def twin_of(self, other: Part) -> bool:
-        """Whether two parts are of one stock and measure and stand alike."""
-        return (
-            self is not other
-            and self.stock is other.stock
-            and self.size == other.size
-            and (self.grain, self.facing.axis, self.turn) == (other.grain, other.facing.axis, other.turn)
-        )
-
     @cached_property
     def ends(self) -> tuple[Side, Side]:
         return side_of(self.grain, -1), side_of(self.grain, 1)

@@ -10,9 +10,9 @@ from typing import NamedTuple
 
 from planlint.model.cuts import STEEPEST
 from planlint.model.directions import SIDES, Axis, Side
+from planlint.model.like_parts import akin, are_twins
 from planlint.model.plan import EndCut, Join, Part, Turn
 from planlint.placement.equations import Askew, askew_by
-from planlint.placement.fellow_parts import akin
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.part_frames import direction_to_piece, side_plane
 from planlint.placement.placement_results import Placement
@@ -81,7 +81,7 @@ def left_free(graph: JointGraph, fault: Askew) -> Iterator[tuple[str, Part, str,
         normal = direction_to_piece(part, side_plane(part, side)[1])
         free = [
             each for each in graph.parts
-            if akin(named, each) and each.size == named.size and each is not part
+            if are_twins(named, each) and each is not part
             and not any((each, its) in other.sides for other in graph.joins_of(each))
             and askew_by(normal, direction_to_piece(each, side_plane(each, its)[1])) <= most
         ]  # fmt: skip

@@ -4,6 +4,7 @@ joined to that side of its twin; or a part that is joined to one other by both i
 from collections.abc import Iterator
 
 from planlint.model.directions import Side
+from planlint.model.like_parts import are_twins
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Copied, Misfit
@@ -30,7 +31,7 @@ def _copied(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
             both = _by_both_ends(graph, join, named, other)
             for twin in graph.parts if before is not None or both is not None else ():
                 like = any(_joins_like(each, twin, side, other, its) for each in graph.joins_of(twin))
-                if named.twin_of(twin) and (both is not None or not like):
+                if are_twins(named, twin) and (both is not None or not like):
                     found = both or before
                     assert found is not None
                     yield Copied(join, named, twin, found)
@@ -45,7 +46,7 @@ def other_names(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
             lined = sum(each is join or join.span.also_tells(each.span) for each in theirs)
             for twin in graph.parts:
                 fewer = len(theirs) - len(graph.joins_of(twin)) >= 2 * lined
-                if fewer and named.twin_of(twin) and twin not in graph.neighbours(other):
+                if fewer and are_twins(named, twin) and twin not in graph.neighbours(other):
                     yield Copied(join, named, twin, None)
 
 
@@ -60,7 +61,7 @@ def across_from(graph: JointGraph, join: Join) -> Part | None:
         ends = (each for each in graph.joins_of(part) if each.part_b is part and each.side_b is facing)
         return any(each.side_a is join.side_a and each.part_a.grain is a.grain for each in ends)
 
-    free = (each for each in graph.parts if b.twin_of(each) and each not in graph.neighbours(a))
+    free = (each for each in graph.parts if are_twins(b, each) and each not in graph.neighbours(a))
     return next((each for each in free if taken or (ended_on(each) and not ended_on(b))), None)
 
 
@@ -81,4 +82,4 @@ def _by_both_ends(graph: JointGraph, join: Join, named: Part, other: Part) -> Jo
 def _joins_like(join: Join, named: Part, side: Side, other: Part, its: Side) -> bool:
     """Whether a join holds another part like ``other`` by the same side at a side of a part."""
     part, at = (join.part_a, join.side_a) if join.part_b is named else (join.part_b, join.side_b)
-    return (named, side) in join.sides and at is its and part is not other and part.twin_of(other)
+    return (named, side) in join.sides and at is its and part is not other and are_twins(part, other)

@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from planlint.model.directions import Side
+from planlint.model.like_parts import akin, are_twins
 from planlint.model.plan import Part
 from planlint.model.wood_cuts import Triple
 from planlint.placement.joint_graph import JointGraph
@@ -27,10 +28,6 @@ def fellows(parts: Sequence[Part], closing: Closing) -> tuple[int, int]:
         return sum(each.now == then for each in among) - len(as_now)
 
     return more([other for other in others if akin(mine, other.part)]), more(others)
-
-
-def akin(one: Part, other: Part) -> bool:
-    return one.name != other.name and one.stock is other.stock and one.grain is other.grain
 
 
 def joined_ends(graph: JointGraph, closing: Closing) -> int:
@@ -66,5 +63,4 @@ def ends_forgotten(graph: JointGraph, closing: Closing) -> int:
 def on_a_twin(graph: JointGraph, place: Callable[[int], Triple], part: Part) -> bool:
     """Whether a part lies where another one like it does; ``place`` tells where each lies, by its number."""
     here = place(graph.number[part.name])
-    twins = (each for each in graph.parts if akin(part, each) and each.size == part.size)
-    return any(place(graph.number[each.name]) == here for each in twins)
+    return any(are_twins(part, each) and place(graph.number[each.name]) == here for each in graph.parts)

@@ -1,11 +1,12 @@
 """A ring that stays open by just what a part would take otherwise: turned to face another way, or measured the other
 way round."""
 
+from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 
 from planlint.model.directions import Side, side_of
-from planlint.model.plan import Part
+from planlint.model.like_parts import are_twins, section, stand
 from planlint.placement.contradictions import solved
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Misfit, Misturned, Unlike
@@ -42,16 +43,15 @@ def misturned(graph: JointGraph, fault: Misfit, faults: int) -> Misturned | None
     if proved:
         left = [_left(graph, each, faults) for each in found[:MOST_PROVED]]
         found = [each for each, many in zip(found, left, strict=False) if many == min(left) < faults]
-    alike = [sum(_like(each.part, other) for other in graph.parts) for each in found]
-    return min(zip(alike, range(len(found)), found, strict=True))[2] if found else None
+    alike = Counter((*section(part), *stand(part)) for part in graph.parts)
+    return min(found, key=lambda each: alike[*section(each.part), *stand(each.part)], default=None)
 
 
 def _left(graph: JointGraph, turned: Misturned, faults: int) -> int:
     """The fewest misfits left with the part so: alone, with those of its line, or with all that are like it."""
     part, face = turned.part, turned.facing
-    sizes = part.length, part.width
     lined = [part, *graph.plan.lined_with(part)]
-    alike = [each for each in graph.parts if _like(each, part) and (each.length, each.width) == sizes]
+    alike = [part, *(each for each in graph.parts if are_twins(each, part))]
     for parts in ([part], lined, alike):
         made = {
             each.name: replace(each, facing=face)
@@ -61,7 +61,3 @@ def _left(graph: JointGraph, turned: Misturned, faults: int) -> int:
         }
         faults = min(faults, solved(JointGraph(graph.plan.with_parts(made), graph.limits))[1].faults)
     return faults
-
-
-def _like(one: Part, other: Part) -> bool:
-    return one.stock is other.stock and (one.grain, one.facing) == (other.grain, other.facing)

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from planlint.model.directions import Axis
+from planlint.model.like_parts import pattern
 from planlint.model.plan import Join
 from planlint.placement.equations import Equation
 from planlint.placement.joint_graph import leaders_of
@@ -59,9 +60,8 @@ class Misplaced(NamedTuple):
 
 
 def _like(join: Join) -> tuple[object, ...]:
-    """What joins that are repeated have in common: parts of the same stock and length, and the sides that meet."""
-    a, b = join.part_a, join.part_b
-    return a.stock.name, a.length, join.side_a, b.stock.name, b.length, join.side_b
+    """What joins that are repeated have in common: parts of one pattern, and the sides that meet."""
+    return *(pattern(part) for part in join.parts), join.side_a, join.side_b
 
 
 def doubts(count: int, held: Sequence[Equation], rings: Iterable[Open]) -> tuple[Doubt, ...]:

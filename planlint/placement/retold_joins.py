@@ -8,6 +8,7 @@ from itertools import chain, combinations
 from planlint.language.syntax_tree import JoinLine
 from planlint.model.directions import Axis
 from planlint.model.join_details import Placing
+from planlint.model.like_parts import are_twins
 from planlint.model.plan import Join
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import FreeAxis, Misfit, Remade, Retold, Unlike
@@ -20,7 +21,7 @@ def retold_joins(graph: JointGraph, fault: Misfit) -> list[Retold]:
 
     def likely(retold: Retold) -> tuple[bool, int]:
         words = [each.words(str) for each in retold.instead]
-        alike = (join for join in graph.joins if join.part_a.twin_of(retold.join.part_a))
+        alike = (join for join in graph.joins if are_twins(join.part_a, retold.join.part_a))
         said = sum(each.words(str) in words for join in alike for each in join.placings)
         return retold.placing is not None, -said
 
@@ -48,13 +49,13 @@ def _retold(graph: JointGraph, fault: Misfit) -> Iterator[Retold]:
             ends += [
                 each
                 for each in graph.joins_of(join.part_a)
-                if (each.part_a, each.side_a, each.side_b) == at and each.part_b.twin_of(join.part_b)
+                if (each.part_a, each.side_a, each.side_b) == at and are_twins(each.part_b, join.part_b)
             ]
         # Of a pair the one lies at the left and the other at the right; at what is alike both lie at one height, and
         # on one side of one part at one side.
         on = join.side_a, join.part_b, join.side_b
         beside = (each for each in graph.joins if (each.side_a, each.part_b, each.side_b) == on)
-        alike = (each for each in beside if each.part_a.twin_of(join.part_a))
+        alike = (each for each in beside if are_twins(each.part_a, join.part_a))
         fellows = fellow_joins(graph, join) if fault.axis is Axis.Z else alike
         for other in chain(ends, fellows):
             mine, its = ([each for each in one.placings if each.axis is fault.axis] for one in (join, other))
@@ -100,8 +101,8 @@ def fellow_joins(graph: JointGraph, join: Join) -> Iterator[Join]:
         each
         for each in graph.joins
         if each.side_a.axis is join.side_a.axis
-        and each.part_a.twin_of(join.part_a)
-        and each.part_b.twin_of(join.part_b)
+        and are_twins(each.part_a, join.part_a)
+        and are_twins(each.part_b, join.part_b)
     )
 
 

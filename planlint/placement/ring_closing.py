@@ -10,12 +10,13 @@ from fractions import Fraction
 from itertools import chain, islice
 
 from planlint.model.directions import Side
+from planlint.model.like_parts import akin, are_twins
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.written_sums import common_name, counted_off, counts
 from planlint.placement.contradictions import Tried, solved
 from planlint.placement.copied_names import copied_names, other_names
 from planlint.placement.drawer_fits import drawer_fits
-from planlint.placement.fellow_parts import akin, between, ends_forgotten, fellows, joined_ends, on_a_twin
+from planlint.placement.fellow_parts import between, ends_forgotten, fellows, joined_ends, on_a_twin
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.misread_units import other_units
 from planlint.placement.placement_results import Closing, Copied, Misfit, Retold, Unlike
@@ -282,7 +283,7 @@ class Closings:
             return -1
         place, number = tried.solution.system.place, tried.graph.number
         here = place(number[part.name])[axis]
-        alike_here = (each for each in tried.graph.parts if akin(part, each) and each.size == part.size)
+        alike_here = (each for each in tried.graph.parts if are_twins(part, each))
         return sum(place(number[each.name])[axis] == here for each in alike_here)
 
     def _heals(self, unlike: Unlike) -> bool:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from planlint.model.like_parts import akin
 from planlint.model.plan import Part
-from planlint.placement.fellow_parts import akin
 from planlint.text.measures import INCH_PER_UNIT, in_inches
 
 SLIP = Fraction(3, 16)

@@ -9,6 +9,7 @@ from planlint.language.plain_lines import block_end, indent_of, line_end
 from planlint.language.syntax_tree import JoinLine, RemovalItem, SideOf, Statement, Word
 from planlint.language.tree_text import said_in
 from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side, flipped
+from planlint.model.like_parts import are_twins
 from planlint.model.plan import Part
 from planlint.repairs.line_edits import change, say_more
 from planlint.repairs.word_slips import Telling, named_parts
@@ -46,7 +47,7 @@ def cuts_told_again(piece: Piece, parts: Collection[Part]) -> Iterator[Telling]:
         head = said.parts[part.name].statement
         for twin in piece.plan.parts:
             its = said.parts[twin.name]
-            if part.twin_of(twin) and len(twin.removals) > len(part.removals) and said.is_own(head):
+            if are_twins(part, twin) and len(twin.removals) > len(part.removals) and said.is_own(head):
                 for statement, item, start, end in its.details:
                     if isinstance(item, RemovalItem) and said.is_own(statement):
                         for words in _turned(text, statement, Span(start, end), item):

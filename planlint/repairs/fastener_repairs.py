@@ -11,6 +11,7 @@ from planlint.geometry.drilling.screw_clashes import Rod
 from planlint.language.syntax_tree import FastenersLine, JoinLine, ScrewMetal
 from planlint.model.directions import side_of
 from planlint.model.join_details import PocketRow
+from planlint.model.like_parts import are_twins
 from planlint.repairs.drilling_repairs import set_out_anew
 from planlint.repairs.join_edits import held_like, length_edit, phrase
 from planlint.repairs.line_edits import add_detail, change, rewrite
@@ -48,7 +49,7 @@ def _as_at_its_like(context: Context, fault: DriveFault) -> Iterator[Proposal]:
     node = context.node(head, JoinLine)
     named = [context.words(head, each.part) for each in (node.a, node.b) if each.part is not None]
     for other in context.plan.joins if len(named) == 2 and not node.others else ():
-        alike = other.part_a is join.part_a or other.part_a.twin_of(join.part_a)
+        alike = other.part_a is join.part_a or are_twins(other.part_a, join.part_a)
         same = len(other.fastenings) == len(join.fastenings) and other.part_b.stock is join.part_b.stock
         if alike and same and other is not join:
             rows = held_like(context, other, *named)[len(other.pockets) + (other.screws is not None) :]

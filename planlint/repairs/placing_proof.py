@@ -8,8 +8,8 @@ from planlint.findings.finding import Finding, Identity
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import understand
+from planlint.model.like_parts import are_twins
 from planlint.placement.contradictions import closes
-from planlint.placement.fellow_parts import akin
 from planlint.repairs.repair_context import Context
 from planlint.text.edits import Clash, TextEdit, apply
 from planlint.text.source import PlanText
@@ -87,8 +87,7 @@ def as_fellows(context: Context, edits: tuple[TextEdit, ...], *, beside: bool = 
     pairs = [*zip(context.plan.parts, after.plan.parts, strict=False)] if after is not None else []
     kept = [old for old, new in pairs if old.size == new.size]
     return any(
-        (akin(new, each) and new.size == each.size)
-        or (beside and each.grain is new.grain and each.length == new.length)
+        are_twins(new, each) or (beside and each.grain is new.grain and each.length == new.length)
         for old, new in pairs
         if old.size != new.size
         for each in kept

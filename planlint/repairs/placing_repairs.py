@@ -11,6 +11,7 @@ from planlint.language.syntax_tree import FastenersLine, JoinLine, PlacingLine, 
 from planlint.language.tree_text import said_in
 from planlint.model.directions import SIDE_BY_WORD, Axis, Side
 from planlint.model.join_details import Placing
+from planlint.model.like_parts import are_twins
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image
 from planlint.placement.misread_units import other_units
@@ -306,7 +307,7 @@ def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[tuple[str,
     def likeness(other: Join) -> tuple[bool, ...]:
         twins = zip(join.parts, other.parts, strict=True)
         return (
-            not all(one is its or one.twin_of(its) for one, its in twins),
+            not all(one is its or are_twins(one, its) for one, its in twins),
             not set(join.parts) & set(other.parts),
             join.part_a.stock is not other.part_a.stock or join.part_b.stock is not other.part_b.stock,
             join.side_a.axis is not other.side_a.axis,

@@ -19,9 +19,9 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import found_in, understand
 from planlint.model.directions import SIDES, Axis, Side
+from planlint.model.like_parts import are_twins
 from planlint.model.plan import Part
 from planlint.placement.contradictions import closes
-from planlint.placement.fellow_parts import akin
 from planlint.placement.placement_results import FreeAxis, Misfit
 from planlint.repairs.details_of_twins import cuts_told_again, joins_told_again
 from planlint.repairs.edit_proof import brought
@@ -182,9 +182,7 @@ def _lacking(piece: Piece, cause: _Cause) -> list[Part]:
     fewer = (
         part
         for part in parts
-        for theirs in [
-            many(other) for other in piece.plan.parts if akin(part, other) and part.size == other.size
-        ]
+        for theirs in [many(other) for other in piece.plan.parts if are_twins(part, other)]
         if any(mine < its for mine, its in zip(many(part), theirs, strict=True))
     )
     return list(dict.fromkeys([*map(piece.plan.part_by_name.__getitem__, cause.unjoined), *fewer]))

@@ -2,7 +2,6 @@
 to them, flat frames and boxes."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.geometry.join_holds import glued
@@ -12,7 +11,8 @@ from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.geometry.shapes.layers import round_all
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Join, Part
+from planlint.model.like_parts import pattern
+from planlint.model.plan import Join
 from planlint.placement.joint_graph import groups_of
 from planlint.text.grouping import grouped
 from planlint.workplan.clad_frames import across_battens, clad
@@ -50,16 +50,11 @@ class Natural(NamedTuple):
     name: str = ""
 
 
-def likeness(part: Part) -> tuple[str, Fraction, Fraction, Fraction, Axis, Axis]:
-    """What two parts have in common that a builder calls alike: left or right, front or back do not count."""
-    return part.stock.name, part.length, part.width, part.thickness, part.grain, part.facing.axis
-
-
 @of_piece
 def part_kinds(piece: Piece) -> tuple[int, ...]:
-    """A number for each part, the same for parts alike."""
+    """A number for each part, the same for parts of one pattern."""
     numbers: dict[object, int] = {}
-    return tuple(numbers.setdefault(likeness(part), len(numbers)) for part in piece.plan.parts)
+    return tuple(numbers.setdefault(pattern(part), len(numbers)) for part in piece.plan.parts)
 
 
 @of_piece
