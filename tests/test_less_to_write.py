@@ -149,7 +149,7 @@ def of_part(part: Part) -> object:
         part.turn,
         {(cut.end, cut.angle, cut.long_at) for cut in part.cuts},
         {(removal.kind, removal.low, removal.high) for removal in part.removals},
-        (part.finish, part.rings, part.rough, part.exterior, part.fixed_to_wall, part.bottom_height),
+        (part.finished, part.rings, part.rough, part.exterior, part.fixed_to_wall, part.bottom_height),
     )
 
 

@@ -8,7 +8,7 @@ from planlint.findings.finding import Finding
 from planlint.findings.rules_in_force import Rule
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import BAND_WIDTH
-from planlint.model.directions import SIDE_BY_WORD, Axis, Side
+from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import groups_of
 from planlint.text.rounding import TOUCH
@@ -112,11 +112,11 @@ def _together(joins: list[Join]) -> Iterator[list[Part]]:
 
 def one_face_finish(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A solid top or door of which one broad face alone is finished."""
-    if not any(part.finish and _finished_face(part) for part in piece.plan.parts):
+    if all(_one_finished(part) is None for part in piece.plan.parts):
         return
     limit = rule.limit("width", piece.settings)
     for panel in solid_panels(piece):
-        faces = {_finished_face(part) for part in panel}
+        faces = {_one_finished(part) for part in panel}
         face = next(iter(faces))
         wide = float(sum(part.width for part in panel))
         if len(faces) > 1 or face is None or wide <= limit + TOUCH or panel[0].thickness * 3 > wide:
@@ -134,12 +134,9 @@ def one_face_finish(piece: Piece, rule: Rule) -> Iterator[Finding]:
         )
 
 
-def _finished_face(part: Part) -> Side | None:
+def _one_finished(part: Part) -> Side | None:
     """The one broad face that is finished; ``None`` where both are, or where the plan says nothing of them."""
-    if part.finish is None or not part.finish.endswith(" only"):
-        return None
-    side = SIDE_BY_WORD[part.finish.removesuffix(" only")]
-    return side if part.is_face(side) else None
+    return next(iter(part.finished)) if len(part.finished) == 1 else None
 
 
 def _hangs_free(piece: Piece, panel: list[Part]) -> bool:

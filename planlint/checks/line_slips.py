@@ -177,7 +177,7 @@ def _facings(piece: Piece, stops: Sequence[Finding]) -> Iterator[Meant]:
         (part, statement, Span(start, end))
         for part in piece.plan.parts
         for statement, item, start, end in said.parts[part.name].details
-        if isinstance(item, Flag) and item.name.startswith("facing ")
+        if isinstance(item, Flag) and item.name == "facing"
     ]
     ways: list[Meant] = []
     for part, statement, at in told:

@@ -249,17 +249,18 @@ class Sites:
         return sorted(found, key=lambda turn: (isinstance(turn, str), turn))
 
 
+_SETTLES = {
+    "upright": "grain", "crosswise": "grain", "deep": "grain", "surfaced four sides": "rough",
+    "finish both faces": "finish",
+}  # fmt: skip
+
+
 def _slot(item: PartItem) -> str | None:
     """What a detail settles, so that one taken over is left out; ``None`` for what adds up: wood taken away, sides."""
     if isinstance(item, SizeItem):
         return item.word.text
     if isinstance(item, Flag):
-        first = item.name.split()[0]
-        if first in {"covered", "taped"}:
-            return None
-        return {"upright": "grain", "crosswise": "grain", "deep": "grain", "surfaced": "rough"}.get(
-            first, first
-        )
+        return None if item.name in {"covered", "taped"} else _SETTLES.get(item.name, item.name)
     return type(item).__name__ if isinstance(item, Turned | HungAt) else None
 
 

@@ -196,9 +196,9 @@ class RemovalItem(NamedTuple):
 
 
 class Flag(NamedTuple):
-    """A detail that is a plain word or two, normalised: ``upright``, ``facing front``, ``finish both faces``,
-    ``rings up``, ``covered top``, ``rough``, ``surfaced four sides``, ``exterior``, ``fixed to wall``, ``glued``,
-    ``glued middle third``, ``slotted``."""
+    """A detail that is a plain word or two, normalised: ``upright``, ``finish both faces``, ``rough``, ``surfaced four
+    sides``, ``exterior``, ``fixed to wall``, ``glued``, ``glued middle third``, ``slotted``; or one that is said of
+    the side or the way in ``word``: ``facing``, ``finish``, ``rings``, ``covered``, ``taped``."""
 
     name: str
     word: Word

@@ -157,10 +157,10 @@ def _sorted_items(node: PartLine) -> list[tuple[PartItem, int, int]]:
 def _rank(item: PartItem) -> int:
     if isinstance(item, SizeItem):
         return ("long", "wide", "thick").index(item.word.text) if item.word.text != "deep" else 2
-    first = item.name.split()[0] if isinstance(item, Flag) else ""
-    if first in {"upright", "crosswise", "deep"}:
+    name = item.name if isinstance(item, Flag) else ""
+    if name in {"upright", "crosswise", "deep"}:
         return 3
-    return 4 if first == "facing" else 5 + _ITEMS[CutItem if isinstance(item, TrimItem) else type(item)]
+    return 4 if name == "facing" else 5 + _ITEMS[CutItem if isinstance(item, TrimItem) else type(item)]
 
 
 def _fraction(value: Fraction) -> str:

@@ -163,7 +163,7 @@ class Builder(Cuts):
 
     def facing(self, children: list[Any]) -> Told:
         look = children[1]
-        return syntax_tree.Flag(f"facing {look.text}", look), children[0].start_pos, look.end
+        return syntax_tree.Flag("facing", look), children[0].start_pos, look.end
 
     def phrase(self, children: list[Any]) -> Told:
         words = [token_text(child) for child in children]
@@ -173,19 +173,19 @@ class Builder(Cuts):
 
     def finish_one(self, children: list[Any]) -> Told:
         side = children[1]
-        return syntax_tree.Flag(f"finish {side.text} only", side), children[0].start_pos, children[2].end_pos
+        return syntax_tree.Flag("finish", side), children[0].start_pos, children[2].end_pos
 
     def covered(self, children: list[Any]) -> Told:
         side, last = children[1], children[-1] if children[-1] is not None else children[1]
-        return syntax_tree.Flag(f"covered {side.text}", side), children[0].start_pos, end_of(last)
+        return syntax_tree.Flag("covered", side), children[0].start_pos, end_of(last)
 
     def taped(self, children: list[Any]) -> Told:
         word, side = children
-        return syntax_tree.Flag(f"taped {side.text}", side), word.start, side.end
+        return syntax_tree.Flag("taped", side), word.start, side.end
 
     def rings(self, children: list[Any]) -> Told:
         how = children[1]
-        return syntax_tree.Flag(f"rings {how.text}", how), children[0].start_pos, how.end
+        return syntax_tree.Flag("rings", how), children[0].start_pos, how.end
 
     def gap(self, children: list[Any]) -> Told:
         word, distance, _, to = children

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side, flipped, side_of
+from planlint.model.directions import Axis, Flips, Side, flipped, side_of
 from planlint.model.join_details import PocketRow
 from planlint.model.plan import EndCut, HalfSpace, Part, Removal, Size, Trim, Turn
 
@@ -14,10 +14,6 @@ def mirrored_part(part: Part, flips: Flips) -> Part:
     if turn is not None:
         against = len(flips) + (turn.axis in flips)
         turn = Turn(-turn.angle if against % 2 else turn.angle, turn.axis)
-    finish = part.finish
-    if finish is not None and finish.endswith(" only"):
-        look = SIDE_BY_WORD.get(finish.removesuffix(" only"))
-        finish = finish if look is None else f"{flipped(look, flips).value} only"
     up_down = {"up": "down", "down": "up"} if Axis.Z in flips and part.facing.axis is Axis.Z else {}
     return replace(
         part,
@@ -26,7 +22,7 @@ def mirrored_part(part: Part, flips: Flips) -> Part:
         cuts=tuple([_mirrored_cut(cut, flips) for cut in part.cuts]),
         removals=tuple([_mirrored_removal(removal, size, flips) for removal in part.removals]),
         trims=tuple([_mirrored_trim(trim, size, flips) for trim in part.trims]),
-        finish=finish,
+        finished=frozenset(flipped(side, flips) for side in part.finished),
         rings=up_down.get(part.rings or "", part.rings),
         covered=frozenset(flipped(side, flips) for side in part.covered),
         taped=frozenset(flipped(side, flips) for side in part.taped),

@@ -33,8 +33,8 @@ from planlint.model.provenance import CutSaid, DetailSaid, RemovalSaid, SpacingS
 from planlint.model.scope import Scope
 from planlint.text.source import PlanText, Span
 
-_RINGS = {"rings up": "up", "rings down": "down", "rings alternate": "alternate"}
 _SIZE_WORDS = {"long": "the length", "wide": "the width", "thick": "the thickness"}
+_FACING = {"up": Side.TOP, "down": Side.BOTTOM}
 LYING = {Axis.X: "crosswise", Axis.Y: "deep", Axis.Z: "upright"}
 
 
@@ -55,8 +55,9 @@ class PartDraft:
     spacings: list[SpacingSaid] = field(default_factory=list)
     flips: Flips = frozenset()
     with_joins: Word | None = None
-    finish: str | None = None
-    finish_at: Span = field(default=Span(0, 0))
+    finish_at: Span | None = None
+    finish: Side | None = None
+    """The one face that is finished; ``None`` for both, and where nothing is said of a finish."""
     rings: str | None = None
     surface: str | None = None
     exterior: bool = False
@@ -82,7 +83,7 @@ class PartDraft:
         for slot in ("grain", "facing", "turn", "rings", "surface", "bottom_height"):
             if getattr(self, slot) is None:
                 setattr(self, slot, getattr(other, slot))
-        if self.finish is None:
+        if self.finish_at is None:
             self.finish, self.finish_at = other.finish, other.finish_at
         self.exterior = self.exterior or other.exterior
         self.covered |= other.covered
@@ -96,12 +97,17 @@ class PartDraft:
         cuts = [each._replace(statement=copied(each.statement)) for each in _cuts_left(other, self)]
         self.cuts = [*cuts, *self.cuts]
 
+    def finished(self, facing: Side) -> frozenset[Side]:
+        if self.finish_at is None:
+            return frozenset()
+        return frozenset((facing, facing.opposite) if self.finish is None else (self.finish,))
+
     def told_of(self, part: Part) -> Part:
         """The part with all that its details say but for its measures, how it lies and what is cut from it."""
         return replace(
             part,
             turn=self.turn,
-            finish=self.finish,
+            finished=self.finished(part.facing),
             rings=self.rings,
             rough=self.surface == "rough",
             exterior=self.exterior,
@@ -196,27 +202,27 @@ def _read_flag(draft: PartDraft, item: Flag, statement: Statement, start: int, e
                 start, end, f"the part already lies {LYING[draft.grain]}: keep one of the two words"
             )
         draft.grain = axis
-    elif name.startswith("facing "):
+    elif name == "facing":
         if draft.facing is not None:
             raise Refusal(start, end, f"the part already faces {draft.facing.value}: keep one of the two")
-        draft.facing = facing_of(name[7:])
-    elif name.startswith("finish "):
-        if draft.finish is not None:
+        draft.facing = _FACING.get(item.word.text) or SIDE_BY_WORD[item.word.text]
+    elif name in {"finish", "finish both faces"}:
+        if draft.finish_at is not None:
             raise Refusal(start, end, "the finish has been said already: keep one of the two")
-        draft.finish = name[7:]
+        draft.finish = SIDE_BY_WORD[item.word.text] if name == "finish" else None
         draft.finish_at = statement.at(start, end)
-    elif name.startswith("taped "):
-        draft.taped |= {SIDE_BY_WORD[name[6:]]}
-    elif name.startswith("covered "):
-        draft.covered |= {SIDE_BY_WORD[name[8:]]}
+    elif name == "taped":
+        draft.taped |= {SIDE_BY_WORD[item.word.text]}
+    elif name == "covered":
+        draft.covered |= {SIDE_BY_WORD[item.word.text]}
+    elif name == "rings":
+        draft.rings = item.word.text
     else:
         _read_plain_flag(draft, name, item.word, start, end)
 
 
 def _read_plain_flag(draft: PartDraft, name: str, word: Word, start: int, end: int) -> None:
-    if name in _RINGS:
-        draft.rings = _RINGS[name]
-    elif name in {"rough", "surfaced four sides"}:
+    if name in {"rough", "surfaced four sides"}:
         if draft.surface not in {None, name}:
             raise Refusal(start, end, "a part is either rough or surfaced four sides, not both")
         draft.surface = name
@@ -228,10 +234,6 @@ def _read_plain_flag(draft: PartDraft, name: str, word: Word, start: int, end: i
         draft.fixed_to_wall = True
     else:
         raise Refusal(start, end, f"{name} says nothing about a part")
-
-
-def facing_of(word: str) -> Side:
-    return {"up": Side.TOP, "down": Side.BOTTOM}.get(word) or SIDE_BY_WORD[word]
 
 
 def _read_turn(draft: PartDraft, item: Turned, start: int, end: int) -> None:

@@ -11,7 +11,7 @@ from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of
 from planlint.model.mirrored_parts import mirrored_part
 from planlint.model.mistake_log import FollowOn, Refusal
-from planlint.model.part_details import LYING, PartDraft, facing_of, read_details
+from planlint.model.part_details import LYING, PartDraft, read_details
 from planlint.model.plan import EndCut, Part, Removal, Size, Trim
 from planlint.model.provenance import PartSaid
 from planlint.model.scope import Scope
@@ -150,8 +150,7 @@ def _add_parts(workings: Workings, line: _Line, drafts: _Drafts) -> None:
         if draft.removals:
             removals = take_away(workings, draft.removals, grain, facing.axis, size, slants)
         _taped_edges(draft, statement, facing)
-        if draft.finish is not None and draft.finish != "both faces":
-            _finished_face(draft, draft.finish, facing)
+        _finished_face(draft, statement, facing)
     except Refusal as refusal:
         if not (refusal.start is None and refusal.says and workings.has_unread_details(statement)):
             workings.log.refuse(statement, refusal)
@@ -285,9 +284,8 @@ def _taped_edges(draft: PartDraft, statement: Statement, facing: Side) -> None:
         _raise_at(draft, statement.span, says)
 
 
-def _finished_face(draft: PartDraft, finish: str, facing: Side) -> None:
-    word = finish.removesuffix(" only")
-    side = facing_of(word)
-    if side.axis != facing.axis:
-        says = f"{word} is not a face of this part: its faces are {facing.value} and {facing.opposite.value}"
-        _raise_at(draft, draft.finish_at, says)
+def _finished_face(draft: PartDraft, statement: Statement, facing: Side) -> None:
+    wrong = draft.finish
+    if wrong is not None and wrong.axis is not facing.axis:
+        says = f"{wrong.value} is not a face of this part: its faces are {facing.value} and {facing.opposite.value}"
+        _raise_at(draft, draft.finish_at or statement.span, says)

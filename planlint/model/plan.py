@@ -53,8 +53,8 @@ class Part:
     turn: Turn | None = None
     cuts: tuple[EndCut, ...] = ()
     removals: tuple[Removal, ...] = ()
-    finish: str | None = None
-    """``"both faces"`` or ``"SIDE only"``; ``None`` where the plan is silent."""
+    finished: frozenset[Side] = frozenset()
+    """The broad faces that are finished; none where the plan is silent."""
     rings: str | None = None
     """``"up"``, ``"down"`` or ``"alternate"``."""
     rough: bool = False

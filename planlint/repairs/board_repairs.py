@@ -15,12 +15,12 @@ from planlint.text.measures import listed
 
 def rings_not_alternated(context: Context, finding: Finding) -> Iterator[Proposal]:
     boards = finding.judged(RingsAlike).boards
-    yield from _said_anew(context, boards, "rings ", "rings alternate", "turn every other one over of")
+    yield from _said_anew(context, boards, "rings", "rings alternate", "turn every other one over of")
 
 
 def one_face_finish(context: Context, finding: Finding) -> Iterator[Proposal]:
     boards = finding.judged(OneFace).boards
-    yield from _said_anew(context, boards, "finish ", "finish both faces", "finish both faces of")
+    yield from _said_anew(context, boards, "finish", "finish both faces", "finish both faces of")
 
 
 def rough_edge(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -41,7 +41,7 @@ def _said_anew(
 def _edit(context: Context, part: Part, parts: tuple[Part, ...], old: str, new: str) -> TextEdit | None:
     """Where a part has a detail from, changed; a part like another that stays as it is says it itself."""
     for each in details_of(context, part, Flag):
-        if each.item.name.startswith(old):
+        if each.item.name == old:
             return change(each.statement, each, new)
     head = context.at(part.span)
     if not isinstance(head.node, PartLine) or not head.node.like:

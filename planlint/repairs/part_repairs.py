@@ -154,7 +154,7 @@ def turned_round(context: Context, turned: Misturned) -> Iterator[tuple[tuple[Te
 def facing_changed(context: Context, part: Part, facing: Side) -> Iterator[tuple[tuple[TextEdit, ...], str]]:
     """A part made to face another way: with those of its statement, or alone."""
     for each in details_of(context, part, Flag):
-        if each.item.name.startswith("facing "):
+        if each.item.name == "facing":
             edit = change(each.statement, each, f"facing {facing.looks}")
             for edits in ((edit,), *alone(context, part, edit)):
                 yield edits, f"let {part.name} face {facing.looks}"

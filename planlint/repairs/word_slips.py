@@ -127,7 +127,7 @@ def _otherwise_laid(piece: Piece, statement: Statement, node: PartLine | PartDet
     text = piece.plan.provenance.tree.source.text
     part = next((each for each in piece.plan.parts if _tells(piece, statement, each.name)), None)
     for item, start, end in node.items:
-        if isinstance(item, Flag) and item.name.startswith("facing ") and part is not None:
+        if isinstance(item, Flag) and item.name == "facing" and part is not None:
             for axis in Axis:
                 if axis not in {part.grain, part.facing.axis}:
                     yield change(statement, Span(start, end), f"facing {usual_face(axis).looks}")

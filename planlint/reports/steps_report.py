@@ -187,7 +187,7 @@ def _write_all(page: StepPage, piece: Piece, steps: Sequence[Step], *, sheet: bo
     every = (work for step in steps for each in step.each() for work in each.work)
     for set_up in dict.fromkeys(each for work in every for each in work.set_ups):
         page.labelled("Have", set_up_words(set_up, unit), indent=0)
-    if any(part.finish for part in piece.plan.parts):
+    if any(part.finished for part in piece.plan.parts):
         page.labelled("Finish", "the rest when all of it is glued and screwed", indent=0)
     costs = Counter(cost for step in steps for each in step.each() for cost in each.costs)
     if costs and not sheet:

@@ -193,7 +193,7 @@ class _Alone:
         self.unfinished = tuple(
             self._called(part.name)
             for part in plan.parts
-            if part.stock.material.solid and part.finish is not None and part.finish != "both faces"
+            if part.stock.material.solid and len(part.finished) == 1
         )
         self.walled = tuple(self._called(part.name) for part in plan.parts if part.fixed_to_wall)
         self.hung = tuple(

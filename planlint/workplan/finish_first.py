@@ -63,13 +63,7 @@ class Finishing:
             for part, side in join.sides
             if not part.is_face(side)
         }
-        self._faces = [
-            (part, side)
-            for part in piece.plan.parts
-            if part.finish is not None
-            for side in Side
-            if part.is_face(side) and part.finish in {"both faces", f"{side.value} only"}
-        ]
+        self._faces = [(part, side) for part in piece.plan.parts for side in Side if side in part.finished]
 
     @cached_property
     def _tree(self) -> BoxTree:
