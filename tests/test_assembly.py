@@ -240,7 +240,7 @@ def test_like_copies_and_overrides() -> None:
     a, b = plan.part_by_name["a"], plan.part_by_name["b"]
     assert [a.length, b.length, b.width] == [40, 50, 12]
     assert b.stock is a.stock
-    assert (b.finished, b.rings, b.exterior) == ({b.facing, b.facing.opposite}, "down", True)
+    assert (b.finished, b.rings, b.exterior) == (frozenset({b.facing, b.facing.opposite}), "down", True)
     assert {(cut.end, cut.angle) for cut in b.cuts} == {(Side.LEFT, Fraction(30)), (Side.RIGHT, Fraction(45))}
     assert [each.kind for each in b.removals] == ["rabbet", "groove"]
     assert [each.high[0] for each in b.removals] == [50, 50]

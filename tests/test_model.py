@@ -140,7 +140,7 @@ def test_details_of_a_part_on_lines_of_their_own() -> None:
     for part in (a, b):
         assert (part.grain, part.facing) == (Axis.Z, Side.RIGHT)
         assert part.turn == (Fraction(45, 2), Axis.Z)
-        assert (part.finished, part.rings) == ({Side.LEFT}, "up")
+        assert (part.finished, part.rings) == (frozenset({Side.LEFT}), "up")
         assert part.rough and part.exterior and part.fixed_to_wall
         assert part.bottom_height == 54
     assert text[slice(*b.name_span)] == "b"

@@ -56,6 +56,7 @@ KINDS: dict[str, FastenerKind] = {
     "pins": FastenerKind("pin", sizes=("long", "thick"), usual=Fraction(1, 4)),
 }
 """The pin's size is one of the two that are usual (1/4 in and 5 mm): common practice, from memory."""
+_LOOSE = {"dowels": "dowel", "biscuits": "biscuit"}
 
 
 def fastening(
@@ -248,7 +249,7 @@ def loose_places(
         size = length(count.inches(workings.unit), workings.unit)
         says = f"that is no number of {what}: how thick they are is said behind a comma, `{size} thick`"
         raise Refusal.at(count, says)
-    laid = _row(workings, statement, row, (what, what.removesuffix("s")), scope, part, side, in_b=False)
+    laid = _row(workings, statement, row, (what, _LOOSE[what]), scope, part, side, in_b=False)
     sizes = measures.get("thick"), measures.get("long"), None, None, None, Fraction(0), None, frozenset[str]()
     return Fastening(what, laid, *sizes, laid.span)
 

@@ -75,10 +75,14 @@ def measure_changed(context: Context, join: Join, words: Set[str], value: Fracti
     return None
 
 
+_MEASURES = {"no-cheek": "thick", "insert-thick": "thick", "insert-long": "long"}
+"""What of a joint that leaves no wood is made another, where its kind is not the measure itself."""
+
+
 def of_wood(context: Context, fault: NoWood) -> Iterator[Proposal]:
     """A tenon or tongue as thick or wide as most others, or as is usual: a third of the wood, and all of its width; a
     measure that a size belies as that size has it."""
-    join, word = fault.join, fault.kind.removeprefix("insert-").replace("no-cheek", "thick")
+    join, word = fault.join, _MEASURES.get(fault.kind, fault.kind)
     made = join.tradition if join is not None else None
     if join is not None and fault.kind in BELIED:
         yield from _believed(context, join, fault)

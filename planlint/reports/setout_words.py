@@ -40,8 +40,7 @@ def works(part: CutPart, unit: str, image: int | None = None) -> Iterator[str]:
         yield f"veneer tape on the {listed([side.value for side in Side if side in part.first.taped])}"
 
 
-_AT = "\0"
-"""Stands for the sides until parts of one kind are told together."""
+_HOLES = {"dowels": "dowel hole", "biscuits": "biscuit slot"}
 
 
 def _end(which: str, end: EndSetting) -> str:
@@ -156,27 +155,26 @@ def _stretch(low: Fraction, high: Fraction, side: Side, unit: str) -> str:
 
 def _joint_words(part: Part, every: Iterable[Shaped], unit: str) -> Iterator[str]:
     """What joints shape of a part; sides that are shaped alike told together."""
-    told = grouped((_shape(shaped, part, unit), _set_out_at(shaped, part)) for shaped in every)
-    for words, sides in told.items():
-        at = listed(list(dict.fromkeys(side.value for side in sides)))
-        yield words.replace(_AT, at)
+    for alike in grouped((_shape(shaped, part, unit, ""), shaped) for shaped in every).values():
+        sides = dict.fromkeys(_set_out_at(shaped, part).value for shaped in alike)
+        yield _shape(alike[0], part, unit, listed(list(sides)))
 
 
-def _shape(shaped: Shaped, part: Part, unit: str) -> str:
-    """One side that a joint shapes; ``_AT`` stands for the side where more of them may be told together."""
+def _shape(shaped: Shaped, part: Part, unit: str, at: str) -> str:
+    """What a joint shapes ``at`` some sides."""
     if shaped.stays:
-        return _tongue(shaped, part, unit)
+        return _tongue(shaped, part, unit, at)
     if shaped.form is Form.FINGERS:
-        return _fingers(shaped, part, unit)
+        return _fingers(shaped, part, unit, at)
     if shaped.form is Form.LOOSE:
-        return _holes(shaped, part, unit)
-    return _hollow(shaped, part, unit)
+        return _holes(shaped, part, unit, at)
+    return _hollow(shaped, part, unit, at)
 
 
-def _unsettled(shaped: Shaped, unit: str) -> str:
+def _unsettled(shaped: Shaped, unit: str, at: str) -> str:
     """What is known of a joint whose parts the plan does not place, or turns against one another."""
     known = ", ".join(f"{by_rule(size, unit)} {what}" for what, size in shaped.measures)
-    return f"{shaped.makes} at the {_AT}{known and f', {known}'}: mark it from the part that meets it there"
+    return f"{shaped.makes} at the {at}{known and f', {known}'}: mark it from the part that meets it there"
 
 
 def _haunch(shaped: Shaped, part: Part) -> Iterator[str]:
@@ -207,9 +205,9 @@ def _reaches(shaped: Shaped, part: Part) -> bool:
     return not part.inside(side, shaped.low, shaped.high)
 
 
-def _tongue(shaped: Shaped, part: Part, unit: str) -> str:
+def _tongue(shaped: Shaped, part: Part, unit: str, at: str) -> str:
     if shaped.low is None or shaped.high is None:
-        return _unsettled(shaped, unit)
+        return _unsettled(shaped, unit, at)
     axis, first = shaped.side.axis, part
     sizes = [f"{by_rule(shaped.high[axis] - shaped.low[axis], unit)} long"]
     across = [each for each in (first.facing.axis, first.across, first.grain) if each is not axis]
@@ -217,7 +215,7 @@ def _tongue(shaped: Shaped, part: Part, unit: str) -> str:
         sizes.append(f"{by_rule(shaped.high[each] - shaped.low[each], unit)} {word}")
     if "thick" not in shaped.said:
         del sizes[1]
-    told = [f"{_adjective(shaped)}{shaped.makes} at the {_AT} {', '.join(sizes)}"]
+    told = [f"{_adjective(shaped)}{shaped.makes} at the {at} {', '.join(sizes)}"]
     told.append(_shoulders(shoulders(shaped, first), unit, silent="thick" not in shaped.said, part=part))
     if "thick" not in shaped.said and shaped.makes != "cope":
         told.append(_WHOLE if shaped.makes == "tongue" and first.thickness <= _THIN else THIRD)
@@ -243,10 +241,10 @@ def _shoulders(found: dict[Side, Fraction], unit: str, *, silent: bool, part: Pa
     return f"shoulders {', '.join(told)}" if told else ""
 
 
-def _hollow(shaped: Shaped, part: Part, unit: str) -> str:
+def _hollow(shaped: Shaped, part: Part, unit: str, at: str) -> str:
     """A mortise, a groove, a lap: what is cut out."""
     if shaped.low is None or shaped.high is None:
-        return _unsettled(shaped, unit)
+        return _unsettled(shaped, unit, at)
     cut = cut_out(
         part, shaped.makes, shaped.low, shaped.high, shaped.side if shaped.form is not Form.LAP else None
     )
@@ -264,15 +262,15 @@ def _hollow(shaped: Shaped, part: Part, unit: str) -> str:
     return ", ".join([told, *_haunch(shaped, part)])
 
 
-def _fingers(shaped: Shaped, part: Part, unit: str) -> str:
+def _fingers(shaped: Shaped, part: Part, unit: str, at: str) -> str:
     """Tails, pins or fingers: how far down they are scribed, and what is usual where the plan is silent."""
     if shaped.low is None or shaped.high is None:
-        return _unsettled(shaped, unit)
+        return _unsettled(shaped, unit, at)
     first, ends = part, _set_out_at(shaped, part)
     axis = ends.axis
     scribed = shaped.high[axis] if ends.sign < 0 else first.size[axis] - shaped.low[axis]
     wide = shaped.high[first.across] - shaped.low[first.across]
-    told = [f"{shaped.makes} at the {_AT}, scribed {by_rule(scribed, unit)} from the end"]
+    told = [f"{shaped.makes} at the {at}, scribed {by_rule(scribed, unit)} from the end"]
     if shaped.makes == "half-blind pins":
         into = shaped.high[shaped.side.axis] - shaped.low[shaped.side.axis]
         told.append(f"sockets {by_rule(into, unit)} deep into the {shaped.side.value}")
@@ -308,10 +306,10 @@ def _set_out_at(shaped: Shaped, part: Part) -> Side:
     return first.nearer(first.grain, shaped.low, shaped.high)
 
 
-def _holes(shaped: Shaped, part: Part, unit: str) -> str:
+def _holes(shaped: Shaped, part: Part, unit: str, at: str) -> str:
     """Holes for dowels, slots for biscuits, grooves for splines: along the middle of where the two sides meet."""
     if shaped.low is None or shaped.high is None:
-        return _unsettled(shaped, unit)
+        return _unsettled(shaped, unit, at)
     low, high, said, first = shaped.low, shaped.high, shaped.said, part
     one, other = (axis for axis in Axis if axis is not shaped.side.axis)
     along, over = (one, other) if high[one] - low[one] >= high[other] - low[other] else (other, one)
@@ -323,7 +321,7 @@ def _holes(shaped: Shaped, part: Part, unit: str) -> str:
         wide = said.get("thick")
         deep = said.get("deep") or (said["wide"] * SPLINE_DEEP if "wide" in said else None)
         told = [
-            f"spline groove in the {_AT}",
+            f"spline groove in the {at}",
             f"{by_rule(wide, unit)} wide" if wide else THIRD,
             f"{by_rule(deep, unit)} deep" if deep else "how deep the plan does not say",
             f"its middle {line}",
@@ -336,14 +334,14 @@ def _holes(shaped: Shaped, part: Part, unit: str) -> str:
             line = f"{length(first.inside(beside, shaped.at[0], shaped.at[0]), unit)} from {beside.value}"
         begin = shaped.origin or begin
         set_out = sorted(float(first.inside(begin, point, point)) for point in shaped.at)
-        made = count(len(set_out), shaped.makes.removesuffix("s"))
-        told = [f"{made} in the {_AT}", *_bored(shaped, first, unit), f"on a line {line}"]
+        made = count(len(set_out), _HOLES[shaped.kind])
+        told = [f"{made} in the {at}", *_bored(shaped, first, unit), f"on a line {line}"]
         return ", ".join([*told, f"at {stations_told(set_out, unit)} from {begin.value}"])
     many = usual_count(shaped.makes, run, said)
-    at = [float(start + run * (2 * n + 1) / (2 * many)) for n in range(many)]
-    told = [f"{shaped.makes} in the {_AT}", *_bored(shaped, first, unit), f"on a line {line}"]
+    marks = [float(start + run * (2 * n + 1) / (2 * many)) for n in range(many)]
+    told = [f"{shaped.makes} in the {at}", *_bored(shaped, first, unit), f"on a line {line}"]
     told.append(
-        f"how many the plan does not say: such as {many}, at {stations_told(at, unit)} from {begin.value}"
+        f"how many the plan does not say: such as {many}, at {stations_told(marks, unit)} from {begin.value}"
     )
     return ", ".join(told)
 

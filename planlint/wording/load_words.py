@@ -12,7 +12,7 @@ from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.joint_facts import Pocket, Vector
 from planlint.geometry.piece import Piece
-from planlint.language.vocabulary import FASTENERS
+from planlint.model.fastener_statements import KINDS
 from planlint.statics.carried_loads import UPRIGHT
 from planlint.text.measures import in_inches, listed, stress, to_sixteenth, told_apart, weight
 from planlint.wording.finding_text import Told, alternatives
@@ -142,9 +142,9 @@ def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | 
     head = f", before its head pulls through {pocket.part.name}," if may.head else ""
     pull = "" if may_pull is None else f"{weight(may_pull * fact.more, unit)} pulling{head} or "
     fits = fact.needed <= MANY_TIMES * fact.screws
-    many = force.screw.thread if force.screw.thread in FASTENERS else "screws"
+    many = force.screw.thread if force.screw.thread in KINDS else "screws"
     return Told(
-        f"A {many.removesuffix('s')} from {pocket.part.name} into {pocket.into.name} carries {carries}: "
+        f"A {KINDS[many].one} from {pocket.part.name} into {pocket.into.name} carries {carries}: "
         f"{_times(fact.used)} what is allowed ({pull}{push} across)."
         f"{' The parts bend and pry at it: it works loose.' if fact.pried else ''}",
         _do(

@@ -9,6 +9,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.plan import Part
+from planlint.model.threads import suited_thread
 from planlint.text.measures import degrees, length, past, to_sixteenth
 from planlint.wording.finding_text import Told, alternatives
 
@@ -100,7 +101,7 @@ def _inside(found: Finding, fact: Tip, where: str) -> list[str]:
     ]
 
 
-def thread_mismatch(_piece: Piece, found: Finding, row: Row) -> Told:
+def thread_mismatch(piece: Piece, found: Finding, row: Row) -> Told:
     said, material = row.join.screws, row.into.stock.material
     assert said is not None
     if found.kind == "wants-fine":
@@ -108,7 +109,7 @@ def thread_mismatch(_piece: Piece, found: Finding, row: Row) -> Told:
     else:
         why = f"a fine thread strips {'soft wood' if material.solid else 'a panel'}"
     inches = None if said.length is None else float(said.length)
-    better = row.screw(row.pockets[0], inches, found.kind.removeprefix("wants-"))
+    better = row.screw(row.pockets[0], inches, suited_thread(material, piece.limits))
     return Told(
         f"The {said.thread} screws of {row.joint} bite in {row.into.name}, which is {material.name}: {why}.",
         [f"Use {row.screw_words(better)} screws, No. {better.gauge}."],
