@@ -32,7 +32,7 @@ from planlint.model.fastener_sizes import pilot_hole
 from planlint.model.nearest_name import nearest
 from planlint.model.stock import Stock
 from planlint.model.workshop import DrillingProfile, Settings
-from planlint.placement.fellow_parts import ends_forgotten
+from planlint.placement.likely_lengths import ends_forgotten
 from planlint.placement.placement_results import Closing
 from planlint.reports.conversion_record import json_conversion
 from planlint.reports.joint_explanations import write_joints

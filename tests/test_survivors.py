@@ -41,7 +41,7 @@ from planlint.model.trade_sizes import dressed
 from planlint.model.workshop import Settings
 from planlint.model.written_sums import common_name
 from planlint.placement.askew_sides import left_free
-from planlint.placement.fellow_parts import fellows
+from planlint.placement.likely_lengths import fellows
 from planlint.placement.misread_units import other_units
 from planlint.placement.placement_results import Closing, Unlike
 from planlint.placement.retold_joins import cut_there

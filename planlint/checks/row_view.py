@@ -222,29 +222,12 @@ def _rows(piece: Piece) -> Iterable[Row]:
     for join in piece.plan.joins:
         if not join.pockets or not piece.trusted(join):
             continue
-        pockets, screws = piece.pockets(join), piece.screws(join)
-        start = 0
         for number, asked in enumerate(join.pockets):
             frame = piece.row_frame(join, number)
-            end = start
-            while end < len(pockets) and pockets[end].row == number:
-                end += 1
-            if frame is not None and end > start:
-                part, side, into, entered = piece.drilled(join, number)
-                yield Row(
-                    piece,
-                    join,
-                    number,
-                    asked,
-                    frame,
-                    pockets[start:end],
-                    screws[start:end],
-                    part,
-                    side,
-                    into,
-                    entered,
-                )
-            start = end
+            pockets = tuple(pocket for pocket in piece.pockets(join) if pocket.row == number)
+            screws = tuple(screw for screw in piece.screws(join) if screw.pocket.row == number)
+            if frame is not None and pockets:
+                yield Row(piece, join, number, asked, frame, pockets, screws, *piece.drilled(join, number))
 
 
 def at_least(value: float, unit: str) -> str:

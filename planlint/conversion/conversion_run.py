@@ -12,12 +12,12 @@ from planlint.conversion.conversion_words import reasons_of
 from planlint.conversion.drilling_choices import Choice
 from planlint.conversion.drilling_search import Search
 from planlint.conversion.drilling_trials import Drilled, Key, Trial, Tries, new_joins
+from planlint.conversion.images_told_apart import images_that_differ
 from planlint.conversion.join_lines import Choices
 from planlint.conversion.joins_like_others import WrittenOut
 from planlint.conversion.joint_records import Verdict, joints_told
 from planlint.conversion.kept_joints import crate, kept, narrow
 from planlint.conversion.lap_changes import Lap, find_laps, hanging_together
-from planlint.conversion.mirror_images import images_that_differ
 from planlint.conversion.plan_rewrite import Accepted, UnitsDiffer, idle_acceptances, rewritten
 from planlint.conversion.refused_joints import refusal
 from planlint.conversion.same_piece import parts_moved

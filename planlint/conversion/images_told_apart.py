@@ -1,18 +1,21 @@
-"""Parts told as mirror images (`mirrors`) that stop being alike: each is told by itself first, word for word turned
-round."""
+"""Parts told as mirror images (`mirrors`): they follow what becomes of those; one that stops being alike is told by
+itself first, word for word turned round."""
 
 import re
 from collections.abc import Collection, Iterator
 
 from planlint.conversion.cuts_taken_back import runs_along
+from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.length_words import less
+from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Detail, Sites
 from planlint.conversion.text_stretches import apply_within, inner_indent
+from planlint.geometry.piece import Piece
 from planlint.language.plain_lines import block_end, line_end
 from planlint.language.syntax_tree import Flag, RemovalItem, SizeItem, SpacingItem, Turned
-from planlint.model.directions import AXIS_BY_SPAN, Axis, Flips, Side, flipped
+from planlint.model.directions import AXIS_BY_SPAN, SIDES, Axis, Flips, Side, flipped
 from planlint.model.elaboration_state import AXIS_BY_WORD
-from planlint.model.plan import Plan
+from planlint.model.plan import Part, Plan
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
@@ -106,3 +109,35 @@ def _run_edits(sites: Sites, name: str, each: Detail, flips: Flips) -> Iterator[
     for here, there in zip(item.run, reversed(item.run), strict=True):
         left = less(reach, [sites.term(each.line, there, each.scope)], sites.unit)
         yield TextEdit(each.line.at(here.start, here.end), left.text)
+
+
+def images_that_differ(piece: Piece, sites: Sites, change: Change) -> Iterator[tuple[str, str]]:
+    """Parts that would no longer be the mirror image of the one that they are told as, each with that one."""
+    parts = piece.plan.part_by_name
+    for name in sites.parts:
+        span, other = sites.part_line(name).mirrors, sites.original(name)
+        if span is None or other is None or not {name, other}.intersection((*change.slices, *change.remains)):
+            continue
+        if not _alike(change, parts[name], parts[other], frozenset({AXIS_BY_SPAN[span]})):
+            yield name, other
+
+
+def _alike(change: Change, part: Part, other: Part, flips: Flips) -> bool:
+    (mine, *more), (its, *others) = change.slices_of(part), change.slices_of(other)
+    if more or others or mine.number or its.number:
+        return False
+    if any(mine.cut(flipped(side, flips)) != its.cut(side) for side in SIDES):
+        return False
+    return _runs(change, mine, flips) == _runs(change, its, frozenset())
+
+
+def _runs(change: Change, of: Slice, flips: Flips) -> dict[int, object]:
+    """What is left of each cut, as the part is told."""
+    found: dict[int, object] = {}
+    for number, remains in change.remains.get(of.part.name, {}).items():
+        reach = of.part.size[remains.along]
+        runs = remains.runs
+        if remains.along in flips:
+            runs = tuple((reach - high, reach - low) for low, high in reversed(runs))
+        found[number] = remains.whole or (remains.along if runs else None, runs)
+    return found

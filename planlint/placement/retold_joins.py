@@ -11,8 +11,8 @@ from planlint.model.join_details import Placing
 from planlint.model.like_parts import are_twins
 from planlint.model.plan import Join
 from planlint.placement.joint_graph import JointGraph
+from planlint.placement.likely_lengths import roundness
 from planlint.placement.placement_results import FreeAxis, Misfit, Remade, Retold, Unlike
-from planlint.placement.round_lengths import roundness
 
 
 def retold_joins(graph: JointGraph, fault: Misfit) -> list[Retold]:

@@ -16,8 +16,16 @@ from planlint.model.written_sums import common_name, counted_off, counts
 from planlint.placement.contradictions import Tried, solved
 from planlint.placement.copied_names import copied_names, other_names
 from planlint.placement.drawer_fits import drawer_fits
-from planlint.placement.fellow_parts import between, ends_forgotten, fellows, joined_ends, on_a_twin
 from planlint.placement.joint_graph import JointGraph
+from planlint.placement.likely_lengths import (
+    between,
+    ends_forgotten,
+    fellows,
+    joined_ends,
+    on_a_twin,
+    roundness,
+    slip,
+)
 from planlint.placement.misread_units import other_units
 from planlint.placement.placement_results import Closing, Copied, Misfit, Retold, Unlike
 from planlint.placement.retold_joins import (
@@ -30,7 +38,6 @@ from planlint.placement.retold_joins import (
     retold_joins,
     told_across,
 )
-from planlint.placement.round_lengths import roundness, slip
 
 MOST_SOLVED = 20_000
 """Joins solved again to see what closes rings, twice more for each fault left (measured): half a second (judgement)."""

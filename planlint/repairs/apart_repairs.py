@@ -15,9 +15,8 @@ from planlint.language.tree_text import said_in, statements_of
 from planlint.model.directions import SIDE_BY_WORD, Axis
 from planlint.model.plan import Join, Part
 from planlint.model.written_sums import counted_off
-from planlint.placement.fellow_parts import fellows
+from planlint.placement.likely_lengths import fellows, roundness
 from planlint.placement.placement_results import Closing, Misturned, Retold
-from planlint.placement.round_lengths import roundness
 from planlint.repairs.distance_edits import Edits, part_moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import change, rewrite

@@ -9,7 +9,7 @@ from planlint.checks.loose_panel import LoosePanel
 from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import JoinLine, TraditionItem
 from planlint.model.plan import Join
-from planlint.placement.round_lengths import SLIP
+from planlint.placement.likely_lengths import SLIP
 from planlint.repairs.join_edits import length_edit
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.repair_context import Context, Proposal

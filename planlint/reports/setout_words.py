@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from planlint.language.joint_table import JOINTS, Form
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Part, Trim
+from planlint.model.plan import Part, Size, Trim
 from planlint.reports.safe_words import count, visible
 from planlint.sheet.arc_shapes import ArcShape, arch_shape, bow_shape
 from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, cut_out, cut_outs
@@ -40,6 +40,8 @@ def works(part: CutPart, unit: str, image: int | None = None) -> Iterator[str]:
         yield f"veneer tape on the {listed([side.value for side in Side if side in part.first.taped])}"
 
 
+_Room = tuple[Size, Size]
+"""From which corner to which."""
 _HOLES = {"dowels": "dowel hole", "biscuits": "biscuit slot"}
 
 
@@ -162,13 +164,16 @@ def _joint_words(part: Part, every: Iterable[Shaped], unit: str) -> Iterator[str
 
 def _shape(shaped: Shaped, part: Part, unit: str, at: str) -> str:
     """What a joint shapes ``at`` some sides."""
+    if shaped.low is None or shaped.high is None:
+        return _unsettled(shaped, unit, at)
+    room = shaped.low, shaped.high
     if shaped.stays:
-        return _tongue(shaped, part, unit, at)
+        return _tongue(shaped, part, room, unit, at)
     if shaped.form is Form.FINGERS:
-        return _fingers(shaped, part, unit, at)
+        return _fingers(shaped, part, room, unit, at)
     if shaped.form is Form.LOOSE:
-        return _holes(shaped, part, unit, at)
-    return _hollow(shaped, part, unit, at)
+        return _holes(shaped, part, room, unit, at)
+    return _hollow(shaped, part, room, unit)
 
 
 def _unsettled(shaped: Shaped, unit: str, at: str) -> str:
@@ -205,20 +210,18 @@ def _reaches(shaped: Shaped, part: Part) -> bool:
     return not part.inside(side, shaped.low, shaped.high)
 
 
-def _tongue(shaped: Shaped, part: Part, unit: str, at: str) -> str:
-    if shaped.low is None or shaped.high is None:
-        return _unsettled(shaped, unit, at)
-    axis, first = shaped.side.axis, part
-    sizes = [f"{by_rule(shaped.high[axis] - shaped.low[axis], unit)} long"]
-    across = [each for each in (first.facing.axis, first.across, first.grain) if each is not axis]
+def _tongue(shaped: Shaped, part: Part, room: _Room, unit: str, at: str) -> str:
+    (low, high), axis = room, shaped.side.axis
+    sizes = [f"{by_rule(high[axis] - low[axis], unit)} long"]
+    across = [each for each in (part.facing.axis, part.across, part.grain) if each is not axis]
     for word, each in zip(("thick", "wide"), across, strict=True):
-        sizes.append(f"{by_rule(shaped.high[each] - shaped.low[each], unit)} {word}")
+        sizes.append(f"{by_rule(high[each] - low[each], unit)} {word}")
     if "thick" not in shaped.said:
         del sizes[1]
     told = [f"{_adjective(shaped)}{shaped.makes} at the {at} {', '.join(sizes)}"]
-    told.append(_shoulders(shoulders(shaped, first), unit, silent="thick" not in shaped.said, part=part))
+    told.append(_shoulders(shoulders(shaped, part), unit, silent="thick" not in shaped.said, part=part))
     if "thick" not in shaped.said and shaped.makes != "cope":
-        told.append(_WHOLE if shaped.makes == "tongue" and first.thickness <= _THIN else THIRD)
+        told.append(_WHOLE if shaped.makes == "tongue" and part.thickness <= _THIN else THIRD)
     if shaped.makes == "dovetailed tongue":
         told.append("that thick at its wide end, sloped by the cutter that also cuts the slot")
     if "through" in shaped.words:
@@ -241,13 +244,9 @@ def _shoulders(found: dict[Side, Fraction], unit: str, *, silent: bool, part: Pa
     return f"shoulders {', '.join(told)}" if told else ""
 
 
-def _hollow(shaped: Shaped, part: Part, unit: str, at: str) -> str:
+def _hollow(shaped: Shaped, part: Part, room: _Room, unit: str) -> str:
     """A mortise, a groove, a lap: what is cut out."""
-    if shaped.low is None or shaped.high is None:
-        return _unsettled(shaped, unit, at)
-    cut = cut_out(
-        part, shaped.makes, shaped.low, shaped.high, shaped.side if shaped.form is not Form.LAP else None
-    )
+    cut = cut_out(part, shaped.makes, *room, shaped.side if shaped.form is not Form.LAP else None)
     silent = "thick" not in shaped.said and shaped.makes in {"mortise", "groove", "stuck groove", "open slot"}
     if silent:
         middle = by_rule(cut.away + cut.wide / 2, unit)
@@ -262,21 +261,19 @@ def _hollow(shaped: Shaped, part: Part, unit: str, at: str) -> str:
     return ", ".join([told, *_haunch(shaped, part)])
 
 
-def _fingers(shaped: Shaped, part: Part, unit: str, at: str) -> str:
+def _fingers(shaped: Shaped, part: Part, room: _Room, unit: str, at: str) -> str:
     """Tails, pins or fingers: how far down they are scribed, and what is usual where the plan is silent."""
-    if shaped.low is None or shaped.high is None:
-        return _unsettled(shaped, unit, at)
-    first, ends = part, _set_out_at(shaped, part)
+    (low, high), ends = room, _set_out_at(shaped, part)
     axis = ends.axis
-    scribed = shaped.high[axis] if ends.sign < 0 else first.size[axis] - shaped.low[axis]
-    wide = shaped.high[first.across] - shaped.low[first.across]
+    scribed = high[axis] if ends.sign < 0 else part.size[axis] - low[axis]
+    wide = high[part.across] - low[part.across]
     told = [f"{shaped.makes} at the {at}, scribed {by_rule(scribed, unit)} from the end"]
     if shaped.makes == "half-blind pins":
-        into = shaped.high[shaped.side.axis] - shaped.low[shaped.side.axis]
+        into = high[shaped.side.axis] - low[shaped.side.axis]
         told.append(f"sockets {by_rule(into, unit)} deep into the {shaped.side.value}")
     many = usual_count(shaped.makes, wide, shaped.said)
     if shaped.makes == "tails":
-        steep = 8 if first.stock.material.kind == "hardwood" else 6
+        steep = 8 if part.stock.material.kind == "hardwood" else 6
         told.append(
             f"how many the plan does not say: such as {many}, {by_rule(wide / many, unit)} from middle to middle, half "
             f"a pin at each edge, 1 in {steep} steep"
@@ -295,28 +292,21 @@ def _fingers(shaped: Shaped, part: Part, unit: str, at: str) -> str:
 
 def _set_out_at(shaped: Shaped, part: Part) -> Side:
     """The side that a joint is told at: of tails and the like the end that they are at."""
-    first = part
-    if (
-        shaped.form is not Form.FINGERS
-        or shaped.low is None
-        or shaped.high is None
-        or first.is_end(shaped.side)
-    ):
+    at_end = shaped.form is Form.FINGERS and not part.is_end(shaped.side)
+    if not at_end or shaped.low is None or shaped.high is None:
         return shaped.side
-    return first.nearer(first.grain, shaped.low, shaped.high)
+    return part.nearer(part.grain, shaped.low, shaped.high)
 
 
-def _holes(shaped: Shaped, part: Part, unit: str, at: str) -> str:
+def _holes(shaped: Shaped, part: Part, room: _Room, unit: str, at: str) -> str:
     """Holes for dowels, slots for biscuits, grooves for splines: along the middle of where the two sides meet."""
-    if shaped.low is None or shaped.high is None:
-        return _unsettled(shaped, unit, at)
-    low, high, said, first = shaped.low, shaped.high, shaped.said, part
+    (low, high), said = room, shaped.said
     one, other = (axis for axis in Axis if axis is not shaped.side.axis)
     along, over = (one, other) if high[one] - low[one] >= high[other] - low[other] else (other, one)
-    beside, begin = first.nearer(over, low, high), first.nearer(along, low, high)
-    middle = first.inside(beside, low, high) + (high[over] - low[over]) / 2
+    beside, begin = part.nearer(over, low, high), part.nearer(along, low, high)
+    middle = part.inside(beside, low, high) + (high[over] - low[over]) / 2
     line = f"{by_rule(middle, unit)} from {beside.value}"
-    start, run = first.inside(begin, low, high), high[along] - low[along]
+    start, run = part.inside(begin, low, high), high[along] - low[along]
     if JOINTS[shaped.kind].splined:
         wide = said.get("thick")
         deep = said.get("deep") or (said["wide"] * SPLINE_DEEP if "wide" in said else None)
@@ -326,20 +316,20 @@ def _holes(shaped: Shaped, part: Part, unit: str, at: str) -> str:
             f"{by_rule(deep, unit)} deep" if deep else "how deep the plan does not say",
             f"its middle {line}",
         ]
-        whole = run == first.size[along]
+        whole = run == part.size[along]
         return ", ".join(told + ([] if whole else [_stretch(start, start + run, begin, unit)]))
     if shaped.at:
         if len({point[over] for point in shaped.at}) > 1:  # The row runs the shorter way.
             along, over, begin, beside = over, along, beside, begin
-            line = f"{length(first.inside(beside, shaped.at[0], shaped.at[0]), unit)} from {beside.value}"
+            line = f"{length(part.inside(beside, shaped.at[0], shaped.at[0]), unit)} from {beside.value}"
         begin = shaped.origin or begin
-        set_out = sorted(float(first.inside(begin, point, point)) for point in shaped.at)
+        set_out = sorted(float(part.inside(begin, point, point)) for point in shaped.at)
         made = count(len(set_out), _HOLES[shaped.kind])
-        told = [f"{made} in the {at}", *_bored(shaped, first, unit), f"on a line {line}"]
+        told = [f"{made} in the {at}", *_bored(shaped, part, unit), f"on a line {line}"]
         return ", ".join([*told, f"at {stations_told(set_out, unit)} from {begin.value}"])
     many = usual_count(shaped.makes, run, said)
     marks = [float(start + run * (2 * n + 1) / (2 * many)) for n in range(many)]
-    told = [f"{shaped.makes} in the {at}", *_bored(shaped, first, unit), f"on a line {line}"]
+    told = [f"{shaped.makes} in the {at}", *_bored(shaped, part, unit), f"on a line {line}"]
     told.append(
         f"how many the plan does not say: such as {many}, at {stations_told(marks, unit)} from {begin.value}"
     )

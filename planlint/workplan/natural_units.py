@@ -15,9 +15,8 @@ from planlint.model.like_parts import pattern
 from planlint.model.plan import Join
 from planlint.placement.joint_graph import groups_of
 from planlint.text.grouping import grouped
-from planlint.workplan.clad_frames import across_battens, clad
 from planlint.workplan.finish_first import floating
-from planlint.workplan.level_rings import level_rings
+from planlint.workplan.flat_frames import across_battens, clad, level_rings
 from planlint.workplan.set_ups import reached, set_ups
 from planlint.workplan.way_in import held_together
 

@@ -1,4 +1,7 @@
-"""Parts like one another: of one stock and lying the same way, how many measure the same, what each ends against."""
+"""Which of two lengths of a part was rather meant: by how many parts like it measure so, by what it ends against,
+by how round it is on a rule."""
+
+from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from fractions import Fraction
@@ -9,6 +12,7 @@ from planlint.model.plan import Part
 from planlint.model.wood_cuts import Triple
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Closing
+from planlint.text.measures import INCH_PER_UNIT, in_inches
 from planlint.text.rounding import ROUNDING
 
 
@@ -64,3 +68,20 @@ def on_a_twin(graph: JointGraph, place: Callable[[int], Triple], part: Part) -> 
     """Whether a part lies where another one like it does; ``place`` tells where each lies, by its number."""
     here = place(graph.number[part.name])
     return any(are_twins(part, each) and place(graph.number[each.name]) == here for each in graph.parts)
+
+
+SLIP = Fraction(3, 16)
+"""Inches by which two lengths differ that were hardly meant to: of twins the rounder is right (own judgement)."""
+_SIXTEENTHS = [Fraction(1, 2**power) for power in range(5)]
+
+
+def roundness(unit: str, length: Fraction) -> Fraction:
+    """The coarsest step of a rule on which a length lies: inches."""
+    steps = _SIXTEENTHS if in_inches(unit) else [INCH_PER_UNIT["mm"] * step for step in (5, 1)]
+    return max((step for step in steps if length % step == 0), default=Fraction(0))
+
+
+def slip(unit: str, part: Part, other: Part, by: Fraction | float) -> bool:
+    """Whether the length of a part is rather a slip than that of its twin: nearly the same, and less round."""
+    rounder = roundness(unit, part.length) < roundness(unit, other.length)
+    return akin(part, other) and abs(float(by)) < SLIP and rounder
