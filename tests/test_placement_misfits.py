@@ -126,7 +126,10 @@ def test_a_join_may_refute_itself() -> None:
 def test_a_tenon_that_the_length_does_not_count() -> None:
     piece = ladder("20", "20")
     tenoned = replace(piece.joins[3], tradition=tradition("mortise and tenon", 1))
-    (misfit,) = placed(plan(piece.parts.values(), [*piece.joins[:3], tenoned])).misfits
+    made = plan(piece.parts.values(), [*piece.joins[:3], tenoned])
+    # A rung of another width has no twin that is held without a tenon.
+    wider = {"rung_1": replace(made.part_by_name["rung_1"], width=Fraction(5, 2))}
+    (misfit,) = placed(made.with_parts(wider)).misfits
     assert misfit.amount == 1
     assert misfit.closing is not None
     assert (misfit.closing.part.name, misfit.closing.by) == ("rung_1", 1)
