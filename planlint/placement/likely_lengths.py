@@ -3,10 +3,10 @@ by how round it is on a rule."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
 
-from planlint.model.directions import Side
+from planlint.model.directions import Axis, Side
 from planlint.model.like_parts import akin, are_twins
 from planlint.model.plan import Part
 from planlint.model.wood_cuts import Triple
@@ -34,11 +34,6 @@ def fellows(parts: Sequence[Part], closing: Closing) -> tuple[int, int]:
     return more([other for other in others if akin(mine, other.part)]), more(others)
 
 
-def joined_ends(graph: JointGraph, closing: Closing) -> int:
-    """At how many of its ends, along what is to change, a part is joined."""
-    return len({side for side, _ in between(graph, closing)})
-
-
 def between(graph: JointGraph, closing: Closing) -> set[tuple[Side, str]]:
     """What a part is joined to by its ends, along what is to change: those ends, and the names of what they meet."""
     part = closing.part
@@ -64,10 +59,13 @@ def ends_forgotten(graph: JointGraph, closing: Closing) -> int:
     return next((how for by, how in bys if by and abs(float(closing.by - by)) < ROUNDING), 0)
 
 
-def on_a_twin(graph: JointGraph, place: Callable[[int], Triple], part: Part) -> bool:
-    """Whether a part lies where another one like it does; ``place`` tells where each lies, by its number."""
+def level_twins(
+    graph: JointGraph, place: Callable[[int], Triple], part: Part, axes: Iterable[Axis] = tuple(Axis)
+) -> int:
+    """How many twins of a part lie where it does along some axes; ``place`` tells where each lies, by its number."""
     here = place(graph.number[part.name])
-    return any(are_twins(part, each) and place(graph.number[each.name]) == here for each in graph.parts)
+    places = (place(graph.number[each.name]) for each in graph.parts if are_twins(part, each))
+    return sum(all(there[axis] == here[axis] for axis in axes) for there in places)
 
 
 SLIP = Fraction(3, 16)

@@ -10,22 +10,14 @@ from fractions import Fraction
 from itertools import chain, islice
 
 from planlint.model.directions import Side
-from planlint.model.like_parts import akin, are_twins
+from planlint.model.like_parts import akin
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.written_sums import common_name, counted_off, counts
 from planlint.placement.contradictions import Tried, solved
 from planlint.placement.copied_names import copied_names, other_names
 from planlint.placement.drawer_fits import drawer_fits
 from planlint.placement.joint_graph import JointGraph
-from planlint.placement.likely_lengths import (
-    between,
-    ends_forgotten,
-    fellows,
-    joined_ends,
-    on_a_twin,
-    roundness,
-    slip,
-)
+from planlint.placement.likely_lengths import between, ends_forgotten, fellows, level_twins, roundness, slip
 from planlint.placement.misread_units import other_units
 from planlint.placement.placement_results import Closing, Copied, Misfit, Retold, Unlike
 from planlint.placement.retold_joins import (
@@ -183,7 +175,7 @@ class Closings:
         return sorted(closings, key=lambda each: self._rank(fault, each))
 
     def _rank(self, fault: Misfit, closing: Closing) -> tuple[bool, int, int, int, int, Fraction]:
-        joined = joined_ends(self._graph, closing)
+        joined = len({side for side, _ in between(self._graph, closing)})
         takes = {size for part in fault.loop_parts for size in (part.thickness, part.width)}
         word, by = "wide" if closing.wide else "long", closing.by
         off, rounder = False, Fraction(0)
@@ -288,10 +280,7 @@ class Closings:
         axis, part, tried = fault.axis, unlike.join.part_a, self._laid(unlike)
         if axis is None or tried is None or unlike.inset >= unlike.join.part_b.size[axis]:
             return -1
-        place, number = tried.solution.system.place, tried.graph.number
-        here = place(number[part.name])[axis]
-        alike_here = (each for each in tried.graph.parts if are_twins(part, each))
-        return sum(place(number[each.name])[axis] == here for each in alike_here)
+        return level_twins(tried.graph, tried.solution.system.place, part, (axis,))
 
     def _heals(self, unlike: Unlike) -> bool:
         return self._fewer_by(self._laid(unlike)) > 0
@@ -325,7 +314,7 @@ class Closings:
     def _heals_retold(self, retold: Retold) -> int:
         tried, parts = self._tried(retold.told(self._graph.plan)), retold.join.parts
         place = tried.solution.system.place if tried is not None else None
-        twins = tried and place and any(on_a_twin(tried.graph, place, part) for part in parts)
+        twins = tried and place and any(level_twins(tried.graph, place, part) for part in parts)
         return 0 if twins else self._fewer_by(tried)
 
     def _heals_named(self, copied: Copied) -> int:
