@@ -23,7 +23,7 @@ def breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """The bore or its pilot leaves too little wood to a square side of its own part; at a mitred end, where the slant
     decides how far out a pocket may go (``mitre-breakout``); beside a rabbet, groove, dado or notch, and at a bevelled
     end (``thin-cover``)."""
-    return (_broken(rule, tight) for tight in _tight(piece, rule))
+    return (_broken(rule, tight) for tight in _tight_rows(piece) if tight.rule == rule.name)
 
 
 class NarrowMitre(NamedTuple):
@@ -93,10 +93,6 @@ class Tight(NamedTuple):
         """The slanted cut that the bore comes too near to, if it is one."""
         near = self.wood.at
         return self.row.part.cut_at(near) if isinstance(near, Side) else None
-
-
-def _tight(piece: Piece, rule: Rule) -> list[Tight]:
-    return [each for each in _tight_rows(piece) if each.rule == rule.name]
 
 
 @of_piece

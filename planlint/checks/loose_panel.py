@@ -77,15 +77,12 @@ def _edges(piece: Piece, panel: list[Part]) -> tuple[_PanelEdge, _PanelEdge] | N
         for join in piece.graph.joins_of(part):
             if inside.issuperset(each.name for each in join.parts):
                 continue
-            if holds_fast(piece, join) or join.part_a is not part or not _is_let_in(piece, join):
+            let_in = _grooved(join) and join.inset > 0 and piece.trusted(join)
+            if holds_fast(piece, join) or join.part_a is not part or not let_in:
                 return None
             if join.side_a.axis is across:
                 found[join.side_a.sign] = _edge(piece, join)
     return (found[-1], found[1]) if len(found) == 2 else None
-
-
-def _is_let_in(piece: Piece, join: Join) -> bool:
-    return _grooved(join) and join.inset > 0 and piece.trusted(join)
 
 
 def _grooved(join: Join) -> bool:

@@ -147,15 +147,13 @@ class _Walk:
                 if not entry.is_symlink():
                     below.append(_Folder(entry.path, called, top))
                 elif _inside(entry.path, top or self._root):
-                    self._linked_folders.append(self._linked(entry.path))
+                    own, told = by_own_name(self._root, entry.path), told_from(self._root, entry.path)
+                    self._linked_folders.append(_Folder(own, told, _top_of(entry.path)))
             elif entry.name.endswith(SUFFIX):
                 if entry.is_symlink():
                     self._linked_plans.append((entry, called, top))
                 else:
                     yield _Candidate(self._found(entry, called, itself.st_dev, top), top)
-
-    def _linked(self, path: str) -> _Folder:
-        return _Folder(by_own_name(self._root, path), told_from(self._root, path), _top_of(path))
 
     def _found(
         self, entry: os.DirEntry[str], called: str, device: int | None, top: str | None

@@ -27,6 +27,7 @@ from planlint.command.missing_rules import tell_strange
 from planlint.command.progress_shown import Progress
 from planlint.command.report_forms import PAGE
 from planlint.command.stderr_notes import tell
+from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX, Refused
@@ -41,10 +42,6 @@ from planlint.text.plain_file import plain_bytes
 
 if TYPE_CHECKING:
     from planlint.collection.touched_plans import TreeChange
-
-
-class WishDenied(Exception):  # noqa: N818 - a refusal with its reason
-    """The run cannot be made as asked for; the message says why."""
 
 
 @dataclass(frozen=True)
@@ -85,7 +82,7 @@ def inspect_in_form(
     """Inspect, write the report to standard output and others to files, and return the exit status.
 
     ``form`` is one of ``command.report_forms.FORMS``; ``called`` gives the name under which a file is told.
-    Raises ``WishDenied``, or ``CallWrong`` for a file to be written.
+    Raises ``CallWrong`` where the run cannot be made as asked for.
     """
     paths = list(paths)
     if wishes.writes or form != "text":
@@ -170,7 +167,7 @@ def _pages(folder: str) -> Report:
     try:
         return FolderPages(folder)
     except ExtraNeeded as problem:
-        raise WishDenied(str(problem)) from problem
+        raise CallWrong(str(problem)) from problem
 
 
 def inspected(paths: list[str], wishes: Wishes) -> Iterator[tuple[str, Inspection]]:
@@ -206,7 +203,7 @@ def _found(paths: list[str], root: Path, shop: Shop, wishes: Wishes) -> list[Fou
 
     found = list(discover(paths, root, heeding, named_too=wishes.heed_excludes))
     if broken:
-        raise WishDenied("\n  ".join(map(_mistakes, broken.values())))
+        raise CallWrong("\n  ".join(map(_mistakes, broken.values())))
     folders = [path for path in paths if path != STANDARD_INPUT and os.path.isdir(path)]  # noqa: PTH112
     for told in shop.idle(folders, (each.path for each in found if isinstance(each, Found))):
         tell(told)
@@ -233,7 +230,7 @@ def _change(root: Path, own: Path | None, wishes: Wishes, found: list[Found | Re
     try:
         change = TreeChange(root, own, wishes.changed_since, found)
     except GitFailed as problem:
-        raise WishDenied(f"--changed-since {wishes.changed_since}: {problem}") from problem
+        raise CallWrong(f"--changed-since {wishes.changed_since}: {problem}") from problem
     for says in change.unknown:
         tell(f"--changed-since {wishes.changed_since}: {says}")
     return change
@@ -294,12 +291,9 @@ def _way(root: Path, plans: int, shop: Shop, wishes: Wishes) -> RunWay:
         from planlint.collection.result_cache import FOLDER, Cache  # noqa: PLC0415
 
         cache = Cache(Path(wishes.cache)) if wishes.cache else Cache(root / FOLDER, within=root)
-    workers = 1 if wishes.explain else wishes.workers or _cores()
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
+    workers = 1 if wishes.explain else wishes.workers or cores or 1
     return RunWay(shop.settings_for, wishes.budget, wishes.fixes, workers, None, cache, tell)
-
-
-def _cores() -> int:
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def report_in(
@@ -362,7 +356,7 @@ class _Compared:
         try:
             self._ledger = read_ledger(Path(wishes.ledger))
         except LedgerBroken as problem:
-            raise WishDenied(str(problem)) from problem
+            raise CallWrong(str(problem)) from problem
         self._file, self._root = Path(wishes.ledger), root
         named = self._ledger.plans({self._called(told_from(root, path)) for path in paths})
         if wishes.changed_since:  # Only some plans were looked for: those are gone whose files are.

@@ -4,7 +4,7 @@ import argparse
 
 from planlint.budget.allowance import Budget
 from planlint.collection.sharding import Shard
-from planlint.command.inspect_command import WishDenied, Wishes, inspect_in_form
+from planlint.command.inspect_command import Wishes, inspect_in_form
 from planlint.command.report_forms import FORMS, PAGE
 from planlint.command.usage_error import CallWrong, add_form, one_of
 from planlint.findings.finding import GRADE_BY_WORD, Grade
@@ -160,5 +160,5 @@ def _run(call: argparse.Namespace) -> int:
     )
     try:
         return inspect_in_form(call.plans, call.form, GRADE_BY_WORD[call.lowest], wishes)
-    except (WishDenied, NotReplaced) as problem:
+    except NotReplaced as problem:
         raise CallWrong(str(problem)) from problem

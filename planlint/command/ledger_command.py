@@ -16,7 +16,7 @@ from planlint.collection.findings_ledger import (
     write_ledger,
 )
 from planlint.collection.not_checked_out import not_here_of
-from planlint.command.inspect_command import WishDenied, Wishes, inspected
+from planlint.command.inspect_command import Wishes, inspected
 from planlint.command.inspect_options import add_plans, add_work, wishes_of
 from planlint.command.ledger_shown import show_ledger
 from planlint.command.missing_rules import tell_strange
@@ -43,7 +43,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
         help=f"the ledger ({_DEFAULT_LEDGER}, if not said)",
     )
     add_work(record)
-    record.set_defaults(run=_record)
+    record.set_defaults(run=lambda call: record_ledger(call.plans, call.ledger, wishes_of(call)))
     show = actions.add_parser("show", help="count what is in the ledger, by rule, folder, owner and age")
     show.add_argument(
         "--ledger",
@@ -52,13 +52,6 @@ def add_words(parser: argparse.ArgumentParser) -> None:
         help=f"the ledger ({_DEFAULT_LEDGER}, if not said)",
     )
     show.set_defaults(run=lambda call: show_ledger(call.ledger))
-
-
-def _record(call: argparse.Namespace) -> int:
-    try:
-        return record_ledger(call.plans, call.ledger, wishes_of(call))
-    except WishDenied as problem:
-        raise CallWrong(str(problem)) from problem
 
 
 def _old(file: Path) -> Ledger:
