@@ -5,7 +5,6 @@ piece's planes that is a set of linear inequalities in the place along the edge 
 is eliminated (Fourier and Motzkin). Nothing is sampled.
 """
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from math import inf
@@ -15,11 +14,12 @@ from planlint.drawings.true_edges import Edge, edges, outlines
 from planlint.drawings.view_window import EVERYWHERE, Window, inside
 from planlint.drawings.viewpoints import NEAR, SeenAt, View
 from planlint.geometry.joint_facts import Vector
-from planlint.geometry.shapes.body import Body, Plane, body_planes
+from planlint.geometry.shapes.body import Body, Box, Plane, body_planes
+from planlint.geometry.shapes.box_index import BoxTree
 from planlint.geometry.shapes.cells import OnLine, united
 from planlint.geometry.shapes.polygons import clipped
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus
-from planlint.text.rounding import LEAST_DIVISOR, ROUNDING, STILL, TOUCH
+from planlint.text.rounding import ROUNDING, STILL, TOUCH
 
 _GRAZES = 1e-9
 """A plane that turns away from the line of sight by less holds it."""
@@ -100,10 +100,7 @@ class Scene:
             for cell in _cells(body, view)
             if cell.box[0] <= right and cell.box[2] >= left and cell.box[1] <= high and cell.box[3] >= low
         ]
-        boxes = (cell.box for cell in self._cells)
-        self._grid = PaperGrid(
-            [(max(a, left), max(b, low), min(c, right), min(d, high)) for a, b, c, d in boxes]
-        )
+        self._grid = PaperGrid(cell.box for cell in self._cells)
         self._last = -1
         """The piece that hid the whole of an edge last: likely it does so with the next one."""
 
@@ -314,44 +311,9 @@ def _shared(one: list[OnLine], other: list[OnLine]) -> list[OnLine]:
 class PaperGrid:
     """Boxes on paper, asked which of them lie near a place."""
 
-    def __init__(self, boxes: Sequence[Window]) -> None:
-        self._boxes = boxes
-        self._squares: defaultdict[int, list[int]] = defaultdict(list)
-        self._step, self._x, self._y, self._last = 1.0, 0.0, 0.0, 0
-        if not boxes:
-            return
-        self._x, self._y = min(box[0] for box in boxes), min(box[1] for box in boxes)
-        wide = max(
-            max(box[2] for box in boxes) - self._x, max(box[3] for box in boxes) - self._y, LEAST_DIVISOR
-        )
-        self._last = max(2, min(40, round(len(boxes) ** 0.5)))
-        self._step = wide / self._last
-        for number, box in enumerate(boxes):
-            for square in self._under(box):
-                self._squares[square].append(number)
-
-    def _under(self, box: Window) -> list[int]:
-        """The numbers of the squares under a box; what lies beyond the last one is taken to lie on it."""
-        step, last, x, y = self._step, self._last, self._x, self._y
-        i0, j0 = int((box[0] - x) / step), int((box[1] - y) / step)
-        i1, j1 = int((box[2] - x) / step), int((box[3] - y) / step)
-        i0, j0 = (min(i0, last) if i0 > 0 else 0), (min(j0, last) if j0 > 0 else 0)
-        i1, j1 = (min(i1, last) if i1 > 0 else 0), (min(j1, last) if j1 > 0 else 0)
-        if i0 == i1 and j0 == j1:
-            return [64 * i0 + j0]
-        return [64 * i + j for i in range(i0, i1 + 1) for j in range(j0, j1 + 1)]
+    def __init__(self, boxes: Iterable[Window]) -> None:
+        self._tree = BoxTree([Box((left, low, 0.0), (right, high, 0.0)) for left, low, right, high in boxes])
 
     def near(self, x0: float, y0: float, x1: float, y1: float) -> list[int]:
         """The numbers of those that lie at a box on paper, in no order."""
-        x0, y0, x1, y1 = x0 - ROUNDING, y0 - ROUNDING, x1 + ROUNDING, y1 + ROUNDING
-        squares = self._squares
-        under = self._under((x0, y0, x1, y1))
-        found: Iterable[int]
-        if len(under) == 1:
-            found = squares.get(under[0], ())
-        else:
-            found = set().union(*(squares[each] for each in under if each in squares))
-        boxes = self._boxes
-        return [
-            n for n in found if (box := boxes[n])[0] <= x1 and box[2] >= x0 and box[1] <= y1 and box[3] >= y0
-        ]
+        return self._tree.near(Box((x0 - ROUNDING, y0 - ROUNDING, 0.0), (x1 + ROUNDING, y1 + ROUNDING, 0.0)))

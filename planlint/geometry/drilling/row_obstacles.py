@@ -14,6 +14,7 @@ from planlint.geometry.drilling.screw_choice import end_distance, screw_in, tip_
 from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, bounds, clear, clear_of_tenon
 from planlint.geometry.joint_facts import Pocket, Screw
 from planlint.geometry.shapes.body import Body, Box
+from planlint.geometry.shapes.box_index import boxes_meet
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.join_details import PocketRow
@@ -241,12 +242,10 @@ class Ground:
             return ()
         name = "wood between screws"
         between = self.settings.limits["screws-meet", name]
-        (x0, y0, z0), (x1, y1, z1) = bounds(screw, self._bit_radius + between)
+        here = bounds(screw, self._bit_radius + between)
         for other in self.others:
-            (a0, b0, c0), (a1, b1, c1) = bounds(other, self._bit_radius)
-            if not (a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1 and c0 < z1 and z0 < c1):
-                continue
-            if not clear(screw, other, self._bit_radius, between - NIL):
+            near = boxes_meet(here, bounds(other, self._bit_radius))
+            if near and not clear(screw, other, self._bit_radius, between - NIL):
                 return (
                     f"in the way of the screws of {other.pocket.join.name}{self._whose('screws-meet', name)}",
                 )

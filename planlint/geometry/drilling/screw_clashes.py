@@ -5,17 +5,15 @@ screw, from the shoulder to its point. Pairs of one row lie side by side and are
 pairs are judged here.
 """
 
-from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from functools import lru_cache
-from math import floor
 from typing import NamedTuple
 
 from planlint.geometry.drilling.bore_clearance import bore_hull
 from planlint.geometry.drilling.screw_choice import neck
 from planlint.geometry.joint_facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.body import Body, Box
-from planlint.geometry.shapes.box_index import bounding_box, box_round, boxes_meet
+from planlint.geometry.shapes.box_index import BoxTree, bounding_box, box_round, boxes_meet, overlapping_pairs
 from planlint.geometry.shapes.convex import Hull, Rim, disc, gap_between, point, way_out
 from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
 from planlint.geometry.shapes.vectors import dot, minus, norm, plus, unit
@@ -295,25 +293,10 @@ def _block(tenon: Tenon) -> Hull:
 
 # ---------------------------------------------------------------- what is near
 
-_CELL = 4.0
-"""Width of the cells that screws are sorted into, in inches: about the length of a bore and its screw. Basis: our own
-judgement."""
-_Cell = tuple[int, int, int]
-
 
 def bounds(screw: Screw, reach: float) -> Box:
     """A box round a bore and its screw, which lie on one line, ``reach`` inches wider all round."""
     return box_round(_behind(screw.pocket), screw.tip, reach)
-
-
-def _cells(box: Box) -> list[_Cell]:
-    (x0, y0, z0), (x1, y1, z1) = box
-    return [
-        (i, j, k)
-        for i in range(floor(x0 / _CELL), floor(x1 / _CELL) + 1)
-        for j in range(floor(y0 / _CELL), floor(y1 / _CELL) + 1)
-        for k in range(floor(z0 / _CELL), floor(z1 / _CELL) + 1)
-    ]
 
 
 class ScrewMap:
@@ -321,26 +304,13 @@ class ScrewMap:
 
     def __init__(self, screws: Sequence[Screw], reach: float) -> None:
         self._screws = screws
-        self._boxes = [bounds(screw, reach) for screw in screws]
-        self._cells: defaultdict[_Cell, list[int]] = defaultdict(list)
-        for number, box in enumerate(self._boxes):
-            for cell in _cells(box):
-                self._cells[cell].append(number)
+        self._tree = BoxTree([bounds(screw, reach) for screw in screws])
 
     def near(self, box: Box) -> list[Screw]:
         """Those whose boxes meet ``box``, in the order given."""
-        inside = {number for cell in _cells(box) for number in self._cells.get(cell, ())}
-        return [self._screws[number] for number in sorted(inside) if boxes_meet(self._boxes[number], box)]
+        near = sorted(self._tree.near(box))
+        return [self._screws[number] for number in near if boxes_meet(self._tree.boxes[number], box)]
 
     def pairs(self) -> list[tuple[int, int]]:
         """Index pairs whose boxes meet: cost grows with the screws and the pairs found."""
-        boxes = self._boxes
-        found = {
-            (a, b)
-            for inside in self._cells.values()
-            if len(inside) > 1
-            for at, b in enumerate(inside)
-            for a in inside[:at]
-            if boxes_meet(boxes[a], boxes[b])
-        }
-        return sorted(found)
+        return sorted(overlapping_pairs(self._tree.boxes))
