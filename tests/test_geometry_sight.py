@@ -22,7 +22,7 @@ from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.vectors import minus, plus
 from planlint.geometry.shapes.wood_runs import solid_boxes
-from planlint.geometry.sight.eye_shadows import EyePlace, Shadow, tops_over, under_tops
+from planlint.geometry.sight.eye_shadows import EyePlace, Shadow
 from planlint.geometry.sight.eyes import arcs
 from planlint.geometry.sight.mouth_sight import walls
 from planlint.inspection.inspect_plan import inspect_text, understand
@@ -165,70 +165,6 @@ def test_a_shadow_is_all_that_one_side_of_a_box_hides(boxes: tuple[Box, Box], ha
         out = set(PLACES).difference(left)
         assert all(hidden(place, axes, entered=False) for place in out)
         assert not any(hidden(place, axes, entered=True) for place in left)
-
-
-def spans(low: tuple[int, int], high: tuple[int, int]) -> st.SearchStrategy[tuple[int, int]]:
-    return st.tuples(st.integers(*low), st.integers(*high))
-
-
-@st.composite
-def under_a_top(draw: st.DrawFn) -> tuple[Box, list[Box]]:
-    """Mouths, tops that most often lie over them, and boards that most often stand between them and the eyes."""
-    over = st.tuples(spans((-8, -1), (1, 8)), spans((-8, -1), (1, 8)), spans((3, 4), (5, 6)))
-    before = st.tuples(spans((1, 4), (5, 6)), spans((-8, 0), (1, 8)), spans((-3, 1), (3, 6)))
-    mouths = draw(st.tuples(spans((-1, 0), (0, 1)), spans((-1, 0), (0, 1)), spans((0, 1), (1, 3))))
-    tops = draw(st.lists(over, max_size=4))
-    boards = draw(st.lists(before, max_size=3))
-    found = []
-    for x, y, z in (mouths, *tops, *boards):
-        for _ in range(draw(st.integers(0, 3)) if (x, y, z) in boards else 0):
-            x, y = (-y[1], -y[0]), x  # noqa: PLW2901 -- A quarter turn.
-        found.append(Box((x[0], y[0], z[0]), (x[1], y[1], z[1])))
-    return found[0], found[1:]
-
-
-@given(under_a_top(), st.integers(4, 20))
-@tried(100)
-def test_what_tops_and_the_boards_that_reach_them_hide(drawn: tuple[Box, list[Box]], height: int) -> None:
-    """By the plan view: a board that stands from below the mouths up to a top hides them from all heights over the
-    top's underside, where the top covers all from the mouths to the board, over the whole length of that."""
-    mouths, boxes = drawn
-    lowest = height + 0.5
-    shadows = [Shadow(mouths, box) for box in boxes]
-    tops = tops_over(mouths, lowest, shadows)
-    over = [
-        box
-        for box in boxes
-        if mouths.high[2] <= box.low[2] < lowest
-        and all(box.low[i] <= mouths.low[i] and mouths.high[i] <= box.high[i] for i in (0, 1))
-    ]
-    areas = sorted(((b.high[0] - b.low[0]) * (b.high[1] - b.low[1]) for b in over), reverse=True)
-    assert [(t.wood.high[0] - t.wood.low[0]) * (t.wood.high[1] - t.wood.low[1]) for t in tops] == areas[:3]
-    assert all(top.wood in over for top in tops)
-
-    def hidden(place: EyePlace, entered: bool) -> bool:
-        eye = (*place, lowest)
-        if any(crosses(mouths, top.wood, 2, 1, top.wood.low[2], eye, (0, 1)) for top in tops):
-            return True
-        for board, axis, toward in product(boxes, (0, 1), (-1, 1)):
-            plane = side_beyond(mouths, board, axis, toward, entered)
-            if plane is None or board.low[2] > mouths.low[2]:
-                continue
-            across = 1 - axis
-            capped = any(
-                board.high[2] >= top.wood.low[2]
-                and top.wood.low[axis] <= plane <= top.wood.high[axis]
-                and top.wood.low[across] <= board.low[across]
-                and board.high[across] <= top.wood.high[across]
-                for top in tops
-            )
-            if capped and crosses(mouths, board, axis, toward, plane, eye, (0, 1)):
-                return True
-        return False
-
-    left = under_tops(PLACES, lowest, mouths, tops, shadows)
-    assert all(hidden(place, entered=False) for place in set(PLACES).difference(left))
-    assert not any(hidden(place, entered=True) for place in left)
 
 
 # ---------------------------------------------------------------- wood that runs on

@@ -8,7 +8,6 @@ a few comparisons each. The figures are sure, not sharp: the mouths count as the
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from math import inf
 from typing import NamedTuple
 
@@ -68,69 +67,6 @@ class Shadow:
         if x0 > x1 or y0 > y1:
             return places
         return [place for place in places if not (x0 <= place[0] <= x1 and y0 <= place[1] <= y1)]
-
-    def under_cap(self, places: list[EyePlace], caps: Sequence[Box]) -> list[EyePlace]:
-        """The places from which mouths under a cap and behind this box, which reaches it, may still be seen."""
-        for side in self._upright:
-            if any(_spans(cap, self.wood, side) for cap in caps):
-                places = _past(side, places, 0.0, 1.0)
-        return places
-
-
-def tops_over(mouths: Box, lowest: float, shadows: Sequence[Shadow]) -> list[Shadow]:
-    """The shadows of the largest tops right over mouths, below the lowest eye."""
-    tops = [
-        shadow
-        for shadow in shadows
-        if mouths.high[2] <= shadow.wood.low[2] < lowest and _covers(shadow.wood, mouths)
-    ]
-    tops.sort(key=lambda top: _level_area(top.wood), reverse=True)
-    return tops[:_MOST_TOPS]
-
-
-def under_tops(
-    places: list[EyePlace], lowest: float, mouths: Box, tops: Sequence[Shadow], shadows: Sequence[Shadow]
-) -> list[EyePlace]:
-    """The places from which mouths under tops, and behind a board that reaches one, may still be seen.
-
-    From a place at which a top hides them from the lowest eye (``lowest`` is its height, above the top's underside), it
-    hides them from all: the higher the eye, the nearer to the mouths its lines cross the top. And a line that rises all
-    the way either meets a board that reaches the top or has met the top before: the two together hide the mouths
-    from all heights at once.
-    """
-    for top in tops:
-        places = top.past_level_side(places, lowest)
-    reached = min((top.wood.low[2] for top in tops), default=inf) - TOUCH
-    for shadow in shadows:
-        if not places:
-            break
-        low, high = shadow.wood
-        if low[2] <= mouths.low[2] and high[2] >= reached:
-            caps = [top.wood for top in tops if high[2] >= top.wood.low[2] - TOUCH]
-            places = shadow.under_cap(places, caps)
-    return places
-
-
-_MOST_TOPS = 3
-"""The largest tops over a row are tried: others seldom hide more. Basis: our own judgement."""
-
-
-def _covers(cap: Box, mouths: Box) -> bool:
-    """Whether a box hides mouths from straight above."""
-    (x0, y0, _), (x1, y1, _) = cap
-    (a0, b0, _), (a1, b1, _) = mouths
-    return x0 <= a0 and a1 <= x1 and y0 <= b0 and b1 <= y1
-
-
-def _level_area(box: Box) -> float:
-    return (box.high[0] - box.low[0]) * (box.high[1] - box.low[1])
-
-
-def _spans(cap: Box, wood: Box, side: _Upright) -> bool:
-    """Whether a cap that covers the mouths also covers all that lies between them and an upright side."""
-    u, v = side.u, 1 - side.u
-    plane = side.close + side.toward * side.run_close
-    return cap.low[u] <= plane <= cap.high[u] and cap.low[v] <= wood.low[v] and wood.high[v] <= cap.high[v]
 
 
 def _between(m0: float, m1: float, w0: float, w1: float, first: float, last: float) -> EyePlace:

@@ -17,7 +17,7 @@ from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.box_index import BoxTree, bounding_box, boxes_meet, meets_box
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus, scaled
 from planlint.geometry.shapes.wood_runs import solid_boxes
-from planlint.geometry.sight.eye_shadows import EyePlace, Shadow, tops_over, under_tops
+from planlint.geometry.sight.eye_shadows import EyePlace, Shadow
 from planlint.geometry.sight.eyes import EyeArc, Eyes
 from planlint.model.directions import Side
 from planlint.text.rounding import TOUCH
@@ -209,12 +209,8 @@ def seen(mouths: Sequence[Mouth], eyes: Eyes, screen: Screen) -> frozenset[int]:
         return frozenset()
     hull = bounding_box([corner for mouth in mouths for corner in mouth.corners])
     shadows = [Shadow(hull, box) for box in screen.solid_near(hull, mouths[0].face)]
-    tops = tops_over(hull, eyes.heights[0], shadows)
-    front = under_tops(front, eyes.heights[0], hull, tops, shadows)
-    if not front:
-        return frozenset()
     found: set[int] = set()
-    useful = list(tops)
+    useful: list[Shadow] = []
     for height in eyes.heights:
         left = [place for place in front if nx * place[0] + ny * place[1] + nz * height > offset + TOUCH]
         for shadow in shadows:
