@@ -7,6 +7,7 @@ from typing import NamedTuple
 from planlint.drawings.primitives import Item, Line, Text, arrow
 from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.joint_facts import Vector
+from planlint.geometry.shapes.flat_shapes import flat_unit
 from planlint.geometry.shapes.vectors import AXES, plus, scaled
 from planlint.model.directions import Side
 from planlint.model.plan import Part
@@ -46,8 +47,7 @@ def written(mark: ArcMark, paper: Callable[[Vector], SeenAt]) -> Iterator[list[I
     """The ways to write a radius beside its arrow, the best first; ``paper`` tells where a point of the part lies."""
     tip = paper(mark.at)
     inner = paper(plus(mark.at, mark.inward))
-    far = ((inner[0] - tip[0]) ** 2 + (inner[1] - tip[1]) ** 2) ** 0.5
-    way = (inner[0] - tip[0]) / far, (inner[1] - tip[1]) / far
+    way = flat_unit(inner[0] - tip[0], inner[1] - tip[1])
     for reach in _REACH:
         tail = tip[0] + reach * way[0], tip[1] + reach * way[1]
         looks = (-way[0], -way[1]) if reach > 0 else way

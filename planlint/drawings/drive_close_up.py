@@ -15,6 +15,7 @@ from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.joint_facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.flat_shapes import flat_unit
 from planlint.geometry.shapes.vectors import cross, minus, norm
 from planlint.model.directions import Side
 from planlint.text.rounding import ROUNDING
@@ -92,7 +93,7 @@ def _fastener(screw: Screw, words: frozenset[str], view: View, on: Frame) -> lis
     far = hypot(tx - x, ty - y)
     if far < ROUNDING:
         return []
-    dx, dy = (tx - x) / far, (ty - y) / far
+    dx, dy = flat_unit(tx - x, ty - y)
     r = (screw.diameter or UNSAID) / 2
 
     def shape(*corners: SeenAt) -> list[Item]:

@@ -41,14 +41,14 @@ def rough_close_up(piece: Piece, fact: RoughWood, room: Room, _measure: Measure)
 
 def rings_close_up(piece: Piece, fact: RingsAlike, room: Room, _measure: Measure) -> CloseUp:
     """The ends of the boards, side by side, with the way that their rings curve."""
-    first = piece.body(fact.boards[0])
     part = fact.boards[0]
+    first, grain = piece.body(part), piece.body(part).grain
     up: Vector = (
         (0.0, 0.0, 1.0)
         if abs(first.planes[part.facing].normal[2]) > 0.5
         else first.planes[part.facing].normal
     )
-    view = parallel("end", scaled(first.grain, _toward_front(first.grain)), up)
+    view = parallel("end", scaled(grain, -1.0 if grain[1] > 0.5 or grain[0] < -0.5 else 1.0), up)
     bodies = [piece.body(board) for board in fact.boards]
     shown = drawn(bodies, view, within_rim(room, (24, 20, 24, 24)), most=50.8, hidden=False)
     detail = DetailView.of(shown, room)
@@ -68,10 +68,6 @@ def rings_close_up(piece: Piece, fact: RingsAlike, room: Room, _measure: Measure
     detail.called_out(labels[len(labels) // 2].place, said)
     detail.beside(labels, UNDER)
     return CloseUp("The ends of the boards", detail.items)
-
-
-def _toward_front(way: Vector) -> float:
-    return -1.0 if way[1] > 0.5 or way[0] < -0.5 else 1.0
 
 
 def _rings(on: Frame, box: tuple[float, float, float, float], sign: float) -> list[Item]:

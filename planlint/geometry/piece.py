@@ -103,7 +103,10 @@ class Piece(DrilledParts):
             return _LaidOut(
                 tuple(pocket_at(frame, station, join, row, body, taker, side) for station in found)
             )
-        others = [*(self._fixed_near(join, row) if self._fixed_screws else ()), *self._at_ends(part, side)]
+        others = [
+            *(self._near_row(self._fixed_screws, join, row) if self._fixed_screws else ()),
+            *self._at_ends(part, side),
+        ]
         tenons, wood = self.tenons_beside(join), self._wood_of(join, row)
         ground = Ground(
             join, row, frame, (body, taker), (side, entered), self.settings, others, tenons, allowed, wood
@@ -151,9 +154,6 @@ class Piece(DrilledParts):
         for join in () if part.is_end(side) else self._end_rows.of(part):
             if self.trusted(join):
                 yield from self.screws(join)
-
-    def _fixed_near(self, join: Join, row: int) -> list[Screw]:
-        return [] if self._fixed_screws is None else self._near_row(self._fixed_screws, join, row)
 
     def _near_row(self, screws: ScrewMap, join: Join, row: int) -> list[Screw]:
         """The screws near the line of a row, of whatever lies fixed to it, those of the row itself left out."""

@@ -150,7 +150,8 @@ class _Count:
         """Whether an assembly comes to the same wherever it is placed; those it places were counted before it."""
         if any(isinstance(inner.node, For) for inner in assembly.body):
             return False
-        placed = [assembly.home.assemblies.get(_placed_by(each)) for each in places_in(assembly.body)]
+        nodes = (each.node for each in places_in(assembly.body))
+        placed = [assembly.home.assemblies.get(n.assembly.text) for n in nodes if isinstance(n, PlaceLine)]
         return all(target is None or target in self.known for target in placed)
 
     def _bounds_lean_on(self, body: Iterable[Statement], names: set[str], scope: Scope) -> bool:
@@ -165,11 +166,6 @@ class _Count:
             ):
                 return True
         return False
-
-
-def _placed_by(statement: Statement) -> str:
-    assert isinstance(statement.node, PlaceLine)
-    return statement.node.assembly.text
 
 
 def _bounds(node: For, scope: Scope) -> tuple[int, int]:

@@ -42,9 +42,7 @@ MOST_OFFERED = 3
 
 def set_out_anew(context: Context, finding: Finding) -> Iterator[Proposal]:
     """Pockets in other places; else in another face, or in the other part."""
-    join = context.join_of(finding)
-    if join is None:
-        return
+    join = context.its_join(finding)
     meeting = _meeting(finding.fact, join) if isinstance(finding.fact, ScrewsMeet) else [join]
     for one in {each.index: each for each in map(context.as_written, meeting)}.values():
         yield from _offered(context, finding, one, _ways(context, finding, one))
@@ -63,9 +61,7 @@ def _meeting(fact: ScrewsMeet, join: Join) -> list[Join]:
 
 def drill_elsewhere(context: Context, finding: Finding) -> Iterator[Proposal]:
     """Another face, the other part, or plugs where the holes show."""
-    join = context.join_of(finding)
-    if join is None:
-        return
+    join = context.its_join(finding)
     ways = [(number, way) for row in _rows(context, finding, join) for number, way in _elsewhere(row)]
     yield from _offered(context, finding, join, ways)
     if finding.rule == "into-end-grain":
@@ -99,9 +95,7 @@ def _without_screws(context: Context, join: Join) -> Iterator[Proposal]:
 
 def other_screws(context: Context, finding: Finding) -> Iterator[Proposal]:
     """Screws of a length and thread that hold and stay inside; else drilled another way."""
-    join = context.join_of(finding)
-    if join is None:
-        return
+    join = context.its_join(finding)
     if finding.kind == MISTURNED:
         grip = finding.judged(Grip)
         if grip.facing is not None:
@@ -120,9 +114,7 @@ def other_screws(context: Context, finding: Finding) -> Iterator[Proposal]:
 
 def pockets_added(context: Context, finding: Finding) -> Iterator[Proposal]:
     """Pockets for screws that the plan asks for; where it asks for none, only the builder knows what was meant."""
-    join = context.join_of(finding)
-    if join is None or not finding.parts:
-        return
+    join = context.its_join(finding)
     if join.screws is None:
         twin = held_twin(context.piece, join)
         if twin is not None:

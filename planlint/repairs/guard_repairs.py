@@ -32,9 +32,10 @@ def guard_gap(context: Context, finding: Finding) -> Iterator[Proposal]:
     if fact.upright or len(rails) < 2:
         return
     upper = max(rails, key=lambda part: context.piece.body(part).bounds.low[2])
+    low, high = context.piece.body(upper).bounds
     gap = fact.openings[0].size
     yield from _higher(context, upper, fact.most - gap)
-    yield from _one_more(context, upper, -(gap + _high(context, upper)) / 2)
+    yield from _one_more(context, upper, -(gap + high[2] - low[2]) / 2)
 
 
 def bunk_guard(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -84,11 +85,6 @@ def _one_more(context: Context, part: Part, above: float) -> Iterator[Proposal]:
     yield Proposal(
         (edit,), f"put one more rail like {part.name} {'above' if above > 0 else 'below'} it", asks=True
     )
-
-
-def _high(context: Context, part: Part) -> float:
-    low, high = context.piece.body(part).bounds
-    return high[2] - low[2]
 
 
 def _more_slats(context: Context, fact: Gaps) -> Iterator[Proposal]:

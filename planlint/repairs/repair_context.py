@@ -128,6 +128,13 @@ class Context:
         found = self.plan.join_by_name.get(finding.joint) if finding.joint else None
         return None if found is None else self.as_written(found)
 
+    def its_join(self, finding: Finding) -> Join:
+        """The same of a finding that must have one. Raises ``NotInThisFile``."""
+        found = self.join_of(finding)
+        if found is None:
+            raise NotInThisFile
+        return found
+
     def as_written(self, join: Join) -> Join:
         """The join that the words of a mirror image tell as they stand, where the plan has it; else the join."""
         if not self.flips(join):

@@ -59,7 +59,9 @@ def _likeness(old: str, new: str) -> float:
 def differences(first: int, now: Sequence[str], then: Sequence[str]) -> Iterator[list[PageLine]]:
     """Rows for each line that differs, those now numbered from ``first``; a line put in is told behind another."""
     # Empty lines are alike everywhere: they hold nothing together.
-    for tag, a, b, c, d in SequenceMatcher(_is_empty, now, then, autojunk=False).get_opcodes():
+    for tag, a, b, c, d in SequenceMatcher(
+        lambda line: not line.strip(), now, then, autojunk=False
+    ).get_opcodes():
         if tag == "equal":
             continue
         at = first + a
@@ -75,10 +77,6 @@ def differences(first: int, now: Sequence[str], then: Sequence[str]) -> Iterator
                 label = f"after line {at - 1}" if at > 1 else "at the top"
                 yield [PageLine("" if label == after else label, _shown(new), "bold")]
                 after = label
-
-
-def _is_empty(line: str) -> bool:
-    return not line.strip()
 
 
 def _shown(line: str) -> str:

@@ -218,7 +218,8 @@ def _tongue(shaped: Shaped, part: Part, room: _Room, unit: str, at: str) -> str:
         sizes.append(f"{by_rule(high[each] - low[each], unit)} {word}")
     if "thick" not in shaped.said:
         del sizes[1]
-    told = [f"{_adjective(shaped)}{shaped.makes} at the {at} {', '.join(sizes)}"]
+    how = next((f"{word} " for word in ("stub", "through") if word in shaped.words), "")
+    told = [f"{how}{shaped.makes} at the {at} {', '.join(sizes)}"]
     told.append(_shoulders(shoulders(shaped, part), unit, silent="thick" not in shaped.said, part=part))
     if "thick" not in shaped.said and shaped.makes != "cope":
         told.append(_WHOLE if shaped.makes == "tongue" and part.thickness <= _THIN else THIRD)
@@ -228,10 +229,6 @@ def _tongue(shaped: Shaped, part: Part, room: _Room, unit: str, at: str) -> str:
         told.append("it goes right through")
     told += _haunch(shaped, part)
     return ", ".join(each for each in told if each)
-
-
-def _adjective(shaped: Shaped) -> str:
-    return "stub " if "stub" in shaped.words else "through " if "through" in shaped.words else ""
 
 
 def _shoulders(found: dict[Side, Fraction], unit: str, *, silent: bool, part: Part) -> str:

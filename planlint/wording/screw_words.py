@@ -8,7 +8,6 @@ from planlint.geometry.joint_facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
-from planlint.model.plan import Part
 from planlint.model.threads import suited_thread
 from planlint.text.measures import degrees, length, past, to_sixteenth
 from planlint.wording.finding_text import Told, alternatives
@@ -31,15 +30,15 @@ def short_grip(piece: Piece, found: Finding, fact: Grip) -> Told:
     return Told(
         says,
         [
-            *(_faced(row.part, facing) if facing else _in_a_face(row)),
+            *(
+                [f"Check how {row.part.name} faces: facing {facing.looks} all its pockets are in its faces."]
+                if facing
+                else _in_a_face(row)
+            ),
             f"{_longer(row, screw)} (a joint that carries a load wants "
             f"{to_sixteenth(full, row.unit)} of thread or more).",
         ],
     )
-
-
-def _faced(part: Part, facing: Side) -> list[str]:
-    return [f"Check how {part.name} faces: facing {facing.looks} all its pockets are in its faces."]
 
 
 def _in_a_face(row: Row) -> list[str]:
