@@ -18,7 +18,7 @@ from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.polygons import area, middle
 from planlint.geometry.shapes.vectors import dot, minus, plus, scaled
-from planlint.text.rounding import LEAST_DIVISOR, ROUNDING, TOUCH
+from planlint.text.rounding import LEAST_DIVISOR, ROUNDING
 
 Room = tuple[float, float, float, float]
 """Left, top, right, bottom on paper, in mm."""
@@ -172,66 +172,32 @@ class _Spots:
         return self._known[body.part.index]
 
     def _clear(self, at: SeenAt, reach: float) -> float:
-        """How far a place is from the nearest line within ``reach``; endless where there is none."""
+        """How far a place is from the nearest line, ``reach`` at the most."""
         x, y = at
         near = self._grid.near(x - reach, y - reach, x + reach, y + reach)
-        return min((away(at, *self._lines[n]) for n in near), default=inf)
-
-    def _crowded(self, at: SeenAt, reach: float) -> bool:
-        """Whether a line lies within ``reach`` of a place."""
-        x, y = at
-        near = self._grid.near(x - reach, y - reach, x + reach, y + reach)
-        return any(away(at, *self._lines[n]) <= reach for n in near)
+        return min((reach, *(away(at, *self._lines[n]) for n in near)))
 
     def _found(self, body: Body) -> SignSpot | None:
         view, best = self._scene.view, None
-        rimmed = view.eye is None and len(body.own_cells) == 1 and not body.round_planes
         turned = (
             face for face in faces(body) if view.eye is not None or dot(face.normal, view.toward) >= 0.05
         )
         sized = sorted(((round(area(face.corners), 6), face) for face in turned), key=lambda each: -each[0])
         for size, face in sized:
-            # All sides of such a face are edges, and what covers one has an edge before it: no place of the face is
-            # farther from all lines than from its rim. Most places are out by that.
-            rim = _rim([view.flat(corner) for corner in face.corners]) if rimmed else ()
-            most = _from_rim(rim, view.flat(middle(face.corners))) if rimmed and _even(face.corners) else inf
             # Of the chords of a curve, and of what is left beside it, each is looked at once.
-            small = not rimmed and size * _FEW < sized[0][0]
-            points = [middle(face.corners)] if small else _from_the_centre(face.corners)
-            for point in points:
+            curved = view.eye is not None or len(body.own_cells) != 1 or bool(body.round_planes)
+            small = curved and size * _FEW < sized[0][0]
+            for point in [middle(face.corners)] if small else _from_the_centre(face.corners):
                 at = view.flat(point)
-                if best is not None:
-                    least = best.clear + ROUNDING
-                    if most <= least:
-                        break
-                    if _from_rim(rim, at) <= least or self._crowded(at, least):
-                        continue
-                clear = min(self._clear(at, min(_from_rim(rim, at) + ROUNDING, self._reach)), self._reach)
-                if (best is None or clear > best.clear) and self._scene.seen(plus(point, face.normal, HAIR)):
+                least = 0.0 if best is None else best.clear + ROUNDING
+                if self._clear(at, least) < least:
+                    continue
+                clear = self._clear(at, self._reach)
+                if self._scene.seen(plus(point, face.normal, HAIR)):
                     best = SignSpot(at, point, clear)
                     if clear >= self._reach:
                         return best
         return best
-
-
-def _even(corners: Sequence[Vector]) -> bool:
-    """Whether a face is a parallelogram: none of its places is farther from its rim than its centre."""
-    return len(corners) == 4 and _far(plus(corners[0], corners[2]), plus(corners[1], corners[3])) < HAIR
-
-
-def _from_rim(rim: Sequence[tuple[float, float, float]], at: SeenAt) -> float:
-    return min((abs(a * at[0] + b * at[1] - c) for a, b, c in rim), default=inf)
-
-
-def _rim(corners: Sequence[SeenAt]) -> list[tuple[float, float, float]]:
-    """The lines on which the sides of a face lie on paper: their unit normals, and how far off the origin."""
-    found = []
-    for (x, y), (p, q) in zip(corners, [*corners[1:], corners[0]], strict=True):
-        far = hypot(p - x, q - y)
-        if far > TOUCH:
-            a, b = (q - y) / far, (x - p) / far
-            found.append((a, b, a * x + b * y))
-    return found
 
 
 def _from_the_centre(corners: Sequence[Vector]) -> Iterator[Vector]:
