@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple, Protocol
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
 
 from planlint.checks.row_view import rows_of, screw_length, set_up_words
 from planlint.findings.finding import Finding, Grade
@@ -39,16 +39,6 @@ from planlint.workplan.set_ups import blockers_among, shut_among
 from planlint.workplan.step_data import JoinWork, Step
 
 
-class StepPage(Protocol):
-    """What the steps are written on."""
-
-    def heading(self, words: str, behind: str = "", *, gap: int = 2) -> None: ...
-
-    def labelled(self, label: str, words: str, *, indent: int = 4) -> None: ...
-
-    def prose(self, words: str, *, indent: int = 0) -> None: ...
-
-
 class StepLine(NamedTuple):
     """One thing that a step says. ``depth``: 0 its heading, 1 what is said of all of it and of which joint, 2 of that
     joint."""
@@ -56,22 +46,8 @@ class StepLine(NamedTuple):
     depth: int
     label: str
     words: str
-
-
-class _Lines:
-    """A page that keeps what is said, for others to lay out."""
-
-    def __init__(self) -> None:
-        self.lines: list[StepLine] = []
-
-    def heading(self, words: str, behind: str = "", *, gap: int = 2) -> None:
-        self.lines.append(StepLine(0, "", f"{words}{' ' * gap if behind else ''}{behind}"))
-
-    def labelled(self, label: str, words: str, *, indent: int = 4) -> None:
-        self.lines.append(StepLine(indent // 2, label, words))
-
-    def prose(self, words: str, *, indent: int = 0) -> None:
-        self.lines.append(StepLine(indent // 2, "", words))
+    behind: str = ""
+    """What follows a heading in plain type."""
 
 
 class _ToldWith(NamedTuple):
@@ -124,27 +100,41 @@ def write_steps(
     telling = _ToldWith.of(piece, steps, findings, sheet=sheet)
     for step in steps:
         page.blank()
-        _write_step(page, telling, step)
+        _write(page, _of_step(telling, step))
     page.blank()
     if not sheet:
-        _write_counts(page, piece)
-    _write_all(page, piece, steps, sheet=sheet)
+        _write(page, _counts(piece))
+    _write(page, _behind(piece, steps, sheet=sheet))
     page.flush()
 
 
-def _write_step(page: StepPage, telling: _ToldWith, step: Step) -> None:
+def _write(page: Page, lines: Iterable[StepLine]) -> None:
+    for depth, label, words, behind in lines:
+        if label:
+            page.labelled(label, words, indent=_INDENTS[depth])
+        elif depth:
+            page.prose(words, indent=_INDENTS[depth])
+        else:
+            page.heading(words, behind, gap=1)
+
+
+_INDENTS = (0, 3, 5)
+"""Columns before a line, by its depth."""
+
+
+def _of_step(telling: _ToldWith, step: Step) -> Iterator[StepLine]:
     piece, named = telling.piece, telling.named
     if step.stuck:
-        page.heading(f"{step.number}  No order of work", f"puts {named.of(step.added[0])} together")
+        yield StepLine(0, "", f"{step.number}  No order of work", f" puts {named.of(step.added[0])} together")
         for work in step.work:
             names = blockers_among(piece, work.join, step.made)
             says = f"out of reach behind {listed(names)}" if names else "waits for these, or has no way in"
             if not names and shut_among(piece, work.join, step.made):
                 says = "driven in a hollow that the others close: no hand gets in"
-            page.labelled(joint_name(work.join), says, indent=3)
+            yield StepLine(1, joint_name(work.join), says)
         return
     what, to = named.what(step)
-    page.heading(f"{step.number}  {what}", to, gap=1)
+    yield StepLine(0, "", f"{step.number}  {what}", to)
     said = (
         *(("Stop", words) for each in step.each() for words in telling.stopped_here(each)),
         *named.lies(step),
@@ -156,39 +146,37 @@ def _write_step(page: StepPage, telling: _ToldWith, step: Step) -> None:
         *mind(step),
     )
     for label, words in said:
-        page.labelled(label, words, indent=3)
+        yield StepLine(1, label, words)
     for works in _alike_works(telling, step):
-        _write_work(page, telling, step, works)
+        yield from _of_joints(telling, step, works)
     for label, words in named.makes(step):
-        page.labelled(label, words, indent=3)
+        yield StepLine(1, label, words)
 
 
-def _write_counts(page: StepPage, piece: Piece) -> None:
+def _counts(piece: Piece) -> Iterator[StepLine]:
     """What all steps take together: screws, other fasteners, plugs."""
     unit = piece.plan.unit
     for (thread, inches, gauge), count in all_screws(piece).items():
-        page.labelled(
-            "In all", f"{count} {thread} screws {screw_length(inches, unit)}, No. {gauge}", indent=0
-        )
+        yield StepLine(0, "In all", f"{count} {thread} screws {screw_length(inches, unit)}, No. {gauge}")
     for words in fasteners_told(piece):
-        page.labelled("In all", words, indent=0)
+        yield StepLine(0, "In all", words)
     counts = counted(piece)
     for what, count in (("pockets", counts.plugs), ("sunk heads", counts.heads.total())):
         if count:
-            page.labelled("In all", f"{count} plugs for {what}", indent=0)
+            yield StepLine(0, "In all", f"{count} plugs for {what}")
     if left_out := unsettled(piece):
         names = listed([visible(each.joint) for each in left_out])
-        page.labelled("In all", f"not counted: what holds {names}, not settled by the plan", indent=0)
+        yield StepLine(0, "In all", f"not counted: what holds {names}, not settled by the plan")
 
 
-def _write_all(page: StepPage, piece: Piece, steps: Sequence[Step], *, sheet: bool) -> None:
+def _behind(piece: Piece, steps: Sequence[Step], *, sheet: bool) -> Iterator[StepLine]:
     """What to have ready for all steps, what is left to do behind them, and what the order costs."""
     unit = piece.plan.unit
     every = (work for step in steps for each in step.each() for work in each.work)
     for set_up in dict.fromkeys(each for work in every for each in work.set_ups):
-        page.labelled("Have", set_up_words(set_up, unit), indent=0)
+        yield StepLine(0, "Have", set_up_words(set_up, unit))
     if any(part.finished for part in piece.plan.parts):
-        page.labelled("Finish", "the rest when all of it is glued and screwed", indent=0)
+        yield StepLine(0, "Finish", "the rest when all of it is glued and screwed")
     costs = Counter(cost for step in steps for each in step.each() for cost in each.costs)
     if costs and not sheet:
         total = sum(cost.amount * count for cost, count in costs.items())
@@ -196,7 +184,7 @@ def _write_all(page: StepPage, piece: Piece, steps: Sequence[Step], *, sheet: bo
             f"{cost.what}, {cost.amount:g}{'' if count == 1 else f' ({count} times)'}"
             for cost, count in sorted(costs.items(), key=lambda each: -each[0].amount * each[1])
         ]
-        page.labelled("Trouble", "; ".join([f"{total:g} in all", *told]), indent=0)
+        yield StepLine(0, "Trouble", "; ".join([f"{total:g} in all", *told]))
 
 
 _SAME = 6
@@ -254,36 +242,36 @@ def _alike_set_out(found: SetOut) -> object:
     )
 
 
-def _write_work(page: StepPage, telling: _ToldWith, step: Step, works: Sequence[JoinWork]) -> None:
+def _of_joints(telling: _ToldWith, step: Step, works: Sequence[JoinWork]) -> Iterator[StepLine]:
     """One joint, and those of which the same is to be said: where it lies, its pockets and screws, driver and clamp."""
     piece, work = telling.piece, works[0]
     unit = piece.plan.unit
     found = rows_of(piece, work.join)
-    page.prose(Saying(named(joint_name(work.join)) + how_made(piece, work)), indent=3)
+    yield StepLine(1, "", Saying(named(joint_name(work.join)) + how_made(piece, work)))
     if rules := telling.stopped(work.join.name):
-        page.labelled("Stop", f"{listed(rules)}: mend the plan first", indent=5)
+        yield StepLine(2, "Stop", f"{listed(rules)}: mend the plan first")
     for row in found:
         drilled = f", in the {row.asked.face.value} of {visible(row.part.name)}" if telling.sheet else ""
         if not telling.sheet:
-            page.labelled("Pockets", pocket_words(row), indent=5)
+            yield StepLine(2, "Pockets", pocket_words(row))
         for (thread, inches, gauge), count in screws_of(row).items():
-            page.labelled(
-                "Screws", f"{count} {thread} {screw_length(inches, unit)}, No. {gauge}{drilled}", indent=5
+            yield StepLine(
+                2, "Screws", f"{count} {thread} {screw_length(inches, unit)}, No. {gauge}{drilled}"
             )
         if work.join.slotted:
-            page.labelled("Slots", slot_words(work, row, telling.known), indent=5)
+            yield StepLine(2, "Slots", slot_words(work, row, telling.known))
         if row.asked.plugged:
-            page.labelled("Plugs", f"{len(row.pockets)}, once the screws are in", indent=5)
+            yield StepLine(2, "Plugs", f"{len(row.pockets)}, once the screws are in")
     for each in piece.fasteners(work.join):
-        page.labelled(each.fastening.kind.capitalize(), driven_words(each, unit), indent=5)
+        yield StepLine(2, each.fastening.kind.capitalize(), driven_words(each, unit))
     if work.join.pockets and not work.settled:
-        page.labelled("Pockets", "the plan does not settle where the parts lie; inspect it first", indent=5)
+        yield StepLine(2, "Pockets", "the plan does not settle where the parts lie; inspect it first")
     if work.set_ups:
-        page.labelled("Driver", driver_words(piece, step, work), indent=5)
+        yield StepLine(2, "Driver", driver_words(piece, step, work))
     if work.clamp:
-        page.labelled("Clamp", clamp_words(piece, work.clamp), indent=5)
+        yield StepLine(2, "Clamp", clamp_words(piece, work.clamp))
     if len(works) > 1:
-        page.labelled("Likewise", "; ".join(others(piece, works)), indent=5)
+        yield StepLine(2, "Likewise", "; ".join(others(piece, works)))
 
 
 def sheet_steps(
@@ -291,14 +279,14 @@ def sheet_steps(
 ) -> tuple[list[list[StepLine]], list[StepLine]]:
     """The same for a shop sheet that lays them out itself: the lines of each step, and those behind all."""
     telling = _ToldWith.of(piece, steps, findings, sheet=True)
-    told = []
-    for step in steps:
-        page = _Lines()
-        _write_step(page, telling, step)
-        told.append(page.lines)
-    behind = _Lines()
-    _write_all(behind, piece, steps, sheet=True)
-    return told, behind.lines
+    told = [
+        [
+            each._replace(words=f"{each.words} {each.behind}") if each.behind else each
+            for each in _of_step(telling, step)
+        ]
+        for step in steps
+    ]
+    return told, list(_behind(piece, steps, sheet=True))
 
 
 def _first_finish(step: Step) -> list[tuple[str, str]]:
