@@ -199,19 +199,20 @@ class Ground:
         return f" ({limit.told})" if limit.shop else ""
 
     @cached_property
-    def _tip_limit(self) -> tuple[float, str]:
-        """Wood to be kept round a screw, and the limit that says so: less where the receiving part is so thin that no
-        place has more."""
-        behind = self.into.planes[self.entered.opposite].depth(self.screw(self.frame.high).tip)
-        name, limits = "wood before the point", self.settings.limits
-        if behind < limits["tip-through", name] - NIL:
-            name = "wood at the least"
-        return limits["tip-through", name], name
+    def _thin(self) -> frozenset[Side]:
+        """The far side of a receiving part that is so thin that no place has the wood before the point that is asked
+        for: there the least will do, to all other sides not."""
+        far, least = self.entered.opposite, self.settings.limits["tip-through", "wood before the point"]
+        behind = self.into.planes[far].depth(self.screw(self.frame.high).tip)
+        return frozenset({far} if behind < least - NIL else ())
 
     def _tip(self, screw: Screw) -> Reasons:
-        cover, at = tip_cover(screw, self.into, self.entered)
-        limit, name = self._tip_limit
-        if cover >= limit - NIL:
+        asked = (("wood before the point", self._thin), ("wood at the least", frozenset[Side]()))
+        for name, but in asked[: 1 + len(self._thin)]:
+            cover, at = tip_cover(screw, self.into, self.entered, but)
+            if cover < self.settings.limits["tip-through", name] - NIL:
+                break
+        else:
             return ()
         where = at.value if isinstance(at, Side) else at
         whose = self._whose("tip-through", name)

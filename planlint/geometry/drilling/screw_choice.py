@@ -80,11 +80,16 @@ def neck(screw: Screw, most: float | None = None) -> Vector:
     return plus(screw.tip, screw.pocket.direction, -point)
 
 
-def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | str]:
-    """Least wood between a screw and the outside of the receiving part and what is glued to its faces: inches, and
-    what lies there (see ``_own_cover``)."""
+_NONE: frozenset[Side] = frozenset()
+
+
+def tip_cover(
+    screw: Screw, into: Body, meeting: Side, but: frozenset[Side] = _NONE
+) -> tuple[float, Side | str]:
+    """Least wood between a screw and the outside of the receiving part, ``but`` for some of its sides, and what is
+    glued to its faces: inches, and what lies there (see ``_own_cover``)."""
     if not into.layers:
-        return _own_cover(screw, into, meeting, _NONE)
+        return _own_cover(screw, into, meeting, but)
     beyond = {
         layer.face: found
         for layer in into.layers
@@ -92,11 +97,8 @@ def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | st
         and abs(dot(into.planes[layer.face].normal, screw.pocket.direction)) > ROUNDING
         and (found := tip_cover(screw, layer.body, layer.back))[0] > into.planes[layer.face].depth(screw.tip)
     }
-    own = _own_cover(screw, into, meeting, frozenset(beyond))
+    own = _own_cover(screw, into, meeting, but | {*beyond})
     return min((own, *beyond.values()), key=_first)
-
-
-_NONE: frozenset[Side] = frozenset()
 
 
 def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) -> tuple[float, Side | str]:
