@@ -225,6 +225,7 @@ def test_thin_wood_behind_the_point_spares_the_sides_nothing() -> None:
     """1 in screws in 1/2 in sheet leave 1/64 behind the point. At the end of that sheet, 3 in up, they still keep 1/16
     of wood beside half their 0.164 in: up to 2.855, on marks 2-13/16."""
     text = """plan "Corner"
+    seen from front
 stock sheet of birch plywood, 1/2 thick
 part a of sheet, 12 long, 6 wide, upright, facing left
 part b of sheet, 12 long, 4 wide, crosswise, facing front

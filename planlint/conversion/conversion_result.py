@@ -1,6 +1,7 @@
 """What became of the traditional joints of a plan: the record of a conversion."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from planlint.conversion.drilling_trials import Drilled, Trial
@@ -82,6 +83,8 @@ class Conversion:
     elsewhere: tuple[Finding, ...] = ()
     """Findings of the new plan that belong to no converted joint."""
     unit: str = "in"
+    cut_from: Mapping[str, str] = field(default_factory=dict)
+    """Of a part that became several the old name, by the name of each."""
     users: tuple[User, ...] = ()
     """Of a file converted for those who use it: each of them that was named."""
     late: bool = False

@@ -382,6 +382,8 @@ class Run:
         verdict = Verdict(self.refused, self.tried, frozenset(self.better_left))
         joints, elsewhere = joints_told(self.before, self.sites, change, self.joins, drilled, after, verdict)
         source, unit, late = self.source, self.sites.unit, self.tries.late
+        pieces = (each for slices in change.slices.values() for each in slices if each.number)
+        cut_from = {each.name: each.part.name for each in pieces}
         return Conversion(
-            source, text, joints, (), after.crashed, self.before, after, elsewhere, unit, late=late
+            source, text, joints, (), after.crashed, self.before, after, elsewhere, unit, cut_from, late=late
         )

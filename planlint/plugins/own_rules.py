@@ -290,16 +290,17 @@ def _rule(name: str, folder: Path) -> Rule:
     except ValueError as problem:
         raise _Unusable(f"its file {problem}") from problem
     limits = {
-        limit.name: Limit(
-            limit.name,
-            limit.value,
-            limit.unit,
-            limit.basis,
-            limit.source,
-            limit.sense,
-            *(limit.range or (0, inf)),
-        )
-        for limit in page.limit
+        each.name: Limit(
+            each.name,
+            each.value,
+            each.unit,
+            each.basis,
+            each.source,
+            each.sense,
+            *(each.range or (0, inf)),
+            between=each.between,
+        )  # fmt: skip
+        for each in page.limit
     }
     return OwnRule(name, GRADE_BY_WORD[page.grade], page.order, limits, file)
 

@@ -1,14 +1,14 @@
 """The report of a conversion, joint by joint: what changed and why, the ways tried, what stays and why."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from planlint.checks.row_view import screw_length
 from planlint.conversion.conversion_result import Conversion, Converted
 from planlint.conversion.drilling_trials import Drilled, Trial
 from planlint.conversion.joint_strength import BASIS
 from planlint.findings.finding import Finding, Grade
-from planlint.model.plan import Part, Plan
+from planlint.model.plan import Part
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import path_words, sentence, visible
@@ -41,7 +41,11 @@ def write_conversion(
         page.blank()
         known = {(each.rule, frozenset(each.parts)) for each in (before.findings if before else ())}
         for words, again in (("Elsewhere in the new plan", False), ("Found before as well", True)):
-            found = [each for each in conversion.elsewhere if (_told_of(each, plan) in known) is again]
+            found = [
+                each
+                for each in conversion.elsewhere
+                if (_told_of(each, conversion.cut_from) in known) is again
+            ]
             if found:
                 page.heading(words)
                 _write_findings(page, found)
@@ -53,10 +57,9 @@ def write_conversion(
     page.flush()
 
 
-def _told_of(found: Finding, plan: Plan | None) -> tuple[str, frozenset[str]]:
+def _told_of(found: Finding, cut_from: Mapping[str, str]) -> tuple[str, frozenset[str]]:
     """The rule, and the parts as the old plan has them: of which one may be two now."""
-    names = plan.part_by_name if plan else {}
-    return found.rule, frozenset(each if each in names else each.rpartition("_")[0] for each in found.parts)
+    return found.rule, frozenset(cut_from.get(each, each) for each in found.parts)
 
 
 def _write_strength(page: Page, conversion: Conversion) -> None:
@@ -105,7 +108,7 @@ def _write_bench(page: Page, conversion: Conversion) -> None:
     left_out: dict[str, list[str]] = {}
     for part in after.plan.parts:
         was = old.get(part.name)
-        words = _resized(part, was, unit)
+        words = _resized(part, was, conversion.cut_from, unit)
         if words:
             sizes.setdefault(words, []).append(part.name)
         gone = Counter(cut.kind for cut in was.removals) if was is not None else Counter()
@@ -134,12 +137,12 @@ def _write_bench(page: Page, conversion: Conversion) -> None:
         page.labelled("Plugs", str(plugs))
 
 
-def _resized(part: Part, was: Part | None, unit: str) -> str:
+def _resized(part: Part, was: Part | None, cut_from: Mapping[str, str], unit: str) -> str:
     """The measures of a part that are others now; all of one that is a piece of another."""
     now = ((part.length, "long"), (part.width, "wide"), (part.thickness, "thick"))
     if was is None:
-        whole = part.name.rpartition("_")[0]
-        return ", ".join(f"{by_rule(size, unit)} {word}" for size, word in now[:2]) + f", out of {whole}"
+        sizes = ", ".join(f"{by_rule(size, unit)} {word}" for size, word in now[:2])
+        return f"{sizes}, out of {cut_from[part.name]}"
     than = (was.length, was.width, was.thickness)
     return ", ".join(
         f"{by_rule(size, unit)} {word} instead of {by_rule(old, unit)}"

@@ -146,9 +146,8 @@ def held_against(finding: Finding, plan_unit: str) -> HeldAgainst:
         return HeldAgainst("Measured", found, limit, kept_by=False)
     allowed = _allowed(limit, finding.limit, sense)
     if known and finding.measured is not None and finding.measured < 0 and sense == "least":
-        between = any(word in known.name for word in ("between", "beside"))
-        found = f"{'share wood' if between else 'comes out'} by {past(-finding.measured, plan_unit)}"
-        allowed += " must stay between" if between else " must stay"
+        found = f"{'share wood' if known.between else 'comes out'} by {past(-finding.measured, plan_unit)}"
+        allowed += " must stay between" if known.between else " must stay"
     return HeldAgainst("Measured", found, allowed)
 
 

@@ -22,7 +22,8 @@ from planlint.rulebook.ready_made import READY_FOLDER, files_mark, ready_or_made
 from planlint.text.resources import resource
 
 _READY = READY_FOLDER / "rules.bin"
-_Row = tuple[str, int, int, tuple[tuple[str, float, str, str, str | None, str | None, float, float], ...]]
+_LimitRow = tuple[str, float, str, str, str | None, str | None, float, float, bool]
+_Row = tuple[str, int, int, tuple[_LimitRow, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,8 @@ class Limit:
     lowest: float = 0.0
     highest: float = inf
     """Between which a shop may set it: outside of these it makes no sense, or nothing can be laid out by it."""
+    between: bool = False
+    """Whether it is of what stands between two things: with less than nothing they share it."""
     shop: str = ""
     """Where the shop set it: ``planlint.toml, line 4``; empty for the rule's own."""
 
@@ -165,6 +168,7 @@ def _rows(files: list[tuple[str, bytes]]) -> tuple[_Row, ...]:
                     limit.get("source"),
                     limit.get("sense"),
                     *map(float, limit.get("range", (0, inf))),
+                    bool(limit.get("between")),
                 )
                 for limit in page.get("limit", [])
             )

@@ -24,6 +24,8 @@ class LimitPage(_PageTable):
     """Whether sound is at least the value, or at most; left out where a finding is compared with something else."""
     range: tuple[float, float] | None = None
     """From what to what a shop may set it; the rules of the book say it."""
+    between: bool = False
+    """Whether it is of what stands between two things, which they share with less than nothing."""
     basis: Literal["published source", "common practice", "from memory", "geometry", "judgement"]
     source: _Words | None = None
     note: str = ""
