@@ -289,19 +289,11 @@ def _rule(name: str, folder: Path) -> Rule:
         raise _Unusable(f"its file {file} is not TOML: {says[:1].lower()}{says[1:]}") from problem
     except ValueError as problem:
         raise _Unusable(f"its file {problem}") from problem
-    limits = {
-        each.name: Limit(
-            each.name,
-            each.value,
-            each.unit,
-            each.basis,
-            each.source,
-            each.sense,
-            *(each.range or (0, inf)),
-            between=each.between,
-        )  # fmt: skip
-        for each in page.limit
-    }
+    limits = {}
+    for each in page.limit:
+        low, high = each.range or (0, inf)
+        about = each.unit, each.basis, each.source, each.sense
+        limits[each.name] = Limit(each.name, each.value, *about, low, high, each.between)
     return OwnRule(name, GRADE_BY_WORD[page.grade], page.order, limits, file)
 
 
