@@ -1,4 +1,4 @@
-"""Rows of pockets as the checks look at them, and the words in which a builder is told about them.
+"""Rows of pockets as the checks look at them.
 
 Only joints whose parts lie fixed together, flat and touching have rows: elsewhere no pocket can be judged.
 """
@@ -21,10 +21,8 @@ from planlint.geometry.shapes.vectors import dot, plus
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.join_details import PocketRow, ScrewChoice
 from planlint.model.plan import Join, Part
-from planlint.model.workshop import SetUp, ShopScrews
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import at_mark, bare_length, in_inches, length, listed, rule_mark, stations_told
-from planlint.text.rounding import ROUNDING
+from planlint.text.measures import length, rule_mark
 
 
 class Row(NamedTuple):
@@ -100,20 +98,6 @@ class Row(NamedTuple):
         point = plus(self.frame.base, self.frame.across, station)
         return plane.depth(point) / abs(dot(plane.normal, self.frame.across))
 
-    @property
-    def measured(self) -> str:
-        """How the places of the row are measured: ``from left``, or ``along the mitre, from its top``."""
-        cut = self.part.cut_at(self.side)
-        aslant = cut is not None and cut.long_at.axis is self.along
-        return f"along the mitre, from its {self.origin.value}" if aslant else f"from {self.origin.value}"
-
-    def setting_out(self, stations: Iterable[float]) -> str:
-        """Stations as a builder marks them: ``1-1/2, 6 and 12 in from left``."""
-        side = self.origin
-        return (
-            f"{stations_told(sorted(self.from_side(s, side) for s in stations), self.unit)} {self.measured}"
-        )
-
     def room(self, low: float, high: float) -> tuple[float, float] | None:
         """A stretch of stations as distances from the side measured from, drawn in to marks of a rule."""
         mark = rule_mark(self.unit)
@@ -150,19 +134,6 @@ class Row(NamedTuple):
             ]
         return min(ways, key=itemgetter(0))[1] if ways else None
 
-    def free_words(self) -> str:
-        """Where along the joint a pocket may go: ``1 to 2-3/8 in and 4 to 5 in from top``; empty if nowhere."""
-        rooms = [
-            room
-            for low, high, why in self.piece.allowed_stretches(self.join, self.number)
-            if not why and (room := self.room(low, high)) is not None
-        ]
-        bare = [
-            " to ".join(dict.fromkeys(bare_length(at_mark(each, self.unit), self.unit) for each in room))
-            for room in sorted(rooms)[:3]
-        ]
-        return f"{listed(bare)} {'in' if in_inches(self.unit) else 'mm'} {self.measured}" if bare else ""
-
     def clear_of_ends(self, low: float, high: float, least: float) -> tuple[float, float]:
         """The part of a stretch of stations at which a screw enters ``least`` or more, along the grain, from the
         receiving part's ends; all of it where that cannot split. Empty if low > high."""
@@ -197,10 +168,6 @@ class Row(NamedTuple):
         into = self.piece.body(self.into)
         return screw_in(pocket, into, self.entered, choice, self.piece.settings)
 
-    def screw_words(self, screw: Screw) -> str:
-        """``coarse 1-1/4 in``."""
-        return f"{screw.thread} {screw_length(screw.length, self.unit)}"
-
 
 @of_piece
 def rows(piece: Piece) -> tuple[Row, ...]:
@@ -228,41 +195,6 @@ def _rows(piece: Piece) -> Iterable[Row]:
             screws = tuple(screw for screw in piece.screws(join) if screw.pocket.row == number)
             if frame is not None and pockets:
                 yield Row(piece, join, number, asked, frame, pockets, screws, *piece.drilled(join, number))
-
-
-def at_least(value: float, unit: str) -> str:
-    """A length that is not to be gone under, rounded up to the marks of a rule."""
-    mark = rule_mark(unit)
-    return length(ceil(value / mark - NIL) * mark, unit)
-
-
-RIGHT_ANGLE, COMPACT = 4.0, 6.5
-"""Inches under which what turns a bit is called a right-angle head, or a compact drill. Basis: our own judgement."""
-
-
-def set_up_words(set_up: SetUp, unit: str) -> str:
-    """``the 3 in bit in a right-angle head (3 in long)``."""
-    turned = set_up.driver_length
-    what = "right-angle head" if turned < RIGHT_ANGLE else "compact drill" if turned < COMPACT else "drill"
-    return f"the {length(set_up.bit, unit)} bit in a {what} ({length(turned, unit)} long)"
-
-
-def screw_length(value: float, unit: str) -> str:
-    """The length of a screw as it is called; in a metric plan 1-1/4 in is 32 mm, and a length with no such name is told
-    both ways unless that is whole millimetres."""
-    if in_inches(unit):
-        return length(value)
-    value = called_as(value, unit)
-    metric = abs(value * 25.4 - round(value * 25.4)) < ROUNDING
-    return length(value, unit) if metric else f"{length(value)} ({length(value, unit)})"
-
-
-def called_as(value: float, unit: str) -> float:
-    """The length, in inches, by which a screw of it goes where the plan counts in ``unit``."""
-    return value if in_inches(unit) else _METRIC.get(value, value)
-
-
-_METRIC = dict(zip(ShopScrews.lengths, ShopScrews.metric_lengths, strict=True))
 
 
 def screw_kind(screw: Screw) -> tuple[str, float, int]:

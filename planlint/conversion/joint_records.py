@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from planlint.checks.row_view import screw_length
 from planlint.conversion.conversion_result import Converted
 from planlint.conversion.conversion_words import outside_changes, size_changes
 from planlint.conversion.drilling_trials import Drilled, Key, Trial, new_joins
@@ -20,6 +19,7 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.model.plan import Join
 from planlint.text.grouping import grouped
 from planlint.text.sayings import Saying
+from planlint.wording.row_words import screw_length
 
 
 class Verdict(NamedTuple):

@@ -13,6 +13,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.reports.safe_words import count, visible
 from planlint.reports.step_joints import driven_words, joint_name
+from planlint.wording.row_words import screw_name, setting_out
 
 _MOST_ROWS = 2
 """Rows of pockets that are drawn on one sheet; a joint with more has them all on its parts' sheets."""
@@ -59,7 +60,7 @@ def row_words(row: Row) -> str:
     """What is drilled and driven in a row."""
     return (
         f"{count(len(row.pockets), 'pocket')} in the {row.asked.face.value} of {visible(row.part.name)}, at "
-        f"{row.setting_out(pocket.station for pocket in row.pockets)}; {row.screw_words(row.screws[0])} screws"
+        f"{setting_out(row)}; {screw_name(row, row.screws[0])} screws"
         f"{', plugged' if row.asked.plugged else ''}"
     )
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.checks.row_view import Row, rows, screw_length
+from planlint.checks.row_view import Row, rows
 from planlint.drawings.broken_axis import GAP, BrokenAxis, broken, kept_long
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.face_marks import (
@@ -49,6 +49,7 @@ from planlint.reports.safe_words import count, visible
 from planlint.reports.setout_words import shape_words
 from planlint.sheet.joint_setouts import shaped_parts
 from planlint.text.measures import degrees, length, listed, to_sixteenth
+from planlint.wording.row_words import screw_length, setting_out
 
 CROWDED = 0.5
 """A side that shares its sheet is drawn at least so large as it would be alone. Basis: our own judgement."""
@@ -114,7 +115,7 @@ def _captions(piece: Piece, part: Part, mine: Sequence[Row]) -> list[str]:
         screw = row.screws[0]
         words.append(
             f"In the {row.asked.face.value}, toward {row.side.value}, into {visible(row.into.name)}: "
-            f"{count(many, 'pocket')} at {row.setting_out(p.station for p in row.pockets)}, "
+            f"{count(many, 'pocket')} at {setting_out(row)}, "
             f"mouth{'' if many == 1 else 's'} {to_sixteenth(from_joint(row), piece.plan.unit)} from the joint; "
             f"{screw.thread} {screw_length(screw.length, piece.plan.unit)} screws"
             f"{', plugged' if row.asked.plugged else ''}."

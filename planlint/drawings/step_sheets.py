@@ -19,6 +19,7 @@ from planlint.model.directions import Side
 from planlint.reports.safe_words import visible
 from planlint.reports.step_joints import driven_words, joint_name
 from planlint.reports.step_names import Names, comes
+from planlint.wording.row_words import screw_name, setting_out
 from planlint.workplan.step_data import JoinWork, Step
 from planlint.workplan.work_steps import work_steps
 
@@ -101,7 +102,7 @@ def _work_words(piece: Piece, work: JoinWork) -> Iterator[str]:
         screw = row.screws[0]
         yield (
             f"{sides}: pockets in the {row.asked.face.value} of {visible(row.part.name)}, "
-            f"{row.setting_out(pocket.station for pocket in row.pockets)}; {row.screw_words(screw)}, No. {screw.gauge}."
+            f"{setting_out(row)}; {screw_name(row, screw)}, No. {screw.gauge}."
         )
     for each in driven:
         yield f"{sides}: {driven_words(each, piece.plan.unit)}."

@@ -3,7 +3,6 @@
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from planlint.checks.row_view import screw_length
 from planlint.conversion.conversion_result import Conversion, Converted
 from planlint.conversion.drilling_trials import Drilled, Trial
 from planlint.conversion.joint_strength import BASIS
@@ -16,6 +15,7 @@ from planlint.reports.text_report import write_unread
 from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule, listed
 from planlint.text.sayings import Saying, merged, named
+from planlint.wording.row_words import screw_length
 
 
 def write_conversion(

@@ -4,7 +4,6 @@ from collections import Counter
 from collections.abc import Iterator
 from fractions import Fraction
 
-from planlint.checks.row_view import screw_length
 from planlint.reports.safe_words import count, visible
 from planlint.reports.sheet_cutting import panel_size, stock_words
 from planlint.reports.sheet_section import Section, Table
@@ -15,6 +14,7 @@ from planlint.sheet.sundries import Sundry, metal_of
 from planlint.text.measures import in_inches, length, listed
 from planlint.text.rounding import whole_down, whole_up
 from planlint.wording.fastener_words import bored_in, fastener_name
+from planlint.wording.row_words import screw_length
 
 
 def buying_section(sheet: ShopSheet) -> Section:

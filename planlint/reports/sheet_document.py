@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from planlint.checks.row_view import screw_length
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import one_a_cause
 from planlint.reports.load_tables import loads_told
@@ -18,6 +17,7 @@ from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule, in_inches, length, listed, stations_told, to_sixteenth
 from planlint.text.sayings import Saying
+from planlint.wording.row_words import screw_length
 
 _MOST_NAMES = 12
 """Names of alike parts that a row tells one by one. Basis: own judgement."""

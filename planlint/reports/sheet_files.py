@@ -8,7 +8,6 @@ from io import StringIO
 from math import ceil
 from typing import Any
 
-from planlint.checks.row_view import called_as
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import minus
@@ -25,6 +24,7 @@ from planlint.sheet.shop_sheet import ShopSheet
 from planlint.sheet.sundries import Sundry
 from planlint.statics.weights import part_weight, piece_weight
 from planlint.text.measures import INCH_PER_UNIT, Number, in_inches
+from planlint.wording.row_words import called_as
 
 _SIGNS = frozenset("=+-@\t\r")
 """What a spreadsheet takes for the start of a formula."""

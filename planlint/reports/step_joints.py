@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Sequence
 from itertools import pairwise
 
-from planlint.checks.row_view import Row, rows_of, set_up_words
+from planlint.checks.row_view import Row, rows_of
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
@@ -15,6 +15,7 @@ from planlint.reports.step_names import numbered_runs
 from planlint.sheet.joint_setouts import Loose, loose_in
 from planlint.text.measures import by_rule, length, listed, to_sixteenth
 from planlint.wording.fastener_words import drilled_words, fastener_name, fastener_places, through_words
+from planlint.wording.row_words import set_up_words, setting_out
 from planlint.workplan.clamps import Clamp
 from planlint.workplan.set_ups import blockers_among
 from planlint.workplan.step_data import JoinWork, Step
@@ -55,7 +56,7 @@ def placing_words(placing: Placing, unit: str) -> str:
 
 
 def pocket_words(row: Row) -> str:
-    at = row.setting_out(pocket.station for pocket in row.pockets)
+    at = setting_out(row)
     return f"{len(row.pockets)} in the {row.asked.face.value} of {visible(row.part.name)}, at {at}"
 
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from planlint.checks.row_view import rows_of, screw_length, set_up_words
+from planlint.checks.row_view import rows_of
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.piece import Piece
 from planlint.model.join_details import Fastening
@@ -35,6 +35,7 @@ from planlint.text.grouping import grouped
 from planlint.text.measures import by_rule, listed
 from planlint.text.sayings import Saying, named
 from planlint.wording.fastener_words import SetOut, fastener_name, told_set_outs
+from planlint.wording.row_words import screw_length, set_up_words
 from planlint.workplan.set_ups import blockers_among, shut_among
 from planlint.workplan.step_data import JoinWork, Step
 

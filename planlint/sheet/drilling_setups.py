@@ -11,6 +11,7 @@ from planlint.checks.row_view import screw_kind
 from planlint.geometry.shapes.vectors import dot, minus
 from planlint.model.directions import Side
 from planlint.text.grouping import grouped
+from planlint.wording.row_words import measured_from
 
 if TYPE_CHECKING:
     from planlint.checks.row_view import Row
@@ -74,7 +75,7 @@ def _set_up(thickness: float, rows: list[Row]) -> DrillingSetUp:
             row.into.name,
             row.origin,
             tuple(sorted(row.from_side(pocket.station, row.origin) for pocket in row.pockets)),
-            row.measured,
+            measured_from(row),
             row.asked.plugged,
             screw_kind(row.screws[0]),
         )

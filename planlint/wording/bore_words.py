@@ -9,6 +9,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
 from planlint.text.measures import degrees, some_of
 from planlint.wording.finding_text import Told
+from planlint.wording.row_words import free_places, measured_from, setting_out
 
 
 def breakout(_piece: Piece, found: Finding, tight: Tight) -> Told:
@@ -40,7 +41,7 @@ def _broken(found: Finding, tight: Tight, where: str) -> Told:
         OUTSIDE: f"lies past {side}",
     }[found.kind]
     many = f"; so do {some_of(tight.many, len(row.pockets), 'pocket')} of the row" if tight.many > 1 else ""
-    at, face = row.setting_out([tight.pocket.station]), row.asked.face.value
+    at, face = setting_out(row, [tight.pocket.station]), row.asked.face.value
     return Told(
         f"{where} {what} of the pocket {at}, in the {face} of {row.part.name}, {said}{many}.",
         [_move(row, near, found.limit or 0.0)],
@@ -50,7 +51,7 @@ def _broken(found: Finding, tight: Tight, where: str) -> Told:
 def _move(row: Row, near: Side | str, limit: float) -> str:
     """Where the pockets would keep their wood, or what else to do."""
     if row.part.removals or row.part.cuts:
-        free = row.free_words()
+        free = free_places(row)
         if free:
             return f"Keep the pockets where their wood is whole: {free}."
     if not row.part.removals:
@@ -59,14 +60,14 @@ def _move(row: Row, near: Side | str, limit: float) -> str:
         if room is not None:
             first, last = (row.length(each) for each in room)
             if first == last:
-                return f"Drill one pocket {first} {row.measured}: only there does it keep its wood."
+                return f"Drill one pocket {first} {measured_from(row)}: only there does it keep its wood."
             # Where nothing is free there, something else than wood is in the way: an eye, or another screw.
             seen = (
                 "; something else bars them there, so plug them or drill another face"
                 if row.part.cuts
                 else ""
             )
-            return f"Keep the pockets between {first} and {last} {row.measured}{seen}."
+            return f"Keep the pockets between {first} and {last} {measured_from(row)}{seen}."
     if isinstance(near, str):
         return (
             f"No place on this joint keeps {row.length(limit)} of wood beside the {near}: move the {near}, "

@@ -21,6 +21,7 @@ from planlint.text.measures import length, listed, rule_mark
 from planlint.wording.fastener_words import lone_fastener
 from planlint.wording.finding_text import Told, alternatives
 from planlint.wording.no_wood_words import no_wood
+from planlint.wording.row_words import setting_out
 
 
 def loose_end(piece: Piece, found: Finding, end: LooseEnd) -> Told:
@@ -166,7 +167,7 @@ def lone_screw(piece: Piece, _found: Finding, fact: LoneRow | LoneFastener) -> T
     return Told(
         f"One screw holds {row.joint} over a width of {row.length(row.width)}: the joint can turn on it{glue}.",
         [
-            f"Drill 2 pockets in {row.asked.face.value}, at {row.setting_out(_marked(row, fact.room))}.",
+            f"Drill 2 pockets in {row.asked.face.value}, at {setting_out(row, _marked(row, fact.room))}.",
             f"Or {or_glue}add a dowel beside the screw.",
         ],
     )

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from math import ceil
 
 from planlint.checks.row_trial import behind, has_room, keeps_wood, set_out_freely, shifted, shows
-from planlint.checks.row_view import Row, at_least
+from planlint.checks.row_view import Row
 from planlint.checks.screws_meet import DriveMeets, LetInMeets, MeetsTenon, ScrewsMeet
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.screw_clashes import Rod, Tenon, clear
@@ -18,6 +18,7 @@ from planlint.text.measures import length, past, rule_mark
 from planlint.wording.fastener_words import drive_meets
 from planlint.wording.finding_text import Told, alternatives
 from planlint.wording.no_wood_words import NOUNS
+from planlint.wording.row_words import at_least, free_places, setting_out
 
 FURTHEST_SHIFT = 2.0
 """How far along its joint a row is moved to clear another, in inches. Basis: our own judgement."""
@@ -48,7 +49,7 @@ def screws_meet(
 
 def _whose(row: Row, rod: Rod) -> str:
     what = "screw" if rod.what == "screw" else "bore"
-    return f"{what} of {row.joint} {row.setting_out([rod.screw.pocket.station])}"
+    return f"{what} of {row.joint} {setting_out(row, [rod.screw.pocket.station])}"
 
 
 def _apart(mine: Row, theirs: Row, bit: float, limit: float) -> list[str]:
@@ -58,7 +59,7 @@ def _apart(mine: Row, theirs: Row, bit: float, limit: float) -> list[str]:
     for row, other in both:
         stations = _staggered(row, other.screws, bit, limit)
         if stations is not None:
-            ways.append(f"Stagger them: set the pockets of {row.joint} out at {row.setting_out(stations)}.")
+            ways.append(f"Stagger them: set the pockets of {row.joint} out at {setting_out(row, stations)}.")
             break
     for row, other in both:
         inches = _shorter(row, other.screws, bit, limit)
@@ -172,12 +173,12 @@ def _tenon(found: Finding, fact: MeetsTenon) -> Told:
     row, other, wood = fact.row, fact.tenon, found.measured or 0.0
     if other.join is row.join and other.round is None:
         return Told(
-            f"The screw of {row.joint} {row.setting_out([fact.screw.pocket.station])} runs through the spline between "
+            f"The screw of {row.joint} {setting_out(row, [fact.screw.pocket.station])} runs through the spline between "
             "them.",
             [f"Leave the pockets of {row.joint} out: spline and glue hold it.", "Or leave the spline out."],
         )
     said = f"runs {row.length(-wood)} into" if wood < 0 else f"leaves only {row.length(wood)} of wood beside"
-    at, part = row.setting_out([fact.screw.pocket.station]), other.body.part.name
+    at, part = setting_out(row, [fact.screw.pocket.station]), other.body.part.name
     what, host = f"the {tongue_of(other)} of {part}", other.host.name
     wants = f"{'slot' if other.fitted == 'buttons' else 'screws'} that {what} wants" if other.fitted else ""
     what = f"the {wants} in {host}" if wants else f"{what} in {host}"
@@ -225,7 +226,7 @@ _TONGUES = {
 
 
 def _past_the_tenon(row: Row, other: Tenon) -> str:
-    free = row.free_words()
+    free = free_places(row)
     if free:
         return f"Set the pockets of {row.joint} out where they clear it: {free}."
     tongue, part = tongue_of(other), other.body.part

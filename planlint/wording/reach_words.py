@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from planlint.checks.driving_room import NoOrder, OutOfReach, ShutHollow, others_than_joined
 from planlint.checks.no_way_in import ShutIn
 from planlint.checks.row_trial import behind, has_room, would_show
-from planlint.checks.row_view import Row, rows_of, set_up_words
+from planlint.checks.row_view import Row, rows_of
 from planlint.findings.finding import Finding
 from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
@@ -17,6 +17,7 @@ from planlint.text.grouping import grouped
 from planlint.text.measures import length, listed
 from planlint.text.rounding import ALIGNED
 from planlint.wording.finding_text import Told, alternatives
+from planlint.wording.row_words import set_up_words, setting_out
 from planlint.workplan.joint_freedom import SKIN, Freedom, lies_over
 from planlint.workplan.natural_units import natural_units
 from planlint.workplan.set_ups import blockers_among
@@ -32,7 +33,7 @@ def no_room_to_drive(_piece: Piece, _found: Finding, fact: OutOfReach) -> Told:
     row = fact.row
     reaches = "No driver reaches" if fact.fits is None else "The usual driver does not reach"
     screws = (
-        f"{reaches} the screw{'' if len(fact.stations) == 1 else 's'} {row.setting_out(fact.stations)}, in the "
+        f"{reaches} the screw{'' if len(fact.stations) == 1 else 's'} {setting_out(row, fact.stations)}, in the "
         f"{row.asked.face.value} of {row.part.name}: "
     )
     if fact.by is row.part:
@@ -124,7 +125,7 @@ def _from_elsewhere(
         ways.append(f"Drive it with {set_up_words(fits, row.unit)}.")
     if places is not None:
         ways.append(
-            f"Set the pockets of {row.joint} out at {row.setting_out(places)}: there the driver has room."
+            f"Set the pockets of {row.joint} out at {setting_out(row, places)}: there the driver has room."
         )
     moved = behind(row)
     drill = f"Drill the pockets of {row.joint} in the {row.asked.face.opposite.value} of {row.part.name}"

@@ -1,7 +1,7 @@
 """The words for the screw in the wood that takes it."""
 
 from planlint.checks.row_trial import behind, has_room, keeps_wood
-from planlint.checks.row_view import Row, screw_length
+from planlint.checks.row_view import Row
 from planlint.checks.screw_hold import Grip, Tip, Unstocked, in_narrow_edge, screw_that_fits, wanted_covers
 from planlint.findings.finding import Finding
 from planlint.geometry.joint_facts import Screw
@@ -11,6 +11,7 @@ from planlint.model.directions import Side
 from planlint.model.threads import suited_thread
 from planlint.text.measures import degrees, length, past, to_sixteenth
 from planlint.wording.finding_text import Told, alternatives
+from planlint.wording.row_words import screw_length, screw_name, setting_out
 
 
 def short_grip(piece: Piece, found: Finding, fact: Grip) -> Told:
@@ -56,7 +57,7 @@ def _in_a_face(row: Row) -> list[str]:
 def _longer(row: Row, screw: Screw) -> str:
     better = screw_that_fits(row, screw.pocket, wanted_covers(row.piece))
     if better is not None:
-        return f"Use {row.screw_words(better)} screws"
+        return f"Use {screw_name(row, better)} screws"
     if _in_a_face(row):
         return f"No length kept in the shop both holds from that edge and stays inside {row.into.name}"
     return (
@@ -77,7 +78,7 @@ def tip_through(_piece: Piece, found: Finding, fact: Tip) -> Told:
     }[found.kind]
     pocket = fact.screw.pocket
     if fact.beside:
-        said = f"{row.setting_out([pocket.station])} goes past {where}, where no wood takes it"
+        said = f"{setting_out(row, [pocket.station])} goes past {where}, where no wood takes it"
     return Told(
         f"The {row.length(fact.screw.length)} screw of {row.joint} {said}.", _inside(found, fact, where)
     )
@@ -87,10 +88,10 @@ def _inside(found: Finding, fact: Tip, where: str) -> list[str]:
     row, (stations, screw, aside) = fact.row, fact.ways
     ways = []
     if stations is not None:
-        out = row.setting_out(stations)
+        out = setting_out(row, stations)
         ways.append(f"Set the pockets of {row.joint} out at {out}: there the screws stay inside.")
     if screw is not None:
-        ways.append(f"Use {row.screw_words(screw)} screws.")
+        ways.append(f"Use {screw_name(row, screw)} screws.")
     if aside is not None:
         toward = f"toward its {aside.toward.value}, away from {where}"
         ways.append(f"Move {row.part.name} {row.length(aside.by)} {toward}.")
@@ -111,7 +112,7 @@ def thread_mismatch(piece: Piece, found: Finding, row: Row) -> Told:
     better = row.screw(row.pockets[0], inches, suited_thread(material, piece.limits))
     return Told(
         f"The {said.thread} screws of {row.joint} bite in {row.into.name}, which is {material.name}: {why}.",
-        [f"Use {row.screw_words(better)} screws, No. {better.gauge}."],
+        [f"Use {screw_name(row, better)} screws, No. {better.gauge}."],
     )
 
 

@@ -11,6 +11,7 @@ from planlint.geometry.piece import Piece
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import some_of, to_sixteenth
 from planlint.wording.finding_text import Told
+from planlint.wording.row_words import setting_out
 
 MOST_SEARCHED = 24.0
 """Joints wider than this, in inches, are not searched for places out of sight: that takes longer than all else. Basis:
@@ -61,7 +62,7 @@ def _hide(row: Row, moved: dict[int, frozenset[int]]) -> list[str]:
             ]
     hidden = _out_of_sight(row) if row.asked.fixed and row.width <= MOST_SEARCHED else None
     if hidden is not None:
-        where = row.setting_out(hidden)
+        where = setting_out(row, hidden)
         return [f"Keep the pockets where nobody sees them: set them out at {where}.", f"Or {plug}"]
     return [plug.capitalize()]
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from math import ceil
 
-from planlint.checks.row_view import Row, at_least
+from planlint.checks.row_view import Row
 from planlint.checks.screw_spacing import PANEL_AND_EDGE, CloseBores, FarEnd, NearEnd, WideGap
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.allowed_places import spread as apart_on_free
@@ -12,6 +12,7 @@ from planlint.geometry.shapes.vectors import dot
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import to_sixteenth
 from planlint.wording.finding_text import Told
+from planlint.wording.row_words import at_least, setting_out
 
 
 def wide_spacing(_piece: Piece, found: Finding, gap: WideGap) -> Told:
@@ -19,8 +20,8 @@ def wide_spacing(_piece: Piece, found: Finding, gap: WideGap) -> Told:
     stations = _close_enough(row, gap.line, found.limit or 0.0)
     return Told(
         f"The screws of {row.joint} lie up to {row.length(widest)} apart (between those at "
-        f"{row.setting_out(gap.line[gap.behind : gap.behind + 2])}): the joint can open between them.",
-        [f"Set {len(stations)} pockets out at {row.setting_out(stations)}."],
+        f"{setting_out(row, gap.line[gap.behind : gap.behind + 2])}): the joint can open between them.",
+        [f"Set {len(stations)} pockets out at {setting_out(row, stations)}."],
     )
 
 
@@ -46,7 +47,7 @@ def far_from_end(piece: Piece, found: Finding, fact: FarEnd) -> Told:
     return Told(
         f"The screw of {row.joint} nearest the {fact.end.value} end lies {row.length(found.measured or 0.0)} from it: "
         "the joint can open at that end.",
-        [f"Set {len(stations)} pockets out at {row.setting_out(stations)}."],
+        [f"Set {len(stations)} pockets out at {setting_out(row, stations)}."],
     )
 
 
@@ -132,6 +133,6 @@ def _spread(row: Row, count: int, apart: float) -> str:
     spread = on_marks or spread
     advised = row.piece.limits["close-spacing", "advised spacing"] * row.screws[0].diameter
     return (
-        f"Drill {keep} pocket{'' if keep == 1 else 's'}, at {row.setting_out(spread)}: at least {row.length(apart)} "
+        f"Drill {keep} pocket{'' if keep == 1 else 's'}, at {setting_out(row, spread)}: at least {row.length(apart)} "
         f"from middle to middle ({to_sixteenth(advised, row.unit)} is advised where the joint carries a load)."
     )

@@ -1,12 +1,12 @@
 """The words for sizes of stock."""
 
-from planlint.checks.row_view import at_least
 from planlint.checks.stock_sizes import Nominal, NotKept, TooShort
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.text.measures import INCH_PER_UNIT, in_inches, length, listed
 from planlint.wording.finding_text import Told
 from planlint.wording.overlap_words import check_unit
+from planlint.wording.row_words import at_least
 
 
 def nominal_size(piece: Piece, _found: Finding, fact: Nominal) -> Told:
