@@ -37,10 +37,9 @@ from planlint.reports.junit_report import JunitReport
 from planlint.reports.load_tables import loads_told
 from planlint.reports.markdown_report import MarkdownReport
 from planlint.reports.page_layout import Page
-from planlint.reports.report_protocol import Report, Write
 from planlint.reports.sarif_report import SarifReport
 from planlint.reports.steps_report import write_steps
-from planlint.reports.tally import Tally
+from planlint.reports.tally import Report, Tally, Write
 from planlint.reports.text_report import write_inspection
 from planlint.sheet.cut_list import cut_list
 from planlint.statics.carried_loads import carried

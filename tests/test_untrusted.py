@@ -21,9 +21,8 @@ from planlint.reports.json_report import JsonReport
 from planlint.reports.junit_report import JunitReport
 from planlint.reports.markdown_report import MarkdownReport
 from planlint.reports.page_layout import Page
-from planlint.reports.report_protocol import Report
 from planlint.reports.sarif_report import SarifReport
-from planlint.reports.tally import Tally
+from planlint.reports.tally import Report, Tally
 from planlint.reports.text_report import write_inspection
 from planlint.text.source import Mistake, PlanText, Span
 from tests.plans import FAULTY, SOUND

@@ -31,10 +31,9 @@ from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX, Refused
-from planlint.reports.report_protocol import Report, Write
 from planlint.reports.run_marks import UNMARKED, RunMarks, data_mark
 from planlint.reports.safe_words import visible
-from planlint.reports.tally import Tally, touches
+from planlint.reports.tally import Report, Tally, Write, touches
 from planlint.settings.layered_settings import SettingsBroken, Shop
 from planlint.settings.settings_root import folder_of
 from planlint.text.decode import MOST_BYTES

@@ -9,8 +9,8 @@ from pathlib import Path
 
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX
-from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import visible
+from planlint.reports.tally import Write
 from planlint.settings.settings_root import REPOSITORY, SETTINGS_FILE
 from planlint.text.atomic_replace import NotReplaced, whole_file
 from planlint.text.os_error_words import refused_by_system

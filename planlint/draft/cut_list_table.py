@@ -17,8 +17,7 @@ from planlint.draft.list_heads import (
     only_numbers,
     unit_above,
 )
-from planlint.draft.listed_counts import count_told
-from planlint.draft.listed_lengths import UNITS, length_told, shown, ungrouped
+from planlint.draft.listed_amounts import UNITS, count_told, length_told, shown, ungrouped
 from planlint.draft.listed_parts import CutListRead, ListedPart, NotUnderstood
 from planlint.draft.listed_rows import MOST_ROWS, Unreadable, rows_of_text
 from planlint.draft.shop_woods import order_doubted, told_wood

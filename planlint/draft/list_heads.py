@@ -6,8 +6,7 @@ from itertools import takewhile
 from typing import NamedTuple
 
 from planlint.draft.head_words import Ambiguous, columns_of, folded, says_rough, size_order, weak
-from planlint.draft.listed_counts import counts
-from planlint.draft.listed_lengths import UNITS, Commas, commas_of
+from planlint.draft.listed_amounts import UNITS, Commas, commas_of, counts
 from planlint.draft.listed_rows import MOST_HEAD_ROWS, Unreadable
 
 NEEDED = ("length", "width", "thickness")

@@ -7,7 +7,7 @@ from functools import cache
 from typing import NamedTuple
 
 from planlint.draft.head_words import folded
-from planlint.draft.listed_lengths import Commas, length_told
+from planlint.draft.listed_amounts import Commas, length_told
 from planlint.model.timber import Material, find_material, material_of
 from planlint.model.trade_sizes import dressed, nominal_of
 from planlint.rulebook.figure_tables import figures

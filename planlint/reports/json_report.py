@@ -11,10 +11,9 @@ from planlint.collection.collection_root import portable
 from planlint.collection.inspection_record import record_of
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import About, Inspection, Trouble
-from planlint.reports.report_protocol import Write
 from planlint.reports.run_marks import UNMARKED, RunMarks
 from planlint.reports.safe_words import safe_json
-from planlint.reports.tally import Tally
+from planlint.reports.tally import Tally, Write
 from planlint.text.source import Mistake, PlanText, Position
 
 

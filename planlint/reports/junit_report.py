@@ -8,9 +8,8 @@ from collections import Counter
 
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection
-from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import NamesGiven, measured, sentence, target, visible
-from planlint.reports.tally import Tally
+from planlint.reports.tally import Tally, Write
 
 _MARKUP = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&apos;", "#": "&#35;"})
 """A build server takes ``##name[`` for a word to it, wherever it stands in a log."""

@@ -10,9 +10,8 @@ import re
 
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection
-from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import NamesGiven, inert, sentence, visible
-from planlint.reports.tally import Tally
+from planlint.reports.tally import Tally, Write
 from planlint.text.source import Span
 
 _LEVELS = {Grade.STOP: "error", Grade.CAUTION: "warning", Grade.ADVICE: "note"}

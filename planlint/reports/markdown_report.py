@@ -4,9 +4,8 @@ import re
 
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection
-from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import NamesGiven, count, sentence, visible
-from planlint.reports.tally import NOBODY, Tally, touches
+from planlint.reports.tally import NOBODY, Tally, Write, touches
 
 MOST_ROWS = 50
 """Findings told in full; a reader of a merge request looks at no more. Basis: own judgement."""

@@ -11,9 +11,8 @@ from planlint.collection.findings_ledger import fingerprint, with_lines
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.reports.line_report import accepted, told_in_a_line
-from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import NamesGiven, safe_json, sentence, visible
-from planlint.reports.tally import Tally
+from planlint.reports.tally import Tally, Write
 
 SEVERITIES = {Grade.STOP: "critical", Grade.CAUTION: "major", Grade.ADVICE: "minor"}
 

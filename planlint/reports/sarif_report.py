@@ -17,10 +17,9 @@ from planlint.findings.rules_in_force import Rule
 from planlint.inspection.inspection_result import Inspection
 from planlint.plugins.own_rules import every_rule
 from planlint.reports.markdown_report import escaped
-from planlint.reports.report_protocol import Write
 from planlint.reports.run_marks import UNMARKED, RunMarks
 from planlint.reports.safe_words import NamesGiven, measured, quantity, safe_json, sentence, visible
-from planlint.reports.tally import Tally
+from planlint.reports.tally import Tally, Write
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 

@@ -1,7 +1,9 @@
-"""Counting what came out of a run, and the exit status that follows from it."""
+"""Counting what came out of a run, and the exit status that follows from it; and what every report of a run does."""
 
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Protocol
 
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection, Trouble
@@ -87,3 +89,17 @@ class Tally:
         if not self.whole:
             return 2
         return 1 if any(count for grade, count in self.by_grade.items() if grade >= lowest) else 0
+
+
+Write = Callable[[str], object]
+"""Takes the next words of a report."""
+
+
+class Report(Protocol):
+    """A report that grows with each plan. It keeps no plan longer than it must."""
+
+    def add(self, name: str, inspection: Inspection) -> None:
+        """The next plan; ``name`` is its path from the root of the collection."""
+
+    def end(self, tally: Tally) -> None:
+        """Nothing comes any more; ``tally`` has the counts."""

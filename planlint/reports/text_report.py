@@ -10,9 +10,8 @@ from planlint.inspection.inspection_result import Inspection, Trouble, our_fault
 from planlint.reports.count_table import write_owners, write_table
 from planlint.reports.numbered_names import ordered_by_number, runs_of
 from planlint.reports.page_layout import Page
-from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import NamesGiven, count, measured, path_words, sentence, target, visible
-from planlint.reports.tally import Tally, touches
+from planlint.reports.tally import Tally, Write, touches
 from planlint.text.grouping import grouped
 from planlint.text.source import Mistake, PlanText, Span
 

@@ -1,5 +1,6 @@
-"""The words for the screw in the wood that takes it."""
+"""The words for the screw in the wood that takes it, and for screws that rust."""
 
+from planlint.checks.corrosion import Rusting
 from planlint.checks.row_trial import behind, has_room, keeps_wood
 from planlint.checks.row_view import Row
 from planlint.checks.screw_hold import Grip, Tip, Unstocked, in_narrow_edge, screw_that_fits, wanted_covers
@@ -9,7 +10,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.threads import suited_thread
-from planlint.text.measures import degrees, length, past, to_sixteenth
+from planlint.text.measures import degrees, length, listed, past, to_sixteenth
 from planlint.wording.finding_text import Told, alternatives
 from planlint.wording.row_words import screw_length, screw_name, setting_out
 
@@ -161,5 +162,33 @@ def unstocked_screw(piece: Piece, found: Finding, fact: Unstocked) -> Told:
             if fact.kept is not None
             else "No length kept in the shop both holds and stays inside the wood here: use thicker stock, drill "
             "the other part, or glue the joint without screws."
+        ],
+    )
+
+
+def corrosion(_piece: Piece, _found: Finding, fact: Rusting) -> Told:
+    kinds = {each.kind for join in fact.joins for each in join.fastenings if each.driven}
+    what = "screws" if kinds <= {"screws"} else "fasteners"
+    screws = f"{what} that are {fact.metal}" if fact.metal else f"plain {what}"
+    woods = listed(list(dict.fromkeys(part.stock.material.name for part in fact.parts)), 3)
+    joints = f"{len(fact.joins)} joint{'s' if len(fact.joins) > 1 else ''}"
+    where = f"{listed([part.name for part in fact.parts], 4)} ({woods}), at {joints}"
+    if fact.why == "treated":
+        return Told(
+            f"{screws.capitalize()} go into treated wood, {where}: its preservative eats steel and plated zinc.",
+            [
+                f"Use stainless or hot-dip galvanized {what}, and say so under `plan`: `screws stainless`.",
+                "Follow the maker of the wood, and local codes where they ask for more.",
+            ],
+        )
+    stains = (
+        "steel turns the wood blue-black where it gets wet, and rusts"
+        if fact.why == "tannin"
+        else ("steel rusts in the weather, and weakens the wood round it")
+    )
+    return Told(
+        f"{screws.capitalize()} stand outdoors in {where}: {stains}.",
+        [
+            f"Use stainless {what}, or {what} coated for use outdoors, and say so under `plan`: `screws stainless`."
         ],
     )

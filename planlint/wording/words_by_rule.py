@@ -21,12 +21,10 @@ from planlint.wording import (
     overlap_words,
     placing_words,
     reach_words,
-    rust_words,
     screw_words,
     sight_words,
     spacing_words,
     stock_words,
-    surface_words,
 )
 from planlint.wording.finding_text import Told
 
@@ -58,7 +56,7 @@ WORDS: Mapping[str, _Words] = {
     "rough-edge": board_words.rough_edge,
     "guard-gap": guard_words.guard_gap,
     "bunk-guard": guard_words.bunk_guard,
-    "corrosion": rust_words.corrosion,
+    "corrosion": screw_words.corrosion,
     "loose-panel": movement_words.loose_panel,
     "locked-across-grain": movement_words.locked_across_grain,
     "poor-fit": joint_words.poor_fit,
@@ -69,7 +67,7 @@ WORDS: Mapping[str, _Words] = {
     "unstocked-screw": screw_words.unstocked_screw,
     "fastener-fit": fastener_words.fastener_fit,
     "screws-meet": meeting_words.screws_meet,
-    "stepped-face": surface_words.stepped_face,
+    "stepped-face": board_words.stepped_face,
     "nominal-size": stock_words.nominal_size,
     "stock-too-short": stock_words.stock_too_short,
     "hole-in-sight": sight_words.hole_in_sight,
