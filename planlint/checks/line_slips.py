@@ -26,7 +26,7 @@ from planlint.model.provenance import image_of
 from planlint.placement.contradictions import closes
 from planlint.placement.placement_results import Misfit
 from planlint.text.edits import TextEdit, apply
-from planlint.text.measures import length
+from planlint.text.measures import bare_length, length
 from planlint.text.source import PlanText, Span
 
 _MOST_TRIED = 24
@@ -160,7 +160,8 @@ def _lets(piece: Piece, names: Collection[str]) -> Iterator[Meant]:
         sold = [(size, each) for each in parts for size in (each.stock.width, each.thickness) if size]
         size, part = min(sold, key=lambda each: abs(each[0] - now))
         if now not in measured and 3 * abs(size - now) <= max(now, size):
-            words = length(size, unit).removesuffix("" if let.value.unit else f" {unit}")
+            bare = not let.value.unit and unit in {"in", "mm"}
+            words = bare_length(size, unit) if bare else length(size, unit)
             for way in _other_words(piece, part, statement, Span(let.value.start, let.value.end), words):
                 yield way._replace(was=f"{let.name.text} = {way.was}", slip_in=SlipIn.LET)
 

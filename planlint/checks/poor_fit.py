@@ -37,7 +37,7 @@ from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part, Removal
 from planlint.text.rounding import ROUNDING
 
-LAP_CUTS = frozenset({"lap-thick", "lap-gap"})
+LAP_FAULTS = frozenset({"lap-thick", "lap-gap", "lap-face"})
 """Faults of two parts that are cut for one another."""
 NEAR_ALIKE = 1 / 64
 """Inches by which two amounts differ that are one. Basis: geometry, and what a rule is read to."""
@@ -82,7 +82,7 @@ def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
     limit, loose = rule.limit("difference", piece.settings), rule.limit("play", piece.settings)
     faults = list(poor_fits(piece, limit, loose))
     for fault in faults:
-        wide, lap = fault.kind == "wide", fault.kind in LAP_CUTS
+        wide, lap = fault.kind == "wide", fault.kind in LAP_FAULTS
         measured = fault.amount if fault.amount and fault.kind not in {"missing", "other-face"} else None
         yield rule.finding(
             fact=fault,
@@ -96,7 +96,7 @@ def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             grade=min(rule.grade, Grade.CAUTION) if wide else None,
             judged_by="play" if wide else "difference",
         )
-    cut_wrong = ((f.host, f.part) if f.kind in LAP_CUTS else (f.host,) for f in faults)
+    cut_wrong = ((f.host, f.part) if f.kind in LAP_FAULTS else (f.host,) for f in faults)
     yield from wood_of_joints(piece, rule, {part.index for parts in cut_wrong for part in parts})
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from planlint.checks.joint_wood import NoWood
-from planlint.checks.poor_fit import LAP_CUTS, PoorFit
+from planlint.checks.poor_fit import PoorFit
 from planlint.conversion.statement_sites import Sites
 from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection
@@ -42,7 +42,7 @@ def _stopping(sites: Sites, join: Join, found: Finding) -> Iterator[Mistake]:
     fact, made = found.fact, join.tradition
     if isinstance(fact, PoorFit):
         channel = fact.removal is not None and fact.removal.kind in {"dado", "groove"}
-        lap = found.kind in LAP_CUTS and made is not None and "thick" in made.measures
+        lap = found.kind in {"lap-thick", "lap-gap"} and made is not None and "thick" in made.measures
         if lap or found.kind == "shallow" or (found.kind == "narrow" and channel):
             yield Mistake(found.span, found.says)
     # A dowel or spline that is just too thick for the wood goes all the same.

@@ -169,8 +169,7 @@ def view_sheet(piece: Piece, name: str) -> Iterator[Sheet]:
     number = 1
     while True:
         items, unnamed = _named_view(piece, view, room, first)
-        flat = not name.endswith("corner")
-        foot = ["Hidden edges dashed." if flat else "Isometric; not to scale."]
+        foot = ["Hidden edges dashed." if view.square else "Isometric; not to scale."]
         if unnamed:
             foot[0] += f" {unnamed} more parts are named on the next sheet."
         foot += in_doubt(piece)
@@ -187,7 +186,7 @@ def view_sheet(piece: Piece, name: str) -> Iterator[Sheet]:
 def _named_view(piece: Piece, view: View, room: Room, first: int = 0) -> tuple[list[Item], int]:
     """A view with names in its margins, from the ``first`` of them on; and how many found no room."""
     left, top, right, bottom = room
-    flat = view.name in {"front", "back", "left", "right", "top", "bottom"}
+    flat = view.square
     inner = (left + LABELS, top + (4 if flat else 2), right - LABELS, bottom - (14 if flat else 4))
     doubtful = uncertain(piece)
     shown = drawn(bodies_as_cut(piece), view, inner, hidden=flat, doubtful=doubtful)

@@ -28,6 +28,11 @@ class View(NamedTuple):
     toward: Vector
     eye: Vector | None = None
 
+    @property
+    def square(self) -> bool:
+        """Whether it looks along an axis of the piece: its lengths are true."""
+        return self.eye is None and max(map(abs, self.toward)) == 1.0
+
     def flat(self, point: Vector) -> SeenAt:
         """Where a point lies on paper; from an eye only for what lies before it."""
         x, y, z = point

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from planlint.checks.joint_wood import NoWood
-from planlint.checks.poor_fit import LAP_CUTS, PoorFit
+from planlint.checks.poor_fit import LAP_FAULTS, PoorFit
 from planlint.findings.finding import Finding
 from planlint.geometry.let_in import NEAR, cut_box, let_in, overlap_of, width
 from planlint.geometry.let_in import in_frame_of as moved_box
@@ -32,7 +32,7 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from _laid_there(context, fault)
         if fault.kind == "missing":
             yield from _cut_at_all(context, fault)
-        elif fault.kind in LAP_CUTS:
+        elif fault.kind in LAP_FAULTS:
             yield from _lap(context, fault)
         elif fault.removal is not None and (place := _place(context, fault.host, fault.removal)):
             yield from _turned(context, fault, *place)

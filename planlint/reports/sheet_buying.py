@@ -13,7 +13,7 @@ from planlint.sheet.shop_sheet import ShopSheet
 from planlint.sheet.sundries import Sundry, metal_of
 from planlint.text.measures import in_inches, length, listed
 from planlint.text.rounding import whole_down, whole_up
-from planlint.wording.fastener_words import bored_in, fastener_name
+from planlint.wording.fastener_words import bored_in, fastener_called
 from planlint.wording.row_words import screw_length
 
 
@@ -147,7 +147,7 @@ def _what(each: Sundry, unit: str) -> str:
         silent = each.what == "dowels" and "long" not in dict(each.loose.measures)
         return f"{what}{f', {sizes}' if sizes else ''}{', how long the plan does not say' if silent else ''}"
     if each.made is not None:
-        name = " ".join(filter(None, (metal_of(each.made), fastener_name(each.made, unit, None))))
+        name = " ".join(filter(None, (metal_of(each.made), fastener_called(each.made, unit))))
         plugs = f"plugs{bored_in(each.made, unit, ' ')} for the heads of "
         before = {"head plugs": plugs, "inserts": "threaded inserts for "}.get(each.what, "")
         return f"{before}{name}{kind if each.what == 'head plugs' else ''}"

@@ -29,8 +29,13 @@ MOST_CHOICE = 2.0
 """Inches between the shortest and the longest that fit within which both are told. Basis: our own judgement."""
 
 
-def fastener_name(made: Fastening, unit: str, count: int | None) -> str:
-    """What they are, by size: ``3 No. 8 screws 2 in long``, ``a bolt 5/16 in thick, 4 in long``, ``2 hinges``."""
+def fastener_name(made: Fastening, unit: str, count: int) -> str:
+    """How many of what, by size: ``3 No. 8 screws 2 in long``, ``1 bolt 5/16 in thick, 4 in long``, ``2 hinges``."""
+    return f"{count} {fastener_called(made, unit, one=count == 1)}"
+
+
+def fastener_called(made: Fastening, unit: str, *, one: bool = False) -> str:
+    """The same without their number."""
     kind, called = KINDS[made.kind].one, made.called
     before = called if called and not called[0].isdigit() else called if called and called[-1] == "d" else ""
     sizes = []
@@ -38,9 +43,8 @@ def fastener_name(made: Fastening, unit: str, count: int | None) -> str:
         sizes.append(f"{called or length(made.thick, unit)} thick")
     if made.length is not None:
         sizes.append(f"{length(made.length, unit)} long")
-    what = " ".join(filter(None, (before, kind if count == 1 else made.kind)))
-    many = "" if count is None else f"{count} "
-    return f"{many}{what}{' ' * bool(sizes)}{', '.join(sizes)}"
+    what = " ".join(filter(None, (before, kind if one else made.kind)))
+    return f"{what}{' ' * bool(sizes)}{', '.join(sizes)}"
 
 
 def bored_in(made: Fastening, unit: str, before: str) -> str:
@@ -176,7 +180,7 @@ def fastener_fit(piece: Piece, found: Finding, fact: DriveFault) -> Told:
     row, unit, made, measured = fact.row, piece.plan.unit, fact.row.fastening, found.measured or 0.0
     into, part = row.into.part.name, row.body.part.name
     one = len(row.at) == 1
-    name = fastener_name(made, unit, len(row.at)).removeprefix("1 ")
+    name = fastener_called(made, unit, one=True) if one else fastener_name(made, unit, len(row.at))
     what = f"The {name} {through_words(row)}"
     if found.kind == "comes-out":
         if fact.most is not None and fact.screw.length <= fact.most + NIL:
