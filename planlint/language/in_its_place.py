@@ -2,6 +2,7 @@
 said of, and ways in which nothing lies yet."""
 
 import re
+from collections.abc import Iterable
 from functools import lru_cache
 
 from planlint.language.any_order import MOST_SAID, SIDE, called, filled_in, opposite, singular
@@ -9,7 +10,6 @@ from planlint.language.indentation import Indented
 from planlint.language.line_repair import Say
 from planlint.language.syntax_tree import JoinLine, PartLine, PlacingLine
 from planlint.language.vocabulary import RESERVED, SIDE_WORDS, SPANS, first_word
-from planlint.language.wishes import EVERY_WAY
 from planlint.text.measures import in_words
 
 _ENDS = frozenset({"left", "right", "top"})
@@ -23,6 +23,7 @@ _MOST_UNDER = 2_000
 def in_its_place(says: str, line: str, above: Indented, text: str) -> str:
     """What is said of a line that stands under another one in a plan's text."""
     node = above.node
+    says = says if isinstance(node, JoinLine) else _with_ways(says, SPANS)
     if above.kind == "plan":
         return _said_once(says, line, text[above.span.end : above.span.end + _MOST_UNDER])
     stocks = [name for told, _ in statements("stock", text) for name in told]
@@ -207,6 +208,14 @@ def _in_its_join(says: str, line: str, above: Indented, join: JoinLine, text: st
     placings = [each.node for each in above.children if isinstance(each.node, PlacingLine)]
     known = {join.a.side.text, *(side.text for each in placings for side in each.sides)}
     known.update(*(each.axis.text.split(" to ") for each in placings if each.axis))
-    ways = [f"`centred {way}`" for way in SPANS if known.isdisjoint(way.split(" to "))]
-    nowhere = "the lines above say already where it lies in every way: this line can go"
-    return says.replace(EVERY_WAY, in_words(ways, "or")) if ways else nowhere if EVERY_WAY in says else says
+    ways = [way for way in SPANS if known.isdisjoint(way.split(" to "))]
+    if "WAYS" in says and not ways:
+        return "the lines above say already where it lies in every way: this line can go"
+    return _with_ways(says, ways)
+
+
+def _with_ways(says: str, ways: Iterable[str]) -> str:
+    """What is said with the ways in which the middles of two parts may meet."""
+    return (
+        says.replace("WAYS", in_words([f"`centred {way}`" for way in ways], "or")) if "WAYS" in says else says
+    )

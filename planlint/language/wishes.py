@@ -11,8 +11,7 @@ from typing import NamedTuple
 
 from planlint.language.any_order import NUMBER, SIDE, Said, filled_in
 from planlint.language.line_repair import Wrong
-from planlint.language.vocabulary import FIRST_WORDS, SPANS
-from planlint.text.measures import in_words
+from planlint.language.vocabulary import FIRST_WORDS
 from planlint.text.resources import resource
 
 _LOOSE = rf"(?!(?:{'|'.join(FIRST_WORDS[''])})\b)"
@@ -28,7 +27,6 @@ _OWN = {
 }
 """What of a line's own stands in what is told of it: a length, side, count, diameter, depth, place or angle."""
 
-EVERY_WAY = in_words([f"`centred {way}`" for way in SPANS], "or")
 _AT_MARGIN = dict.fromkeys(("", "for", "assembly"), "margin")
 
 
