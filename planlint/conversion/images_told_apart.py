@@ -16,6 +16,7 @@ from planlint.language.syntax_tree import Flag, RemovalItem, SizeItem, SpacingIt
 from planlint.model.directions import AXIS_BY_SPAN, SIDES, Axis, Flips, Side, flipped
 from planlint.model.elaboration_state import AXIS_BY_WORD
 from planlint.model.plan import Part, Plan
+from planlint.model.provenance import takes_joins
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
@@ -41,7 +42,7 @@ def _by_itself(sites: Sites, name: str) -> TextEdit | None:
     site, line = sites.parts[name], sites.part_line(name)
     details = list(sites.items(name))
     if sites.elsewhere(sites.plan.part_by_name[name]) or any(
-        isinstance(each.item, SpacingItem) or _takes_joins(each) for each in details
+        isinstance(each.item, SpacingItem) or takes_joins(each.item) for each in details
     ):
         return None
     beside: list[str] = []
@@ -60,10 +61,6 @@ def _by_itself(sites: Sites, name: str) -> TextEdit | None:
     head = f"part {names} of {', '.join((sites.text[slice(*stock)], *beside))}"
     tail = sites.text[site.statement.span.end : end] if not site.statement.details else ""
     return TextEdit(Span(start, end), "".join((head, tail, *(f"{inner}{each}" for each in below))))
-
-
-def _takes_joins(each: Detail) -> bool:
-    return isinstance(each.item, Flag) and each.item.name == "with its joins"
 
 
 def _turned_round(sites: Sites, name: str, each: Detail) -> str:

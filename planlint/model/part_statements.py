@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import NoReturn
 
-from planlint.language.syntax_tree import Flag, PartDetails, PartItem, PartLine, SizeItem, Statement
+from planlint.language.syntax_tree import PartDetails, PartLine, SizeItem, Statement
 from planlint.model.cuts import cut_aslant, take_away
 from planlint.model.directions import AXIS_BY_SPAN, Axis, Side, side_of
 from planlint.model.elaboration_state import Workings
@@ -13,7 +13,7 @@ from planlint.model.mirrored_parts import mirrored_part
 from planlint.model.mistake_log import FollowOn, Refusal
 from planlint.model.part_details import LYING, PartDraft, read_details
 from planlint.model.plan import EndCut, Part, Removal, Size, Trim
-from planlint.model.provenance import PartSaid
+from planlint.model.provenance import PartSaid, takes_joins
 from planlint.model.scope import Scope
 from planlint.model.stock import Stock
 from planlint.model.trims import trimmed
@@ -113,17 +113,13 @@ def _check_mirror(draft: PartDraft, node: PartLine, statement: Statement) -> Non
         if isinstance(line.node, PartLine | PartDetails)
         for item, _, _ in line.node.items
     ]
-    own = [item for item in items if not isinstance(item, SizeItem) and not _is_with_joins(item)]
+    own = [item for item in items if not isinstance(item, SizeItem) and not takes_joins(item)]
     if draft.flips and own:
         says = f"this is a mirror image, so it is like {node.stock.text} but for its measures: say the rest there"
         raise Refusal(None, 0, says)
     if draft.with_joins is not None and (node.mirrors is None or len(node.names) > 1):
         says = "a part takes its joins along where it, and no other on its line, `mirrors` one"
         raise Refusal(None, 0, says)
-
-
-def _is_with_joins(item: PartItem) -> bool:
-    return isinstance(item, Flag) and item.name == "with its joins"
 
 
 def _add_parts(workings: Workings, line: _Line, drafts: _Drafts) -> None:

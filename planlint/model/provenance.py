@@ -176,12 +176,17 @@ class Provenance:
         return origin(statement)[1] in {None, self.tree.source}
 
 
+def takes_joins(item: PartItem) -> bool:
+    """Whether a detail makes a mirror image take the joins of its part along."""
+    return isinstance(item, Flag) and item.name == "with its joins"
+
+
 def meant_as_image(provenance: Provenance, name: str, grain: Axis) -> tuple[str, list[str]]:
     """The part that a part is like or mirrors, whose joins it does not take along as images in this plan do; and what
     its line may say instead, from behind its own name, the likeliest first. Of any other part nothing."""
 
     def takes(said: PartSaid) -> bool:
-        return any(isinstance(item, Flag) and item.name == "with its joins" for _, item, *_ in said.details)
+        return any(takes_joins(item) for _, item, *_ in said.details)
 
     said = provenance.parts.get(name)
     images = [each.line for each in provenance.parts.values() if each.line.mirrors and takes(each)]
