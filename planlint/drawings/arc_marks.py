@@ -7,7 +7,7 @@ from typing import NamedTuple
 from planlint.drawings.primitives import Item, Line, Text, arrow
 from planlint.drawings.viewpoints import SeenAt
 from planlint.geometry.joint_facts import Vector
-from planlint.geometry.shapes.flat_shapes import flat_unit
+from planlint.geometry.shapes.flat_shapes import beyond, flat_unit
 from planlint.geometry.shapes.vectors import AXES, plus, scaled
 from planlint.model.directions import Side
 from planlint.model.plan import Part
@@ -49,7 +49,7 @@ def written(mark: ArcMark, paper: Callable[[Vector], SeenAt]) -> Iterator[list[I
     inner = paper(plus(mark.at, mark.inward))
     way = flat_unit(inner[0] - tip[0], inner[1] - tip[1])
     for reach in _REACH:
-        tail = tip[0] + reach * way[0], tip[1] + reach * way[1]
+        tail = beyond(tip, way, reach)
         looks = (-way[0], -way[1]) if reach > 0 else way
         for anchor, aside in (("start", 1.0), ("end", -1.0)):
             yield [

@@ -31,7 +31,7 @@ from planlint.drawings.viewpoints import SeenAt, View
 from planlint.geometry.joint_facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.flat_shapes import flat_unit
+from planlint.geometry.shapes.flat_shapes import beyond, flat_unit
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.reports.safe_words import visible
 from planlint.text.rounding import ROUNDING
@@ -197,18 +197,15 @@ class DetailView:
                 (e for line in ends if isinstance(line, Line) for e in line.points),
                 key=lambda e: e[1] if up else -e[1],
             )
-            out = top - 3 if up else bottom + 3
-            edge = min(tail[1], out) if up else max(tail[1], out)
+            edge = min(tail[1], top - 3) if up else max(tail[1], bottom + 3)
             found.append(Line("measure", (tail, (tail[0], edge))))
             self.items += [*found, *self._words(tail[0], edge, measure, up=up)]
             return
-        nx, ny = (y, -x) if (x > 0) == up else (-y, x)
-        off = (max(a[1], b[1]) - top if up else bottom - min(a[1], b[1])) / abs(ny) + 5.0
-        p, q = (a[0] + off * nx, a[1] + off * ny), (b[0] + off * nx, b[1] + off * ny)
+        out = (y, -x) if (x > 0) == up else (-y, x)
+        off = (max(a[1], b[1]) - top if up else bottom - min(a[1], b[1])) / abs(out[1]) + 5.0
+        p, q = beyond(a, out, off), beyond(b, out, off)
         for start, end in ((a, p), (b, q)):
-            found.append(
-                Line("measure", ((start[0] + nx, start[1] + ny), (end[0] + 1.5 * nx, end[1] + 1.5 * ny)))
-            )
+            found.append(Line("measure", (beyond(start, out, 1.0), beyond(end, out, 1.5))))
         found += arrows(p, q, (x, y), far, "measure", 2.5 * ARROW)
         high, low = self._top_and_bottom(found)
         self.items += [*found, *self._words((p[0] + q[0]) / 2, high if up else low, measure, up=up)]

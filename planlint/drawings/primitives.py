@@ -14,7 +14,7 @@ from typing import NamedTuple
 from unicodedata import combining, east_asian_width
 
 from planlint.drawings.viewpoints import SeenAt
-from planlint.geometry.shapes.flat_shapes import flat_unit
+from planlint.geometry.shapes.flat_shapes import beyond, flat_unit
 from planlint.text.measures import in_inches
 from planlint.text.rounding import LEAST_DIVISOR, ROUNDING, TOUCH
 
@@ -263,23 +263,15 @@ def dimension(a: SeenAt, b: SeenAt, off: float, words: str) -> list[Item]:
     Where it has no room between the arrows they stand outside, and the words behind one of them.
     """
     x, y = flat_unit(b[0] - a[0], b[1] - a[1])
-    nx, ny = y, -x
+    left = y, -x
     far = hypot(b[0] - a[0], b[1] - a[1])
-    p = a[0] + off * nx, a[1] + off * ny
-    q = b[0] + off * nx, b[1] + off * ny
-    items: list[Item] = []
+    p, q = beyond(a, left, off), beyond(b, left, off)
     sign = 1.0 if off >= 0 else -1.0
-    for start, end in ((a, p), (b, q)):
-        if abs(off) > 1.0:
-            items.append(
-                Line(
-                    "dimension",
-                    (
-                        (start[0] + sign * nx, start[1] + sign * ny),
-                        (end[0] + sign * 1.5 * nx, end[1] + sign * 1.5 * ny),
-                    ),
-                )
-            )
+    items: list[Item] = [
+        Line("dimension", (beyond(start, left, sign), beyond(end, left, sign * 1.5)))
+        for start, end in ((a, p), (b, q))
+        if abs(off) > 1.0
+    ]
     wide = words_wide(words, WRITTEN)
     turn = degrees(atan2(-(q[1] - p[1]), q[0] - p[0]))
     if turn > 90 + ROUNDING or turn <= -90 + ROUNDING:
@@ -294,7 +286,7 @@ def dimension(a: SeenAt, b: SeenAt, off: float, words: str) -> list[Item]:
     end = q[0] + (tail + 0.5) * x, q[1] + (tail + 0.5) * y
     if abs(x) < 0.5 and far > WRITTEN + 0.5:
         # Beside the line, upright: nothing has to be turned to be read.
-        out = sign * nx
+        out = sign * y
         at = (p[0] + q[0]) / 2 + (1.0 if out > 0 else -1.0), (p[1] + q[1]) / 2 + WRITTEN * 0.35
         items.append(_written(at, (0.0, 0.0), 0.0, words, "start" if out > 0 else "end"))
     elif abs(x) >= abs(y):

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from planlint.drawings.primitives import Item, Line, Text, arrow, dimension, ring
 from planlint.drawings.viewpoints import SeenAt
+from planlint.geometry.shapes.flat_shapes import beyond
 
 _SIZE = 2.8
 CLEAR = 6.0
@@ -32,26 +33,26 @@ def running(
     def level(at: SeenAt) -> float:
         return (at[0] - zero[0]) * rising[0] + (at[1] - zero[1]) * rising[1]
 
-    start = _plus(zero, out, off)
+    start = beyond(zero, out, off)
     far = max(level(mark.leaves) for mark in marks)
     items: list[Item] = [
-        Line("dimension", (start, _plus(start, rising, far))),
-        Line("dimension", (_plus(zero, out, 1.0), _plus(start, out, 1.0))),
+        Line("dimension", (start, beyond(start, rising, far))),
+        Line("dimension", (beyond(zero, out, 1.0), beyond(start, out, 1.0))),
         Line("dimension", ring(start, 0.8, 0.8, 12), closed=True),
     ]
     last = _SIZE * 0.8
-    items.append(_beside(_plus(start, rising, -1.7), out, f"0 at {origin}", bold=True))
+    items.append(_beside(beyond(start, rising, -1.7), out, f"0 at {origin}", bold=True))
     for mark in sorted(marks, key=lambda each: each.away):
-        at = _plus(start, rising, level(mark.leaves))
-        items += [Line("dimension", (mark.mouth, _plus(at, out, 1.2))), arrow(at, rising, size=1.7)]
+        at = beyond(start, rising, level(mark.leaves))
+        items += [Line("dimension", (mark.mouth, beyond(at, out, 1.2))), arrow(at, rising, size=1.7)]
         last = max(level(mark.leaves), last + _SIZE * 1.15)
-        items.append(_beside(_plus(start, rising, last), out, mark.words))
+        items.append(_beside(beyond(start, rising, last), out, mark.words))
     return items
 
 
 def _beside(at: SeenAt, out: SeenAt, words: str, *, bold: bool = False) -> Text:
     """Words that go on from a line of distances outward: upright where that is to a side, else along the way out."""
-    x, y = _plus(at, out, 2.0)
+    x, y = beyond(at, out, 2.0)
     if abs(out[0]) > 0.5:
         return Text((x, y + _SIZE * 0.35), words, _SIZE, "start" if out[0] > 0 else "end", bold=bold)
     turn, anchor = degrees(atan2(-out[1], out[0])), "start"
@@ -72,8 +73,4 @@ def meeting_distance(
         for mark, side in places:
             reach = (mark.mouth[0] - mark.leaves[0]) * out[0] + (mark.mouth[1] - mark.leaves[1]) * out[1]
             aside = off * side if left > 0 else -off * side
-            yield dimension(mark.mouth, _plus(mark.mouth, out, -reach), aside, words)
-
-
-def _plus(at: SeenAt, way: SeenAt, far: float) -> SeenAt:
-    return at[0] + far * way[0], at[1] + far * way[1]
+            yield dimension(mark.mouth, beyond(mark.mouth, out, -reach), aside, words)

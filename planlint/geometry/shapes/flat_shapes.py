@@ -19,6 +19,11 @@ def flat_unit(x: float, y: float) -> Flat:
     return x / far, y / far
 
 
+def beyond(at: Flat, way: Flat, far: float) -> Flat:
+    """The place so far along a way from another."""
+    return at[0] + far * way[0], at[1] + far * way[1]
+
+
 def outline(points: Iterable[Flat]) -> list[Flat]:
     """The corners of what goes round all points, against the clock (Andrew's monotone chain, 1979)."""
 
