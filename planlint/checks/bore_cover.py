@@ -61,14 +61,6 @@ def thin_stock(piece: Piece, rule: Rule) -> Iterator[Finding]:
 # ---------------------------------------------------------------- the wood round a bore
 
 
-def _keeps_cover(row: Row) -> bool:
-    """Whether all pockets lie where the layout found enough wood: quicker to know than how much there is."""
-    if row.part.removals or row.part.cut_at(row.side) is not None:
-        return False
-    low, high = row.piece.allowed(row.join, row.number)
-    return low - NIL <= row.pockets[0].station and row.pockets[-1].station <= high + NIL
-
-
 class Tight(NamedTuple):
     """Pockets of a row that leave too little wood by one rule: the worst, and how many there are."""
 
@@ -100,8 +92,6 @@ def _tight_rows(piece: Piece) -> tuple[Tight, ...]:
     """Kept: three rules ask."""
     found = []
     for row in rows(piece):
-        if _keeps_cover(row):
-            continue
         groups: dict[str, list[tuple[WoodBeside, Pocket]]] = {}
         for pocket in row.pockets:
             worst: dict[str, WoodBeside] = {}

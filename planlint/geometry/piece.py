@@ -107,10 +107,8 @@ class Piece(DrilledParts):
             *(self._near_row(self._fixed_screws, join, row) if self._fixed_screws else ()),
             *self._at_ends(part, side),
         ]
-        tenons, wood = self.tenons_beside(join), self._wood_of(join, row)
-        ground = Ground(
-            join, row, frame, (body, taker), (side, entered), self.settings, others, tenons, allowed, wood
-        )
+        sides, tenons = (side, entered), self.tenons_beside(join)
+        ground = Ground(join, row, frame, (body, taker), sides, self.settings, others, tenons, allowed)
         screws = [ground.screw(station) for station in laid_on(ground, asked, [*found])]
         pockets = [screw.pocket for screw in screws]
         if not self.plan.seen_from or asked.plugged:
@@ -203,18 +201,8 @@ class Piece(DrilledParts):
         part, side, into, entered = self.drilled(join, row)
         others = self._near_row(self.all_screws, join, row)
         bodies = self.body_at(join, part), self.body_at(join, into)
-        tenons, wood = self.tenons_beside(join), self._wood_of(join, row)
-        return Ground(join, row, frame, bodies, (side, entered), self.settings, others, tenons, None, wood)
-
-    @of_parts
-    def _wood(self) -> dict[object, dict[float, bool]]:
-        """By the sides and screws of a row, and by station: whether both parts keep enough wood there."""
-        return {}
-
-    def _wood_of(self, join: Join, row: int) -> dict[float, bool]:
-        asked, said = join.pockets[row], join.screws
-        screw = said and (said.thread, said.length, said.gauge)
-        return self._wood.setdefault((join.index, asked.in_b, asked.face, screw), {})
+        tenons = self.tenons_beside(join)
+        return Ground(join, row, frame, bodies, (side, entered), self.settings, others, tenons)
 
     def allowed_stretches(self, join: Join, row: int = 0) -> tuple[Stretch, ...]:
         """Where along a joint a row's pockets may go and why not elsewhere, on a 1/16 in grid; empty without a row.

@@ -25,7 +25,7 @@ from planlint.repairs.mended_plan import Mending, MendStep, RepairMade
 from planlint.repairs.placing_proof import waiting
 from planlint.repairs.proposals import proposals
 from planlint.repairs.repair_context import MOST_TRIED, Context, Proposal
-from planlint.text.edits import TakenEdits, TextEdit, apply
+from planlint.text.edits import TextEdit, apply, clash
 from planlint.text.source import PlanText
 
 MOST_INSPECTIONS = 40
@@ -314,7 +314,7 @@ def _choose(
     """A proposal for each finding, as far as they can be made together: the worst findings choose first."""
     chosen: list[_TriedRepair] = []
     by_edits: dict[frozenset[TextEdit], _TriedRepair] = {}
-    taken = TakenEdits()
+    taken: set[TextEdit] = set()
     moving: set[str] = set()
     for case in cases:
         proposal = case.proposal
@@ -329,8 +329,8 @@ def _choose(
             same.cases.append(case)
             continue
         extent = extents.of(proposal.edits, case.finding)
-        if not taken.clash(edits) and not (proposal.moves and extent.names & moving):
-            taken.add(edits)
+        if not clash(taken, edits) and not (proposal.moves and extent.names & moving):
+            taken |= edits
             moving |= extent.names if proposal.moves else set()
             by_edits[edits] = _TriedRepair(proposal, case, extent)
             chosen.append(by_edits[edits])

@@ -1,6 +1,5 @@
 """Edits of a text: stretches of it and what takes their place; and two texts told as a patch."""
 
-from bisect import bisect_left, insort
 from collections.abc import Iterable
 from typing import NamedTuple
 
@@ -50,29 +49,6 @@ def clash(edits: Iterable[TextEdit], others: Iterable[TextEdit]) -> bool:
     """Whether two sets of edits cannot be made together. The same edit in both is no clash."""
     ours = set(edits)
     return any(_overlap(a.span, b.span) for b in others if b not in ours for a in ours)
-
-
-class TakenEdits:
-    """Edits that are made together; asks quickly whether others can be made with them."""
-
-    def __init__(self) -> None:
-        self._sorted: list[TextEdit] = []
-        self._known: set[TextEdit] = set()
-
-    def add(self, edits: Iterable[TextEdit]) -> None:
-        for edit in set(edits) - self._known:
-            insort(self._sorted, edit)
-            self._known.add(edit)
-
-    def clash(self, edits: Iterable[TextEdit]) -> bool:
-        """Whether one of ``edits`` wants a stretch that is taken. The same edit again is no clash."""
-        for edit in edits:
-            if edit not in self._known:
-                # What is taken does not overlap, so only neighbours can be in the way.
-                at = bisect_left(self._sorted, edit)
-                if any(_overlap(edit.span, each.span) for each in self._sorted[max(0, at - 2) : at + 2]):
-                    return True
-        return False
 
 
 def _overlap(a: Span, b: Span) -> bool:

@@ -113,17 +113,15 @@ class Ground:
         others: Sequence[Screw] = (),
         tenons: Sequence[Tenon] = (),
         allowed: tuple[float, float] | None = None,
-        wood: dict[float, bool] | None = None,
     ) -> None:
         """``bodies`` and ``sides`` are the drilled part's and the receiving part's; ``allowed`` is the stretch in which
-        a bore keeps its wood, ``wood`` which stations leave enough of it to both parts, as far as known already."""
+        a bore keeps its wood, where it is known already."""
         self.join, self.row, self.frame = join, row, frame
         self.body, self.into = bodies
         self.side, self.entered = sides
         self.settings = settings
         self.others, self.tenons = others, tenons
         self._allowed = allowed
-        self._wood = {} if wood is None else wood
         self._screws: dict[float, Screw] = {}
         self._bit_radius = settings.profile.bit_diameter / 2
 
@@ -141,20 +139,15 @@ class Ground:
     def barred(self, station: float) -> Reasons:
         """Why a pocket may not go there, sight left out; the worst of each kind."""
         screw = self.screw(station)
-        end = () if self.splits_throughout else self._end(screw)
-        return (*self._cover(screw.pocket), *self._tip(screw), *end, *self._meets(screw))
+        return (*self._cover(screw.pocket), *self._tip(screw), *self._end(screw), *self._meets(screw))
 
     def free(self, station: float) -> bool:
         bores = self._bores
         if bores is not None and not bores[0] - NIL <= station <= bores[1] + NIL:
             return False
-        wood = self._wood.get(station)
-        if wood is None:
-            screw = self.screw(station)
-            covered = bores is not None or not self._cover(screw.pocket)
-            wood = covered and not self._tip(screw) and (self.splits_throughout or not self._end(screw))
-            self._wood[station] = wood
-        return wood and not ((self.others or self.tenons) and self._meets(self.screw(station)))
+        screw = self.screw(station)
+        bad = (bores is None and self._cover(screw.pocket)) or self._tip(screw) or self._end(screw)
+        return not (bad or self._meets(screw))
 
     @cached_property
     def splits_throughout(self) -> bool:
@@ -219,7 +212,7 @@ class Ground:
         return (f"too little wood round the screw, at the {where} of {self.into.part.name}{whose}",)
 
     def _end(self, screw: Screw) -> Reasons:
-        if not self.into.part.stock.material.solid:
+        if self.splits_throughout or not self.into.part.stock.material.solid:
             return ()
         distance = end_distance(screw, self.into, self.entered)
         if (
