@@ -31,6 +31,8 @@ class Workings:
         self.source = tree.source
         self.log = log
         self.unit = unit
+        self.to_say_millimetres = "Write `unit mm` in the plan"
+        """What to do where a size makes sense only in millimetres; settings, which have no unit, say it otherwise."""
         self.statements = tree.statements
         self.scope = FileScope(unit, BrokenNames(tree.unread_names))
         self.parts: dict[str, Part] = {}

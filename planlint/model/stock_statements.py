@@ -23,9 +23,6 @@ LEAST_WIDE = Fraction(5, 32)
 """Inches; no stock of a joiner is thicker, thinner, wider or, where a plan counts in a metric unit, narrower: a size
 beyond was written in another unit. The widest sheets pressed are 19 ft long. Basis: own judgement."""
 
-IN_THE_PLAN = "Write `unit mm` in the plan"
-"""What to do where a size makes sense only in millimetres; settings have no unit of their own, and say it otherwise."""
-
 
 def add_stock(workings: Workings, said: StockSaid) -> None:
     """Works out one stock line into ``workings.scope.stocks``, or notes what is wrong with it."""
@@ -82,7 +79,8 @@ def _check_unit(workings: Workings, node: Expression, size: Fraction, what: str,
         return
     said = f"{workings.length(size)} {what}"
     if size > most:
-        hint = f"no stock is so {what}" if unit == "mm" else f"are these millimetres? {IN_THE_PLAN}"
+        metric_too = f"are these millimetres? {workings.to_say_millimetres}"
+        hint = f"no stock is so {what}" if unit == "mm" else metric_too
     else:
         small = "thin" if thick else "narrow"
         hint = "are these inches? Write `unit inch` in the plan" if metric else f"no stock is so {small}"

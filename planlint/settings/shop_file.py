@@ -14,7 +14,7 @@ from planlint.model.elaboration_state import Workings
 from planlint.model.mistake_log import MistakeLog
 from planlint.model.nearest_name import nearest, offered
 from planlint.model.provenance import LineSaid
-from planlint.model.stock_statements import IN_THE_PLAN, add_stock
+from planlint.model.stock_statements import add_stock
 from planlint.model.timber import nearest_material
 from planlint.rulebook.grades import GRADE_BY_WORD, OFF
 from planlint.settings.broken_toml import not_toml, value_taken_out, without_broken_lines
@@ -240,6 +240,7 @@ class _ShopReading:
         tree, mistakes = read(text)
         log = MistakeLog(text)
         workings = Workings(tree, log, "in")
+        workings.to_say_millimetres = "Write the unit behind each measure, such as `18 mm`"
         for statement in tree.statements:
             if isinstance(statement.node, StockLine):
                 add_stock(workings, LineSaid(statement, statement.node, workings.scope))
@@ -250,12 +251,7 @@ class _ShopReading:
                 says = f"{stock.material.name} is not a wood or panel known here{offer}"
                 wrong.append(Mistake(stock.span, says))
         if wrong or not workings.scope.stocks:
-            behind = "Write the unit behind each measure, such as `18 mm`"
-            says = (
-                wrong[0].says.replace(IN_THE_PLAN, behind)
-                if wrong
-                else 'write it as a plan does: "douglas fir, 2x4, 8 ft"'
-            )
+            says = wrong[0].says if wrong else 'write it as a plan does: "douglas fir, 2x4, 8 ft"'
             self.mistakes.append(Mistake(self._value_at((*at, number_)), says))
         return workings.scope.stocks.values()
 
