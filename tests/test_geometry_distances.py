@@ -14,7 +14,7 @@ from scipy.optimize import linprog, minimize
 
 from planlint.geometry.joint_facts import Vector
 from planlint.geometry.shapes.body import Body, Box, Plane
-from planlint.geometry.shapes.box_index import BoxTree, box_round, meets_box, overlapping_pairs
+from planlint.geometry.shapes.box_index import BoxTree, box_round, boxes_meet, meets_box, overlapping_pairs
 from planlint.geometry.shapes.carving import cut_off
 from planlint.geometry.shapes.convex import Rim, disc, furthest, gap_between, oval, point
 from planlint.geometry.shapes.facing_wood import BEHIND, faced
@@ -166,6 +166,34 @@ def test_along(many: list[Box], start: Vector, end: Vector) -> None:
         inside = np.all((along > np.array(box.low)) & (along < np.array(box.high)), axis=1)
         if inside.sum() > 1:
             assert i in found
+
+
+LATTICE = [
+    Box((x, y, z), (x + 2, y + 2, z + 2)) for x, y, z in product((0.0, 8.0, 16.0, 24.0, 32.0), repeat=3)
+]
+
+
+@pytest.mark.parametrize("start", [0, 7, 62, 93, 124])
+def test_along_a_lattice(start: int) -> None:
+    """From one box of many, apart from one another, to each other one: those that the line runs through are asked, and
+    not all."""
+    tree, asked = BoxTree(LATTICE), []
+    for end in LATTICE:
+        a, b = (plus(box.low, (1.0, 1.0, 1.0)) for box in (LATTICE[start], end))
+        found = list(tree.along(a, b))
+        along = np.array(a) + np.linspace(0, 1, 201)[:, None] * (np.array(b) - np.array(a))
+        for i, box in enumerate(LATTICE):
+            if np.all((along > np.array(box.low)) & (along < np.array(box.high)), axis=1).any():
+                assert i in found
+        asked.append(len(found))
+    assert sum(asked) < len(LATTICE) ** 2 / 3
+
+
+def test_boxes_that_touch_do_not_meet() -> None:
+    still = Box((0.0, 0.0, 0.0), (2.0, 2.0, 2.0))
+    for x, y, z in product((-3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 3.0), repeat=3):
+        other = Box((x, y, z), (x + 2, y + 2, z + 2))
+        assert boxes_meet(still, other) is all(abs(each) < 2 for each in (x, y, z))
 
 
 @given(points, points, boxes())

@@ -1,6 +1,6 @@
 """What the product gives for some pieces is what it gave when somebody last read it: the kept record.
 
-    python -m tests.test_kept_record --write [KIND/NAME …] [slips]  # writes the record anew, all or these
+    python -m tests.test_kept_record --write [KIND/NAME …] [slips] [calls]  # writes the record anew, all or these
     python -m tests.test_kept_record --slip KIND/NAME LINE        # tells all facts of a slip that is kept in short
 
 What each piece comes to (sizes, places, contacts, bores, findings and their facts, repairs, converted text, steps,
@@ -20,6 +20,7 @@ from pathlib import Path
 import pytest
 
 from planlint.findings.rules_in_force import rule_book
+from tests.recorded_calls import KEPT_CALLS, calls_of, modules
 from tests.recorded_facts import facts_of, figures, findings_of, floors_of
 from tests.recorded_tables import tables
 from tests.slips import KEPT_SLIPS, SLIP, Slip, given_of, kept_slips
@@ -111,6 +112,16 @@ def test_what_is_given_of_slips_is_what_was_read(name: str) -> None:
     alike(name, kept, [line for slip, _ in SLIPS[name] for line in given_of(slip, text_at(name))], around=4)
 
 
+CALLED: dict[str, list[str]] = {}
+for line in KEPT_CALLS.read_text("utf-8").splitlines():
+    CALLED.setdefault(line.partition(" ")[0].rpartition(".")[0], []).append(line)
+
+
+@pytest.mark.parametrize("name", CALLED)
+def test_what_functions_give_is_what_was_read(name: str) -> None:
+    alike(name, CALLED[name], calls_of(f"planlint.{name}"), around=0)
+
+
 def test_nothing_is_kept_that_nobody_compares() -> None:
     kept = {each.name for each in KEPT.glob("*.txt")} - {"pieces.txt"}
     assert kept == {record_of(name).name for name in EVERY}
@@ -124,6 +135,8 @@ def write(*asked: str) -> None:
     for name in EVERY:
         if name.startswith(asked or ("",)):
             record_of(name).write_text("".join(f"{line}\n" for line in given(name)), "utf-8")
+    if not asked or "calls" in asked:
+        KEPT_CALLS.write_text("".join(f"{line}\n" for name in modules() for line in calls_of(name)), "utf-8")
     if not asked or "slips" in asked:
         fit = [slip for slip, _ in kept_slips() if slip.fits(text_at(slip.piece))]
         lines = [line for slip in fit for line in given_of(slip, text_at(slip.piece))]

@@ -24,8 +24,11 @@ def given_way(piece: Piece) -> Piece:
     """The piece with rows that the tool lays out moved off one another; itself where none meet."""
     stuck: set[_Row] = set()
     for _ in range(_MOST_ROUNDS):
+        later = _later(piece, piece.clashes, stuck)
+        if not later:
+            break
         moved: dict[_Row, tuple[float, ...]] = {}
-        for row in _later(piece, piece.clashes, stuck) if piece.clashes else ():
+        for row in later:
             elsewhere = _drives(piece, row) if row[1] >= FASTENER_ROW else _pockets(piece, row)
             if elsewhere is None:
                 stuck.add(row)
@@ -33,8 +36,6 @@ def given_way(piece: Piece) -> Piece:
                 moved[row] = elsewhere
         if moved:
             piece = piece.with_rows({**piece.moved, **moved})
-        elif not piece.clashes or not _later(piece, piece.clashes, stuck):
-            break
     return piece
 
 
