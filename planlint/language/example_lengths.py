@@ -4,7 +4,9 @@ import re
 
 _LENGTH = r"(?:(?:[0-9]+-)?[0-9]+/[0-9]+|[1-3])"
 """What an example counts in inches: eighths and quarters, or a few whole ones. Larger numbers are the builder's own."""
-_FAR = re.compile(rf"(?<=(?:from|. to|. at) )(?:{_LENGTH})(?= (?:to|of|from|in|through|at)\b|[,`]|$)")
+_FAR = re.compile(
+    rf"(?<=(?:from|. to|. at|mm x|cm x) )(?:{_LENGTH})(?= (?:to|of|from|in|through|at)\b|[,`]|$)"
+)
 _SIZE = re.compile(rf"(?<![\w/.-])(?<![a-z]s )(?:{_LENGTH})(?= (?:long|thick|wide|deep|from|at)\b)")
 _CODE = re.compile(r"`[^`]+`")
 

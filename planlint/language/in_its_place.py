@@ -4,63 +4,119 @@ said of, and ways in which nothing lies yet."""
 import re
 from collections.abc import Iterable
 from functools import lru_cache
+from typing import NamedTuple
 
-from planlint.language.any_order import MOST_SAID, SIDE, called, filled_in, opposite, singular
+from planlint.language.any_order import MOST_NAMED, SIDE, called, filled_in, opposite, singular
 from planlint.language.indentation import Indented
 from planlint.language.line_repair import Say
 from planlint.language.syntax_tree import JoinLine, PartLine, PlacingLine
 from planlint.language.vocabulary import RESERVED, SIDE_WORDS, SPANS, first_word
 from planlint.text.measures import in_words
 
+Met = tuple[str, str, str, str]
+"""A part and its side, and another and its own that these meet."""
 _ENDS = frozenset({"left", "right", "top"})
 """Sides at which a rail or a post ends, so that no screw goes through all of it, where nothing is known of how it lies.
 Basis: own judgement."""
-_SIDE = rf"\b{SIDE}\b"
+_SIDE, _END = rf"\b{SIDE}\b", rf"(\w+)\.({SIDE})"
+_MIDDLE = re.compile(rf"\b24(?=(?:[^`,/]|/(?! 2 ))*/ 2 from ({SIDE}))")
+_TOLD = re.compile(
+    r"(?m)^(?P<in>[ \t]*)(?P<first>part|stock|let|join) (?P<names>.{0,200}?) ?(?P<how>\bof|\blike|\bmirrors|=|\bto) "
+    r"(?P<says>.{0,200}?)[ \t]*(?:#.*)?$(?P<under>(?:\n(?P=in)[ \t]+.{0,200}$){0,40})"
+)
+"""A line that names parts, stock or a length, or joins parts, and the lines under it."""
 _MOST_UNDER = 2_000
 """Characters of what stands under a line that are looked at. Basis: own judgement."""
 
 
+class Known(NamedTuple):
+    """What a plan's lines tell of its parts, by name, of its stocks, of its lengths with a name, and of its joins."""
+
+    parts: dict[str, str]
+    stocks: dict[str, str]
+    lets: dict[str, str]
+    joins: list[tuple[str, list[Met], str]]
+    """Each as it stands, what meets there, and what stands under it."""
+
+    def sides_of(self, name: str) -> dict[str, list[str]]:
+        """The ends, edges and faces of a part, and its faces with the one shown first; nothing if that is not told."""
+        called_so = re.compile(re.sub(r"\{[^{}]*\}", r"[\\w{}]+", name))
+        said = next((says for each, says in self.parts.items() if called_so.fullmatch(each)), "")
+        lies = re.search(r"(?m)(?:, |^)(upright|crosswise|deep)(?=,|$)", said)
+        looks = re.search(r"\bfacing (\w+)", said)
+        its = called("sides").get(f"{lies[1]} {looks[1]}") if lies and looks else ""
+        end, edge, face = map(str.split, its.split(", ")) if its else ([], [], [])
+        return {"end": end, "edge": edge, "face": face, "shown": face[::-1]} if its else {}
+
+    def size(self, name: str, side: str) -> str:
+        """How large a part is between a side and the one across, as the plan says it; an example where it does not."""
+        said = self.parts.get(name, "")
+        what = "long" if side in self.sides_of(name).get("end", ()) else "wide"
+        size = re.search(rf"(?m)(?:, |^)(?!groove|dado|notch|hole)([^,\n]+) {what}\b", said)
+        wide = re.search(r", \S+ x ([^,\n]+)", self.stocks.get(said.split(",")[0], ""))
+        told = size[1] if size else wide[1] if wide and what == "wide" else "24"
+        return f"({told})" if " " in told else told
+
+    def joined(self, *names: str) -> tuple[str, list[Met], str] | None:
+        """The first line that joins these parts, or joins this one to any."""
+        return next((each for each in self.joins if any({*names} <= {*met[::2]} for met in each[1])), None)
+
+
+@lru_cache(maxsize=4)
+def known_of(text: str) -> Known:
+    """What the lines of a plan's text tell, with the lines under them; of a part like another what that tells, too."""
+    known = Known({}, {}, {}, [])
+    for _, first, names, how, says, under in _TOLD.findall(text):
+        if first == "join":
+            pairs = zip(re.findall(_END, names), re.findall(_END, says) * MOST_NAMED, strict=False)
+            known.joins.append((f"join {names} to {says}", [(*a, *b) for a, b in pairs], under))
+            continue
+        own = says + re.sub(r"\n[ \t]+", "\n", under)
+        if how in {"like", "mirrors"}:
+            other = known.parts.get(re.split(r"\W", says)[0], "")
+            own = f"{other.split(',')[0]}, {own.partition(',')[2].strip()}\n{other.partition(',')[2].strip()}"
+        of_kind = {"part": known.parts, "stock": known.stocks, "let": known.lets}
+        of_kind[first] |= dict.fromkeys(re.findall(r"[\w{}]+", names), own)
+    return known
+
+
 def in_its_place(says: str, line: str, above: Indented, text: str) -> str:
     """What is said of a line that stands under another one in a plan's text."""
-    node = above.node
+    node, plan = above.node, known_of(text)
     says = says if isinstance(node, JoinLine) else _with_ways(says, SPANS)
     if above.kind == "plan":
         return _said_once(says, line, text[above.span.end : above.span.end + _MOST_UNDER])
-    stocks = [name for told, _ in statements("stock", text) for name in told]
-    stock = next((each for each in stocks if re.search(rf"\b{each}\b", line)), (stocks or ["STOCK"])[0])
+    stocks = [*plan.stocks, "STOCK"]
+    stock = next((each for each in stocks if re.search(rf"\b{each}\b", line)), stocks[0])
     if isinstance(node, PartLine):
         stock = stock if node.like or "of STOCK" not in says or stock in line else node.stock.text
         name = node.names[0].text
-        says = _fitting(says.replace("NAME", name), line, sides_of(name, text))
-        says = re.sub(rf"\b24(?=[^`,/]*/ 2 from ({SIDE}))", lambda side: _size(name, side[1], text), says)
+        says = _fitting(says.replace("NAME", name), line, plan.sides_of(name))
+        says = _MIDDLE.sub(lambda its: plan.size(name, its[1]), says)
     elif isinstance(node, JoinLine):
-        says = _in_its_join(says, line, above, node, text)
-    parts = [name for told, _ in statements("part", text) for name in told if "{" not in name]
-    says = _of_its_stock(says.replace("STOCK", stock), line, text)
-    if " on shelf`" in says and "shelf" not in parts:
-        flat = [each for each in parts if sides_of(each, text).get("face", [""])[-1] == "top"]
-        says = says.replace(" on shelf`", f" on {(flat or ['shelf'])[0]}`")
-    return _with_its_parts(says, [] if above.kind == "assembly" else parts)
+        says = _in_its_join(says, line, above, node, plan)
+    elif met := re.search(r"join (\w+)\.(\w+) to (\w+)\.(\w+)", f"{line.partition(' with ')[0]}\n{says}"):
+        says = held(says, line, (met[1], met[2], met[3], met[4]), plan)
+    says = _as_called(_of_its_stock(says.replace("STOCK", stock), line, plan), plan)
+    panels = "|".join(name for name, its in plan.stocks.items() if re.search(r" thick(?!.* wide)", its))
+    says = re.sub(rf"`part [^`]* of (?:{panels}), [^`,]* long(?=,(?![^`]* wide))", r"\g<0>, WIDTH wide", says)
+    flat = [each for each in plan.parts if plan.sides_of(each).get("shown", [""])[0] == "top"]
+    if one := min(flat, key=lambda each: "shelf" not in each, default=""):
+        says = re.sub(r"(?<= on )shelf(?:_1)?(?=`)", one, says)
+        says = says.replace(" on shelf_{n}`", f" on {re.sub('[0-9]+$', '{n}', one)}`")
+    return _with_its_parts(says, [each for each in plan.parts if "{" not in each])
 
 
-def _size(name: str, side: str, text: str) -> str:
-    """How large a part is between a side and the one across, as its plan says it; an example where it does not."""
-    told = next((says for names, says in statements("part", text) if name in names), "")
-    what = "long" if side in sides_of(name, text).get("end", ()) else "wide"
-    size = re.search(rf"(?m)(?:, |^)([^,\n]+) {what}\b", told)
-    return (f"({size[1]})" if " " in size[1] else size[1]) if size else "24"
-
-
-def _of_its_stock(says: str, line: str, text: str) -> str:
+def _of_its_stock(says: str, line: str, plan: Known) -> str:
     """A board cut from a stock of the plan, where one of its wood and thickness is there."""
     found = re.search(r"`stock (\w+_wood) of ([^`,]+), ([0-9./-]+)[^`]*`, (?=`)", says)
     if found is None:
         return says
     told, named, wood, thick = found.group(0, 1, 2, 3)
-    for names, its in statements("stock", text):
+    for name, its in plan.stocks.items():
         of_wood = wood not in line or any(each in its for each in wood.split())
         if of_wood and (thick not in line or re.search(rf", {re.escape(thick)}(?![\w/-])", its)):
-            return says.replace(told, "").replace(named, names[0])
+            return says.replace(told, "").replace(named, name)
     return says
 
 
@@ -74,10 +130,10 @@ def about(above: Indented) -> tuple[str, str, str]:
     return "margin", "", ""
 
 
-def in_terms_of_its_plan(line: str, text: str, kind: str, part: str = "", joined: str = "") -> str:
+def in_terms_of_its_plan(line: str, plan: Known, kind: str, part: str = "", joined: str = "") -> str:
     """A line with what only its plan can tell in the plan's words: which side is inside, which are the ends, and names
     of lengths in brackets."""
-    sides = sides_of(part, text)
+    sides = plan.sides_of(part)
     outer = [each for each in SIDE_WORDS if lies_at(part, each)]
     inner = [opposite(each) for each in outer]
     if "taper" not in line:
@@ -92,13 +148,9 @@ def in_terms_of_its_plan(line: str, text: str, kind: str, part: str = "", joined
         "n": loop[1] if loop else "",
         "low": next((each for each in ("bottom", "front", "left") if each in spaced), ""),
     }
-    names = {
-        "<PART>": [name for told, _ in statements("part", text) for name in told],
-        "<STOCK>": [name for told, _ in statements("stock", text) for name in told],
-        "<LET>": [each for each in re.findall(r"(?m)^[ \t]*let (\w+)", text) if each not in RESERVED],
-    }
+    names = {"<PART>": plan.parts, "<STOCK>": plan.stocks, "<LET>": plan.lets.keys() - RESERVED}
     for pattern, ours in called(f"{kind} terms").items():
-        theirs = filled_in(pattern)
+        theirs = filled_in(pattern).replace("<LET>", "(?<![0-9] )(?:<LET>)")  # `3/4 wide` is no let
         for slot, its in names.items():
             theirs = theirs.replace(slot, "|".join(map(re.escape, its)) or "(?!)")
         if all(slots[each] for each in re.findall(r"\{(\w+)\}", ours)):
@@ -116,36 +168,6 @@ def _said_once(says: str, line: str, under: str) -> str:
         return says
     again = f"`{theirs}` says so already: this line can go"
     return again if theirs == ours else f"{says} in place of `{theirs}`, which is said already"
-
-
-@lru_cache(maxsize=4)
-def statements(first: str, text: str) -> list[tuple[list[str], str]]:
-    """The names that lines with one first word give, and what they and the lines under them say."""
-    told: list[tuple[list[str], str]] = []
-    under = None
-    for raw in text.split("\n"):
-        line = raw.strip(" \t\r")
-        indent = len(raw) - len(raw.lstrip(" \t"))
-        if first_word(line) == first and len(line) <= MOST_SAID:
-            names, _, says = re.sub(" (of|like|mirrors) ", "\0", line[len(first) :], count=1).partition("\0")
-            told.append((re.findall(r"[\w{}]+", names), says))
-            under = indent
-        elif under is not None and indent > under and len(told[-1][1]) < _MOST_UNDER:
-            told[-1] = (told[-1][0], f"{told[-1][1]}\n{line}")
-        elif line:
-            under = None
-    return told
-
-
-def sides_of(name: str, text: str) -> dict[str, list[str]]:
-    """The ends, edges and faces of a part that its plan tells how it lies; nothing of any other."""
-    called_so = re.compile(re.sub(r"\{[^{}]*\}", r"[\\w{}]+", name))
-    told = statements("part", text)
-    said = next((says for names, says in told if any(map(called_so.fullmatch, names))), "")
-    lies = re.search(r"(?m)(?:, |^)(upright|crosswise|deep)(?=,|$)", said)
-    looks = re.search(r"\bfacing (\w+)", said)
-    its = called("sides").get(f"{lies[1]} {looks[1]}") if lies and looks else None
-    return dict(zip(("end", "edge", "face"), map(str.split, its.split(", ")), strict=True)) if its else {}
 
 
 def _with_its_parts(says: str, parts: list[str]) -> str:
@@ -194,15 +216,12 @@ def with_sides(code: str, line: str, sides: dict[str, list[str]]) -> str:
     return re.sub(_SIDE, side, code) if sides else code
 
 
-def _in_its_join(says: str, line: str, above: Indented, join: JoinLine, text: str) -> str:
+def _in_its_join(says: str, line: str, above: Indented, join: JoinLine, plan: Known) -> str:
     for stands, end in (("NAME", join.a), ("OTHER", join.b)):
         says = says.replace(stands, end.part.text) if end.part is not None else says
-    named = "side" in line and any(end.part and end.part.text == "side" for end in (join.a, join.b))
-    if join.a.part is not None and join.b.part is not None and not named:
-        driven = join.b.part if join.a.side.text in _ENDS else join.a.part
-        for part, side in ((join.b.part, join.b.side), (join.a.part, join.a.side)):
-            driven = part if side.text in sides_of(part.text, text).get("face", ()) else driven
-        says = says.replace("through side", f"through {driven.text}")
+    if join.a.part is not None and join.b.part is not None:
+        met = (join.a.part.text, join.a.side.text, join.b.part.text, join.b.side.text)
+        says = held(says, line, met, plan)
     if "sides" in line and join.a.side.text in {"left", "right"}:
         says = says.replace("flush left, right", "flush front, back")
     placings = [each.node for each in above.children if isinstance(each.node, PlacingLine)]
@@ -219,3 +238,43 @@ def _with_ways(says: str, ways: Iterable[str]) -> str:
     return (
         says.replace("WAYS", in_words([f"`centred {way}`" for way in ways], "or")) if "WAYS" in says else says
     )
+
+
+def held(says: str, line: str, met: Met, plan: Known) -> str:
+    """With what holds a join where it can: driven through what has its face there, drilled where a pocket comes out."""
+    joined, side, other, far = met
+    faces = {name: plan.sides_of(name).get("face", []) for name in (joined, other)}
+    at_faces = [name for name, its in ((other, far), (joined, side)) if its in faces[name]]
+    driven = [other if side in plan.sides_of(joined).get("end", _ENDS) else joined, *at_faces][-1]
+    if "side" not in (other, joined) or "side" not in line:
+        says = says.replace("through side", f"through {driven}")
+    if len(at_faces) == len(faces):  # A pocket needs an end or an edge at the joint.
+        inside = re.search(r"\b(?:inside|behind|back)\b", line) is not None
+        screws = rf"`screws \1 through {other if inside else driven}, gauge 8, "
+        both = r"(?:each of these [^`]*)?`pockets ([^`]*) in [\w.]+`, `screws coarse ([^`]+)`"
+        says = re.sub(both, rf"say such as {screws}\2 long`", says)
+        return re.sub(r"`pockets ([^`]*) in [\w.]+`(?! or, through)", rf"{screws}2 long`", says)
+    drilled = other if at_faces == [joined] else joined
+    face = min(faces[drilled], key=lambda each: not lies_at(drilled, opposite(each)), default="")
+
+    def where(told: re.Match[str]) -> str:
+        out = told[3] not in {side, opposite(side)} and (told[2] or drilled is joined)
+        return told[0] if out or not face else f"{told[1]}{f'{other}.' * (drilled is other)}{face}"
+
+    says = re.sub(rf"(`pockets [^`]* in )(\w+\.)?({SIDE})", where, says)
+    known = plan.joined(joined, other)
+    rows = re.findall(r"(?m)^[ \t]+(pockets .* in [\w.]+)[ \t]*(?:#.*)?$", known[2]) if known else []
+    return re.sub(r"(?<=`)pockets 2 in \w+(?=, plugged)", lambda told: [*rows, told[0]][0], says)
+
+
+def _as_called(says: str, plan: Known) -> str:
+    """With parts that are offered called as the joins of the plan call them, where it tells no such parts."""
+    named = dict.fromkeys(name for _, met, _ in plan.joins for each in met for name in each[::2])
+    wanted = [name for name in named if name not in plan.parts and "{" not in name]
+
+    def own(told: re.Match[str]) -> str:
+        names, words = told[0].split(", "), {*re.findall("[a-z]+", told[0])}
+        like = [each for each in wanted if words & {*each.split("_")}]
+        return ", ".join(like) if len(like) == len(names) and not {*names} & {*wanted} else told[0]
+
+    return re.sub(r"(?<=`part )\w+(?:, \w+)*(?= of )", own, says)

@@ -121,13 +121,11 @@ def nearest_word(word: str, words: Sequence[str]) -> tuple[str | None, float]:
         if likeness >= NEAR_ENOUGH and likeness > best[0]:
             best = (likeness, candidate)
     if best[1] is None and len(word) > 5:
-        near = [meant for other, meant in called("meant").items() if meant in words and _alike(word, other)]
-        return next(iter(near), None), BEYOND_DOUBT
+        for other, meant in called("meant").items():
+            if meant in words and SequenceMatcher(None, other, word).ratio() > 0.85:
+                return meant, BEYOND_DOUBT
+        return None, BEYOND_DOUBT
     return best[1], best[0]
-
-
-def _alike(word: str, other: str) -> bool:
-    return SequenceMatcher(None, other, word).ratio() > 0.85
 
 
 def spelt_out(line: str, place: str) -> str:

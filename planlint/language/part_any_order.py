@@ -184,8 +184,9 @@ def _filled(form: str, cut: _CutInWords) -> tuple[int, int, str, str]:
         if what not in {"side", "from"}:
             return of.pop(named) if named else _USUAL[what]
         taken = {*used, *(side for _, side in places)}
-        ahead = "bottom" if used and used[0] in {"front", "back"} else "back" if _CHANNEL in form else "front"
-        free = (side for side in (ahead, "left", "front", "bottom") if not taken & {side, opposite(side)})
+        upper = "top" if form.startswith(("rounded", "chamfer")) else "bottom"
+        ahead = upper if used and used[0] in {"front", "back"} else "back" if _CHANNEL in form else "front"
+        free = (side for side in (ahead, "left", "front", upper) if not taken & {side, opposite(side)})
         used.append(next(free, "left"))
         return used[-1] if what == "side" else f"{by.pop(0) if by else len(used)} from {used[-1]}"
 

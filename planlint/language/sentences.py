@@ -6,11 +6,13 @@ from planlint.language.any_order import MOST_NAMED, MOST_SAID, SIDE, called, opp
 from planlint.language.broken_line import Mended, mended_line, understood
 from planlint.language.grammar_cache import Tools
 from planlint.language.in_its_place import (
+    Known,
+    Met,
     about,
+    held,
     in_terms_of_its_plan,
+    known_of,
     lies_at,
-    sides_of,
-    statements,
     with_sides,
 )
 from planlint.language.indentation import HOLDS_STATEMENTS, Indented
@@ -28,7 +30,8 @@ def mended(line: str, above: Indented, text: str, tools: Tools) -> Mended:
     made = mended_line(line, above, tools)
     if len(line) > MOST_SAID or len(text) > 1_000 * MOST_SAID:
         return made
-    terms = in_terms_of_its_plan(line, text, *about(above))
+    plan = known_of(text)
+    terms = in_terms_of_its_plan(line, plan, *about(above))
     if terms != line:
         sound = LineRepair(terms, above.kind, tools).reads(terms)
         otherwise = Mended(None, [Wrong(0, 0, say(terms))]) if sound else mended_line(terms, above, tools)
@@ -38,7 +41,7 @@ def mended(line: str, above: Indented, text: str, tools: Tools) -> Mended:
     known = made.node is not None or any(each.sure for each in told) or re.search(rf"\w\.{SIDE}\b", line)
     if known or above.kind not in HOLDS_STATEMENTS:
         return made
-    says = _composed(terms, text, tools, joins_only=bool(told))
+    says = _composed(terms, plan, tools, joins_only=bool(told))
     return Mended(None, [Wrong(0, len(line), says)]) if says else made
 
 
@@ -48,9 +51,9 @@ def _worth(made: Mended, line: str) -> int:
     return 1 + (not says.more) + says.sure if isinstance(says, Say) else 2 * (f"`{line}`" in says)
 
 
-def _composed(line: str, text: str, tools: Tools, *, joins_only: bool) -> Say | None:
+def _composed(line: str, plan: Known, tools: Tools, *, joins_only: bool) -> Say | None:
     """The join that a line tells, or what it says of one part, aside from what is for or goes through another."""
-    names = [name for given, _ in statements("part", text) for name in given if "{" not in name]
+    names = [name for name in plan.parts if "{" not in name]
     pieces = {piece for name in names for piece in name.split("_") if len(piece) > 2}
     rows = (each.split() for each in called("alike").values())
     alike = {its for row in rows if pieces.intersection(row) for its in row}
@@ -60,28 +63,38 @@ def _composed(line: str, text: str, tools: Tools, *, joins_only: bool) -> Say | 
     whole = (("PART", {*names, *words} - sides), ("SIDED", {*names} & sides), ("CALLED", sides & alike))
     for what, its in (*whole, ("SIDE", sides)):
         pattern = pattern.replace(f"<{what}>", "|".join(sorted(its, key=len, reverse=True)) or "(?!)")
-    parts = [each for each in re.finditer(pattern, line) if each["how"] != "through"]
+    found = [*re.finditer(pattern, line)]
+    through = next((each for each in found if each["how"] == "through"), None)
+    parts = [each for each in found if each["how"] != "through"]
     told = [each for each in parts if each["how"] != "for"]
     one = next((each for each in told if not each["how"] and not each["side"]), None)
     other = next((each for each in told if each is not one and each["how"] != "from"), None)
-    aside = [each for each in parts if each in {one, other} or each["how"] == "for"]
+    one = one or through  # `screws through the top into the rails`
+    aside = [each for each in found if each in {one, other} or each["how"] == "for"]
     if one is not None and other is not None:
-        others = _named(other["names"], names)
-        met = [each for a in _named(one["names"], names) for each in _met(a, others, other, text)]
-        return _joined(_without(line, aside), met[:MOST_NAMED], text, tools) if met else None
+        named, others = (_named(each["names"], names) for each in (one, other))
+        pairs = ((a, b) for a in named for b in others if one is through or len(named + others) == 2)
+        known = next(filter(None, (plan.joined(*pair) for pair in pairs)), None)
+        met = known[1] if known else [each for a in named for each in _met(a, others, other, plan)]
+        rest = _without(line, aside) + (f" through {named[0]}" if named and one is through else "")
+        return _joined(rest, met[:MOST_NAMED], plan, tools, known[0] if known else "") if met else None
     which = _named(told[0]["names"], names) if len(told) == 1 and not joins_only else []
     rest = re.sub(called("sentence")["makes"], "", _without(line, parts, sided=True))
-    terms = in_terms_of_its_plan(rest, text, "part", which[0] if which else "")
+    terms = in_terms_of_its_plan(rest, plan, "part", which[0] if which else "")
     says = understood(terms, "part", tools) if which else None
     if says is None and which:
         says = understood(put("sentence words", rest).strip(" ,"), "join", tools)
-        end = sides_of(which[0], text).get("end", ["left"])[0]
-        lead = f"under a join of it, `join {which[0]}.{end} to OTHER.{opposite(end)}`, say such as "
-        return says and say(*says.lines, sure=False, lead=lead)
+        end = plan.sides_of(which[0]).get("end", ["left"])[0]
+        own = plan.joined(which[0])
+        join = own[0] if own else f"join {which[0]}.{end} to OTHER.{opposite(end)}"
+        under = says.lines if says else ()
+        if own and own[1][0][2] == which[0]:  # What it is joined to lies as far inside it as it stands out.
+            under = tuple([re.sub("^proud (.*) at ", r"set back \1 from ", each) for each in under])
+        return say(*under, sure=False, lead=f"under a join of it, `{join}`, say such as ") if says else None
     if says is None:
         return None
     which = which[: 1 if terms != rest else None]  # What is inside of one is not of the next.
-    lines = (with_sides(each, line, sides_of(which[0], text)) for each in says.lines)
+    lines = (with_sides(each, line, plan.sides_of(which[0])) for each in says.lines)
     return say(*lines, sure=False, lead=f"under `part {', '.join(which)}`, say such as ")
 
 
@@ -104,9 +117,9 @@ def _without(line: str, parts: list[re.Match[str]], *, sided: bool = False) -> s
     return re.sub(r"(?:\s*,)+", ",", line).strip(" ,")
 
 
-def _joined(rest: str, met: list[tuple[str, str, str, str]], text: str, tools: Tools) -> Say | None:
-    """The join that a line tells, and what the rest of it says of that."""
-    rest = in_terms_of_its_plan(put("sentence words", rest), text, "join", *met[0][:2])
+def _joined(rest: str, met: list[Met], plan: Known, tools: Tools, known: str) -> Say | None:
+    """The join that a line tells, or speaks of as ``known``, and what the rest of it says of that."""
+    rest = in_terms_of_its_plan(put("sentence words", rest), plan, "join", *met[0][:2])
     told = understood(rest.strip(" ,"), "join", tools) or understood(rest.replace(",", " "), "join", tools)
     rest = re.sub(called("sentence")["goes on"], " ", rest)
     pieces = [] if told else [each for each in re.split(called("line")["between"], rest) if each.strip(" ,")]
@@ -121,31 +134,27 @@ def _joined(rest: str, met: list[tuple[str, str, str, str]], text: str, tools: T
     if len({end for end, _ in ends}) == len(ends):
         one = len({far for _, far in ends}) == 1
         ends = [(", ".join(end for end, _ in ends), ", ".join(far for _, far in ends[: 1 if one else None]))]
-    joins = [f"join {end} to {far}" for end, far in ends]
+    joins = [known] if known else [f"join {end} to {far}" for end, far in ends]
     if not under:
         return say(*joins, sure=False, more=more)
-    a, side, b, _ = met[0]
-    driven = b if side in (sides := sides_of(a, text))["end"] else a
-    lines = [each.replace("through side", f"through {driven}") for each in under]
+    a, side = met[0][:2]
+    lines = [held(f"`{each}`", rest, met[0], plan).strip("`") for each in under]
     across = "front to back" if side in _PAIRS["x"] else "left to right"
     lines = [re.sub("^centred left to right$", f"centred {across}", each) for each in lines]
-    if side in sides["face"] and sides_of(b, text):  # No pocket goes through a part's own face.
-        faces = sides_of(b, text)["face"]
-        face = next((each for each in faces if lies_at(b, opposite(each))), faces[0])
-        lines = [re.sub(r"^(pockets .* in) \w+", rf"\1 {b}.{face}", each) for each in lines]
     lead = called("beside")["join"].format(", ".join(f"`{each}`" for each in joins), "such as ")
-    return say(*(with_sides(each, rest, sides) for each in lines), sure=False, lead=lead, more=more)
+    lines = [with_sides(each, rest, plan.sides_of(a)) for each in lines]
+    return say(*lines, sure=False, lead=lead, more=more)
 
 
-def _met(a: str, others: list[str], told: re.Match[str], text: str) -> list[tuple[str, str, str, str]]:
+def _met(a: str, others: list[str], told: re.Match[str], plan: Known) -> list[Met]:
     """Where a part meets others, by how they lie, what they are called and how it is told."""
     near = [each for each in others if any(lies_at(a, at) and lies_at(each, at) for at in SIDE_WORDS)]
     many = (near or others)[:2] if len(others) > 2 else others
-    ours, theirs = sides_of(a, text), sides_of(many[0], text)
+    ours, theirs = plan.sides_of(a), plan.sides_of(many[0])
     if not ours or not theirs:
         return []
     lie = ["".join(_AXIS[sides[kind][0]] for kind in ("end", "face")) for sides in (ours, theirs)]
-    cut_wide = {name for names, says in statements("part", text) if " wide" in says for name in names}
+    cut_wide = {name for name, part in plan.parts.items() if " wide" in part}
     wide = [f" {what}" for what, its in (("panel", many[0]), ("board", a)) if its in cut_wide]
     low = " low" * bool(re.search(called("sentence")["low"], many[0]))
     key = " ".join([told["side"] or "-", (told["how"] or "-").replace(" ", "_"), *lie]) + "".join(wide) + low

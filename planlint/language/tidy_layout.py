@@ -174,14 +174,9 @@ def _fraction(value: Fraction) -> str:
 def spaced(words: str) -> str:
     """One space between words, none before a comma, one behind it; `1 1/2` written tight; quoted text as it is."""
     pieces = []
-    for number, piece in enumerate(_split_quotes(words)):
+    for number, piece in enumerate(re.split(r'((?<!\d)"[^"]*")', words)):  # An inch mark opens no quote.
         pieces.append(piece if number % 2 else _spaced(piece))
     return "".join(pieces)
-
-
-def _split_quotes(words: str) -> list[str]:
-    """Text outside and inside quotes in turn; an inch mark right behind a digit opens no quote."""
-    return re.split(r'((?<!\d)"[^"]*")', words)
 
 
 def _spaced(words: str) -> str:

@@ -17,7 +17,7 @@ from planlint.text.resources import resource
 _LOOSE = rf"(?!(?:{'|'.join(FIRST_WORDS[''])})\b)"
 _OWN = {
     "N": rf"({NUMBER})(?! (?:\w+ )?(?:hole|screw|pocket|nail|dowel|bolt|board|clip)s\b| of them\b)",
-    "S": f"({SIDE})",
+    "S": f"(?<!set )({SIDE})",
     "C": r"(?<![\w/.-])(?<!x )([1-9][0-9]{0,2})(?![\w/.\"'-]| ?(?:in|inch|[cm]m|x|deg\w*)\b| ?°)",
     "D": rf"({NUMBER}) ?(?:dia(?:meter)?|round|wide)\b",
     "P": rf"({NUMBER}) deep\b",

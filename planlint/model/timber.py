@@ -127,7 +127,8 @@ def find_material(words: str) -> Material | None:
         if known is None:
             return None
         name, row = known
-        if bare == "plywood" and _of_hardwood(grade):
+        # By all grades but those of softwood plywood it has faces of hardwood.
+        if bare == "plywood" and grade[:1].isupper() and grade.lower() not in _woods().softwood_plywood:
             row = _woods().panels[bare]
         kind, gravity, basis = _woods().rows[row]
         if name != row:
@@ -154,11 +155,6 @@ def _graded(words: str) -> tuple[str, str]:
     if found is None:
         return _key(said), ""
     return _key(said[: found.start()] + said[found.end() :]) or _key(said), found["grade"]
-
-
-def _of_hardwood(grade: str) -> bool:
-    """Whether plywood has faces of hardwood by its grade: by all letters but those of softwood plywood."""
-    return grade[:1].isupper() and grade.lower() not in _woods().softwood_plywood
 
 
 _GRADES = (

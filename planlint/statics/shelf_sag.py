@@ -187,15 +187,12 @@ def flexure(piece: Piece, part: Part) -> Figure | None:
     sections = []
     for each, stiff in slabs:
         box = piece.body(each).bounds
-        sections.append((stiff.value, _wide(each), box.high[2] - box.low[2], (box.high[2] + box.low[2]) / 2))
+        wide = each.thickness if each.across is Axis.Z else each.width  # from above, across its grain
+        middle = (box.high[2] + box.low[2]) / 2
+        sections.append((stiff.value, float(wide), box.high[2] - box.low[2], middle))
     total = sum(e * wide * high for e, wide, high, _ in sections)
     level = sum(e * wide * high * middle for e, wide, high, middle in sections) / total
     value = sum(
         e * (wide * high**3 / 12 + wide * high * (middle - level) ** 2) for e, wide, high, middle in sections
     )
     return Figure(value, found.basis)
-
-
-def _wide(part: Part) -> float:
-    """How wide a level part is, seen from above and square to its grain."""
-    return float(part.thickness if part.across is Axis.Z else part.width)
