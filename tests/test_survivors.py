@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from io import StringIO
@@ -30,11 +31,13 @@ from planlint.findings.finding import Grade
 from planlint.findings.rules_in_force import rule_book
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import makes_panel
+from planlint.geometry.shapes.layers import glued_in_layers
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.arc_statements import run_of
 from planlint.model.curves import Arc, arc_through, rise_of
 from planlint.model.directions import Axis, Side
 from planlint.model.fastener_sizes import NAILS
+from planlint.model.mirrored_parts import mirrored_part
 from planlint.model.nearest_name import letters_apart
 from planlint.model.pocket_statements import most_pockets
 from planlint.model.trade_sizes import dressed
@@ -55,6 +58,8 @@ from planlint.sheet.shop_sheet import shop_sheet
 from planlint.statics.weights import part_weight
 from planlint.text.edits import apply
 from planlint.text.source import PlanText, Span
+from tests.builders import part
+from tests.solids import join_of
 from tests.test_kept_record import text_of
 
 TOP = """\
@@ -322,6 +327,38 @@ join cleat.left to side.right as dowels, 3/8 thick, 2 long
     told = {part.names[0]: " ".join(works(part, "in")) for group in sheet.parts for part in group.parts}
     assert told["side"].endswith("such as 2, at 5 and 7 in from top")
     assert told["cleat"].endswith("such as 2, at 1 and 3 in from bottom")
+
+
+@pytest.mark.parametrize(
+    ("flips", "facing", "rings"),
+    [
+        ({Axis.X}, "up", "up"),
+        ({Axis.Z}, "up", "down"),
+        ({Axis.X, Axis.Z}, "up", "down"),
+        ({Axis.Z}, "front", "up"),
+    ],
+)
+def test_rings_of_a_part_that_lies_flat_turn_over_where_up_and_down_change(
+    flips: set[Axis], facing: str, rings: str
+) -> None:
+    told = part("lid", "20 x 5 x 3/4", f"crosswise {facing}")
+    assert mirrored_part(replace(told, rings="up"), frozenset(flips)).rings == rings
+
+
+@pytest.mark.parametrize(
+    ("side_a", "side_b", "more", "layers"),
+    [
+        (Side.FRONT, Side.BACK, {"glue": "all"}, True),
+        (Side.TOP, Side.BACK, {"glue": "all"}, False),
+        (Side.FRONT, Side.TOP, {"glue": "all"}, False),
+        (Side.FRONT, Side.BACK, {}, False),
+    ],
+)
+def test_two_faces_glued_all_over_are_layers(
+    side_a: Side, side_b: Side, more: dict[str, str], layers: bool
+) -> None:
+    a, b = (part(name, "20 x 5 x 3/4", "crosswise front") for name in "ab")
+    assert glued_in_layers(replace(join_of(a, side_a, b, side_b), **more)) is layers  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(("wood", "steep"), [("red oak", "1 in 8"), ("pine", "1 in 6")])
