@@ -153,4 +153,4 @@ def _depth(low: tuple[Fraction, ...], high: tuple[Fraction, ...], part: Part, si
 
 
 def _a(kind: str) -> str:
-    return kind if kind.endswith("s") else f"a {kind}"
+    return kind if JOINTS[kind].rows else f"a {kind}"

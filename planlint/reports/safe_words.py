@@ -8,7 +8,7 @@ from planlint.findings.finding import Finding
 from planlint.findings.rules_in_force import rule_book
 from planlint.language.plain_lines import bare_lines
 from planlint.rulebook.rule_files import Limit
-from planlint.text.measures import degrees, length, past, stress, told_apart
+from planlint.text.measures import degrees, length, past, stress, told_apart, with_its_unit
 
 
 def visible(text: str) -> str:
@@ -104,9 +104,7 @@ def quantity(value: float, unit: str | None, plan_unit: str = "in") -> str:
     if unit == "of all eyes":
         return f"{float(f'{value * 100:.2g}'):g} % of the places looked from"
     number = f"{round(value, 3):g}"
-    if not unit:
-        return number
-    return f"{number} {unit.removesuffix('s') if number == '1' and ' ' not in unit else unit}"
+    return with_its_unit(number, unit) if unit else number
 
 
 class HeldAgainst(NamedTuple):

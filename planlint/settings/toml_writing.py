@@ -7,7 +7,7 @@ from fractions import Fraction
 from math import isclose
 
 from planlint.settings.setting_amounts import length_set
-from planlint.text.measures import length
+from planlint.text.measures import length, with_its_unit
 
 _SAME = 1e-9
 """Two numbers that differ by less of themselves are the same: they were written once in inches, once in millimetres."""
@@ -43,8 +43,7 @@ def with_unit(value: float, unit: str) -> str:
         return length_words(value)
     if unit == "of all eyes":
         return quoted(f"{plain_number(value * 100)} %")
-    number = plain_number(value)
-    return quoted(f"{number} {unit.removesuffix('s') if number == '1' and ' ' not in unit else unit}")
+    return quoted(with_its_unit(plain_number(value), unit))
 
 
 def ratio_words(value: float) -> str:

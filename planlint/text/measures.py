@@ -66,6 +66,11 @@ def length(value: Number, unit: str = "in") -> str:
     return f"{bare_length(value, unit)} {'in' if in_inches(unit) else 'mm'}"
 
 
+def with_its_unit(number: str, unit: str) -> str:
+    """A number of what is told in the plural: ``1 screw``, ``2 screws``, ``1 of all eyes``."""
+    return f"{number} {unit.removesuffix('s') if number == '1' and ' ' not in unit else unit}"
+
+
 def by_rule(value: Number, unit: str = "in") -> str:
     """A length to mark with a rule: as usual, or where no rule has its mark, at the nearest (1/32 in, half a
     millimetre) with the exact measure behind it: ``5-3/8 in (5.385)``."""
