@@ -46,6 +46,8 @@ MENDED = [
     ("toe_kick_box", "of sheet, 21 long, 4 wide, deep, facing left", "of sheet, 21 long, 4 wide, deep, facing up"),
     ("base_with_loose_door", "20 long, 12 wide, crosswise, facing up", "20 long, 12 wide, crosswise, facing front"),
     ("shoe_rack_mirrored_ladder", "of lat, 220 long, deep, facing left", "of lat, 220 long, deep, facing up"),
+    # Of two words that heal it that by which most of the piece is in line.
+    ("step_stool_angled", "join end_l.top to tread.bottom", "join end_l.bottom to tread.bottom"),
     # Another part is meant, that is joined to nothing here.
     ("coffee_table", "join apron_b.top to", "join apron_r.top to"),
     ("tv_console", "join rail_b.left to leg_bl.right", "join rail_l.left to leg_bl.right"),
@@ -68,7 +70,6 @@ MENDED = [
      "shelf.left to side_l.right as dado, 1/4 deep\n    12-3/4 from"),
     # Two numbers of a cut are swapped, or its side is the other one.
     ("mirror_splined_rabbeted", "rabbet 3/8 x 1/2 along bottom back", "rabbet 1/2 x 3/8 along bottom back"),
-    ("step_stool_notched_sides", "notch 8 x 5-3/4 at top front", "notch 8 x 5-3/4 at top back"),
     ("wine_rack_cross_lapped", "notch 1/2 wide 4-1/2 deep along back, cell from left",
      "notch 1/2 wide 4-1/2 deep along front, cell from left"),
     # One sign is wrong, where both cuts say otherwise.
@@ -112,8 +113,8 @@ MENDED = [
 ]  # fmt: skip
 
 ASKED = [
-    # A part of another size would heal it as well, or the other side of its partner.
-    ("step_stool_angled", "join end_l.top to tread.bottom", "join end_l.bottom to tread.bottom"),
+    # Where the notch is the part may be meant to lie elsewhere.
+    ("step_stool_notched_sides", "notch 8 x 5-3/4 at top front", "notch 8 x 5-3/4 at top back"),
     # Either end may be meant.
     ("headboard_planks", "to post_l.right\n        (n - 1) * 5-3/4 + 1 from",
      "to post_l.right\n        (n - 1) * 5-3/4 + 2-1/2 from"),
@@ -560,3 +561,27 @@ def test_only_what_is_held_by_both_ends_may_be_named_for_one_of_its_stock(
     assert plan is not None
     found = misnamed(Piece(plan), {part.name for part in plan.parts}, twice_told=False)
     assert [(each.join.name, each.part.name, each.words) for each in found] == slips
+
+
+CLEAT = """\
+plan "Bed rail with its cleat"
+    seen from nowhere
+stock rail_wood of pine, 1-1/8 x 6
+stock cleat_wood of pine, 1-1/4 x 1-5/8
+part rail of rail_wood, 40 long, deep, facing left
+part cleat of cleat_wood, 40 long, deep, facing {}
+join cleat.left to rail.right
+    flush bottom, front
+    screws every 8 from 4 to 4 of front through cleat, gauge 8, 2 long
+"""
+
+
+def test_screws_too_short_may_be_meant_for_wood_that_faces_another_way() -> None:
+    """They are not made longer unasked: turned the part is thin enough for them."""
+    assert inspect_text(PlanText("a", CLEAT.format("left"))).told == ()
+    slip = PlanText("a", CLEAT.format("up"))
+    left = mend(slip).after
+    assert left.source.text == slip.text
+    (ways,) = open_choices(left, Settings()).values()
+    assert apply(slip.text, ways[0].edits) == CLEAT.format("left")
+    assert len(ways) > 1

@@ -91,7 +91,8 @@ def meant_line(piece: Piece, found: Sequence[Finding], rule: Rule) -> Iterator[F
 def _ways(piece: Piece, found: Sequence[Finding]) -> Iterator[tuple[Meant, Sequence[Finding]]]:
     """Lines that may be slips, each with the findings that it would explain."""
     by = By.PLACING | By.ROOM | By.SCREWS
-    stops = [each for each in found if each.grade is Grade.STOP]
+    # What is cut away was cut away on purpose.
+    stops = [each for each in found if each.grade is Grade.STOP and each.kind != "no-wood"]
     wrong = [each for each in stops if hangs_on(each.rule, by)]
     names = {name for each in wrong for name in each.parts}
     # What comes out is too long whichever way the wood faces.

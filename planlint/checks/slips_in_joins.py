@@ -131,9 +131,14 @@ def _named(piece: Piece, join: Join) -> Iterator[tuple[tuple[Part, Side], tuple[
 
 
 def _laid_unlike(join: Join, other: Join) -> Iterator[tuple[Placing, Placing]]:
-    """The words of two joins that lay their parts unlike along one axis."""
+    """The words of two joins that lay their parts unlike along one axis, and along no other axis at one alone."""
     told = {each.side.axis: each for each in other.placings if each.side is not None}
     for placing in join.placings:
         meant = told.get(placing.side.axis) if placing.side is not None else None
         if meant is not None and (meant.side, meant.inset) != (placing.side, placing.inset):
-            yield placing, meant
+            axes = (
+                {each.axis for each in of.placings if each.span == said.span}
+                for of, said in ((join, placing), (other, meant))
+            )
+            if next(axes) == next(axes):
+                yield placing, meant

@@ -11,18 +11,21 @@ from planlint.findings.rules_in_force import Rule
 from planlint.geometry.joint_facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import body_polyhedra
-from planlint.model.directions import Axis
+from planlint.model.directions import Axis, Side
 from planlint.model.like_parts import pattern
 from planlint.model.plan import Part
 
 SEEN = 1 / 32
 """Inches by which places are told apart. Basis: our own judgement: what a builder sees."""
+PLAIN = 3 / 8
+"""Inches by which what is told from one side ends unlike by no oversight of an eighth. Basis: our own judgement."""
 _MOST_ALIKE = 60
 """Parts alike of which images are sought. Basis: our own judgement; of more, one off its place is no twin's."""
 
 
 class UnlikeSides(NamedTuple):
-    """A part that lies ``by`` inches off the mirror image of its twin, along an axis; at 0 it is cut as no image is."""
+    """A part that lies ``by`` inches off the mirror image of its twin, along an axis; at 0 it is cut as no image is; or
+    one, its own twin, that ends so much farther past what it lies on at the one side than at the other."""
 
     part: Part
     twin: Part
@@ -45,14 +48,14 @@ def unlike_sides(piece: Piece, rule: Rule) -> Iterator[Finding]:
         for each in _pairs(piece, across, rule.limit("meant", piece.settings))
     ]
     often = Counter(name for each in found for name in (each.part.name, each.twin.name))
-    for each in found:
+    for each in found or _off_the_middle(piece, rule.limit("meant", piece.settings)):
         turned = often[each.twin.name] > often[each.part.name]
         fact = each._replace(part=each.twin, twin=each.part, by=-each.by) if turned else each
         if each.across is Axis.X or often[fact.part.name] == 1:
             yield rule.finding(
                 fact=fact,
                 span=fact.part.name_span,
-                parts=(fact.part.name, fact.twin.name),
+                parts=dict.fromkeys((fact.part.name, fact.twin.name)),
                 measured=abs(fact.by) or None,
                 basis="judgement",
             )
@@ -75,13 +78,42 @@ def _pairs(piece: Piece, across: Axis, most: float) -> list[UnlikeSides]:
         ):
             by = [its - mine for its, mine in zip(piece.body(twin).middle, image, strict=True)]
             along = max(Axis, key=lambda axis: abs(by[axis]))
-            if along is not Axis.Z and sum(abs(each) > SEEN for each in by) < 2 and abs(by[along]) <= most:
+            near_by = along is not Axis.Z and abs(by[along]) <= most
+            across_from = along is Axis.Z and _heights(piece, part) == _heights(piece, twin, turned=True)
+            if sum(abs(each) > SEEN for each in by) < 2 and (near_by or across_from):
                 off = by[along] if abs(by[along]) > SEEN else 0.0
                 near.append(UnlikeSides(twin, part, across, along, off))
         if len(near) != 1:
             return []
         found += [each for each in near if part.index < each.part.index]
     return found if len({round(abs(each.by) / SEEN) for each in found}) == 1 else []
+
+
+def _heights(piece: Piece, part: Part, *, turned: bool = False) -> set[object]:
+    """From which ends, and how far, a part is told to lie up and down; ``turned`` the other way round."""
+    joins = (join for join in piece.graph.joins_of(part) if join.part_a is part)
+    told = ((it.side, it.inset) for join in joins for it in join.placings if it.side and it.axis is Axis.Z)
+    return {(side.opposite if turned else side, inset) for side, inset in told}
+
+
+def _off_the_middle(piece: Piece, most: float) -> list[UnlikeSides]:
+    """The first of parts of one line, the only ones that have no image left to right, that lie on what is the same on
+    both sides, flush at the one alone, or on two parts plainly unlike: no chance where both sides are seen."""
+    odd, both = without_image(piece, Axis.X)
+    by = {round((2 * piece.body(each).middle[Axis.X] - both) / SEEN) for each in odd}
+    one = len(by) == 1 and all(_alike(piece, each) == _alike(piece, odd[0]) for each in odd)
+    off = next(iter(by)) * SEEN if one else 0.0
+    if not {Side.LEFT, Side.RIGHT} <= {*piece.plan.seen_from} or not 0 < abs(off) <= most:
+        return []
+    part, holds = odd[0], piece.graph.neighbours(odd[0])
+    (low, *_), (high, *_) = piece.body(part).bounds
+    left = min((piece.body(each).bounds.low[Axis.X] for each in holds), default=low)
+    right = max((piece.body(each).bounds.high[Axis.X] for each in holds), default=high)
+    flush = min(abs(low - left), abs(high - right)) <= SEEN
+    plain = flush or (len(holds) == 2 and abs(off) >= PLAIN)
+    return (
+        [UnlikeSides(part, part, Axis.X, Axis.X, off)] if plain and abs(left + right - both) <= SEEN else []
+    )
 
 
 def without_image(piece: Piece, across: Axis) -> tuple[list[Part], float]:

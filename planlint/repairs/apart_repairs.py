@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from itertools import chain
+from itertools import chain, product
 
 from planlint.checks.looped_parts import LoopedParts, looped_parts
 from planlint.checks.open_at_taper import square_on_tapers
@@ -53,7 +53,9 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     if finding.kind == "no-wood":  # A notch at another corner than is meant takes the wood away.
         corners = (_cut_otherwise(context, each, notched=True) for each in fault.join.parts)
         turned = [*fitting(context, finding, chain(*corners))]
-        yield from (way._replace(asks=bool(turned[1:])) for way in turned)
+        moved = [*fitting(context, finding, _past_cuts(context, fault.join), asks=True)]
+        yield from (way._replace(asks=bool(turned[1:] or moved)) for way in turned)
+        yield from moved
     looped = looped_parts(context.piece, fault.join.parts, fault.axis) is not None
     ways = chain(
         in_the_usual_unit(context, *fault.join.parts),
@@ -157,6 +159,18 @@ def _tapered_otherwise(context: Context, join: Join) -> Iterator[Remedy]:
                 one, other = sorted(ends)
                 turned = words.replace(one, "\0").replace(other, one).replace("\0", other)
                 yield (rewrite(statement, what + to + turned),), f"taper {part.name} toward its other end"
+
+
+def _past_cuts(context: Context, join: Join) -> Iterator[Remedy]:
+    """A part moved to where the wood begins, beside what is cut away of the other."""
+    a, b = (context.piece.body(part).bounds for part in join.parts)
+    for removal, axis in product(join.part_b.removals, Axis):
+        if axis is not join.side_a.axis:
+            low, high = (b.low[axis] + float(at[axis]) for at in (removal.low, removal.high))
+            for by in sorted((high - a.low[axis], low - a.high[axis]), key=abs):
+                edits = part_moved(context, join.part_a, axis, context.exact(by)) if by else None
+                if edits:
+                    yield edits, f"move {join.part_a.name} by {context.told(abs(by))}, {axis.words}"
 
 
 def _onto(context: Context, join: Join) -> Iterator[Remedy]:

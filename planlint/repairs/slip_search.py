@@ -7,27 +7,28 @@ closes. Where one way alone does that it is what was meant; of several only the 
 from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from fractions import Fraction
-from itertools import chain, combinations, islice
+from itertools import chain, islice
 from typing import NamedTuple
 
 from planlint.checks.poor_fit import PoorFit
 from planlint.checks.registry import By, hangs_on, judge
 from planlint.checks.screw_hold import Tip
-from planlint.checks.unlike_sides import without_image
+from planlint.checks.unlike_sides import UnlikeSides, without_image
 from planlint.findings.finding import Finding, Grade, Identity
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import found_in, understand
-from planlint.model.directions import SIDES, Axis, Side
+from planlint.language.syntax_tree import PartDetails, PartLine
+from planlint.model.directions import Axis
 from planlint.model.like_parts import are_twins
 from planlint.model.plan import Part
 from planlint.placement.contradictions import closes
 from planlint.placement.placement_results import FreeAxis, Misfit
 from planlint.repairs.details_of_twins import cuts_told_again, joins_told_again
 from planlint.repairs.edit_proof import brought
+from planlint.repairs.evenness import lone_screws, named_unlike, planes, unlike_steps
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.repairs.word_slips import Edits, told_otherwise
-from planlint.rulebook.limits import NIL
+from planlint.repairs.word_slips import Edits, otherwise_laid, told_otherwise
 from planlint.text.edits import apply
 from planlint.text.source import PlanText
 
@@ -55,8 +56,13 @@ class Explanation(NamedTuple):
     """Whether a part is turned more or less by it."""
     measure: bool
     """Whether it changes a measure: others may heal as much."""
-    odd: tuple[int, int]
-    """Parts that then lie the other way round than their names say, and those that have no like on the other side."""
+    unheard: bool
+    """Whether the plan has that measure nowhere else."""
+    planes: int
+    """In how many planes all parts begin and end: the fewer, the more of them are in line."""
+    odd: tuple[int, int, int]
+    """Parts that then lie the other way round than their names say, those that have no like on the other side, and
+    unlike steps from one part that is counted to the next."""
     lone_screws: int
     """Screws that have no like on the other side."""
 
@@ -80,6 +86,12 @@ def by_one_slip(context: Context, finding: Finding, usual: Iterator[Proposal]) -
     rule that do so as well: one alone is what was meant; of several the builder says which, unless the rule tells."""
     cause = _cause_of(context, finding)
     there = tuple(each.identity for each in context.inspection.findings)
+    if cause is None and finding.joint is not None and finding.rule in judge(context.piece.settings).names():
+        turned, first = _turned(context.piece, finding, there), [*islice(usual, 1)]
+        usual = chain(first, usual)
+        if first and all(first[0].edits != way.edits for way in turned):
+            yield from turned
+            usual = (way._replace(asks=way.asks or bool(turned)) for way in usual)
     slips = _slips(context.piece, there, cause) if cause is not None else {}
     if cause is None or not any(finding.identity in each.gone for each in slips.values()):
         yield from usual
@@ -105,6 +117,27 @@ def by_one_slip(context: Context, finding: Finding, usual: Iterator[Proposal]) -
         yield told.get(lies, as_slip)._replace(asks=asks)
 
 
+@of_piece
+def _turned(piece: Piece, finding: Finding, there: tuple[Identity, ...]) -> tuple[Proposal, ...]:
+    """The parts of a joint turned to face another way, where nothing at all is found then: asked."""
+    told = frozenset(each.identity for each in (finding, *finding.also) if each.rule == finding.rule)
+    cause = _Cause(told, frozenset(finding.parts), (), (), False, True)
+    said, ways = piece.plan.provenance, list[Proposal]()
+    for name in finding.parts:
+        for statement in (said.parts[name].statement, *said.parts[name].statement.details):
+            node = statement.node
+            laid = (
+                otherwise_laid(piece, statement, node)
+                if isinstance(node, PartLine | PartDetails) and said.is_own(statement)
+                else ()
+            )
+            for edit in laid:
+                found = _explained(piece, "", (edit,), there, cause)
+                if found is not None and not any(found[1].left):
+                    ways.append(Proposal((edit,), f"write `{edit.new}` for {name}", moves=True, asks=True))
+    return tuple(ways)
+
+
 def _ranked(
     ways: Mapping[object, Explanation],
     slips: Collection[object],
@@ -120,6 +153,9 @@ def _ranked(
         lies for lies in again if ways[lies].lone_screws == min(ways[each].lone_screws for each in again)
     ]
     words = [lies for lies in likely if lies in slips and not ways[lies].measure]
+    fewest = min((ways[lies].planes for lies in words), default=0)
+    likely = [lies for lies in likely if lies not in words or ways[lies].planes == fewest]
+    words = [lies for lies in words if lies in likely]
     # One word is meant sooner than more, that the rule may be as sure of.
     known = [
         lies
@@ -138,9 +174,11 @@ def _ranked(
     # What runs into another does not any more wherever it lies: that explains little.
     weak = rules == {"overlap"}
     if not sure and len(likely) == 1:
-        # Just clear of what it ran into is the least that it is moved: meant where all is alike on both sides.
-        least = "overlap" in rules and likely[0] in slips and ways[likely[0]].measure and any(best[1])
-        sure = [] if least else likely
+        # Just clear of what it ran into, or just on what it lay past, is the least that it is moved: meant where all is
+        # alike on both sides.
+        slip = ways[likely[0]]
+        least = (slip.measure and "overlap" in rules) or (slip.unheard and rules == {"apart"})
+        sure = [] if least and likely[0] in slips and any(best[1][:2]) else likely
     elif not sure and not weak and all(ways[lies].measure for lies in likely if lies not in words[:1]):
         # Some number heals whatever lies apart, a word seldom does.
         sure = words
@@ -157,7 +195,13 @@ def _cause_of(context: Context, finding: Finding) -> _Cause | None:
         names.update(name for each in more for name in _parts(each))
     if not found:
         return None
-    amounts = (context.exact(abs(each.measured)) for each in found if each.measured and each.unit == "in")
+    amounts = (
+        context.exact(abs(each.measured) / share)
+        for each in found
+        if each.measured and each.unit == "in"
+        # What reaches farther at one side is so much too long, or lies half of it off.
+        for share in ((1, 2) if isinstance(each.fact, UnlikeSides) and len(each.parts) == 1 else (1,))
+    )
     untold = [each for each in found if each.rule == "unjoined"]
     free = [each for each in found if isinstance(each.fact, FreeAxis)]
     return _Cause(
@@ -210,8 +254,10 @@ def _slips(piece: Piece, there: tuple[Identity, ...], cause: _Cause) -> dict[obj
     lacking = _lacking(piece, cause)
     lacks = chain(cuts_told_again(piece, lacking), joins_told_again(piece, lacking))
     once = told_otherwise(piece, cause.names, cause.amounts) if cause.wrong else iter(())
-    every = chain(((True, *each) for each in lacks), ((False, *each) for each in once))
-    for again, says, edits in islice(every, MOST_TRIED):
+    every = [((True, *each) for each in lacks), ((False, *each) for each in once)]
+    if not (cause.unjoined or cause.slides):
+        every.reverse()  # What lies wrong is told wrong sooner than something else is missing.
+    for again, says, edits in islice(chain(*every), MOST_TRIED):
         explained = _explained(piece, says, edits, there, cause, again=again)
         if explained is not None:
             found.setdefault(*explained)
@@ -244,8 +290,10 @@ def _explained(
         again,
         _turns(piece) != _turns(then),
         measure,
-        (_named_unlike(then), sum(len(each) for each, _ in images.values())),
-        sum(_lone_screws(then, across, both) for across, (_, both) in images.items()),
+        measure and {edit.new for edit in edits}.isdisjoint(source.text.split()),
+        planes(then),
+        (named_unlike(then), sum(len(each) for each, _ in images.values()), unlike_steps(then)),
+        sum(lone_screws(then, across, both) for across, (_, both) in images.items()),
     )
 
 
@@ -310,62 +358,3 @@ def _turns(piece: Piece) -> dict[str, Fraction]:
 def _cut_away(part: Part) -> frozenset[object]:
     removed = ((each.low, each.high, each.planes) for each in part.removals)
     return frozenset([*removed, *((each.kind, each.planes) for each in part.trims)])
-
-
-def _named_unlike(piece: Piece) -> int:
-    """How many pairs of parts that are named after two sides, as ``leg_l`` and ``leg_r``, lie the other way round; and
-    of those that are counted, as ``slat_1`` to ``slat_9``, how many pairs lie against their order."""
-    counted: dict[tuple[str, int], list[Part]] = {}
-    for part in piece.plan.parts:
-        stem = part.name.rstrip("0123456789")
-        if stem != part.name:
-            counted.setdefault((stem, id(part.stock)), []).append(part)
-    return _other_way_round(piece) + sum(_out_of_order(piece, parts) for parts in counted.values())
-
-
-def _out_of_order(piece: Piece, parts: Sequence[Part]) -> int:
-    """Of parts that are counted, how many pairs lie against the order of most, along the way that they lie farthest
-    apart."""
-    middles = [piece.body(each).middle for each in sorted(parts, key=lambda each: int(_number(each)))]
-    spread = [max(at) - min(at) for at in zip(*middles, strict=True)]
-    along = spread.index(max(spread))
-    steps = [two[along] - one[along] for one, two in combinations(middles, 2)]
-    return min(sum(step < -NIL for step in steps), sum(step > NIL for step in steps))
-
-
-def _number(part: Part) -> str:
-    return part.name[len(part.name.rstrip("0123456789")) :]
-
-
-def _other_way_round(piece: Piece) -> int:
-    return sum(
-        piece.body(one).middle[side.axis] * side.sign < piece.body(other).middle[side.axis] * side.sign
-        for one, other in combinations(piece.plan.parts, 2)
-        for side in [_told_apart(one, other)]
-        if side is not None
-    )
-
-
-def _lone_screws(piece: Piece, across: Axis, both: float) -> int:
-    """How many screws have none that is driven at as far from the other side, about twice where the middle lies."""
-    tips = [screw.tip for join in piece.plan.joins for screw in piece.screws(join)]
-    there = Counter(tuple(round(at, 2) for at in tip) for tip in tips)
-    there.subtract(
-        tuple(round(both - at if axis is across else at, 2) for axis, at in zip(Axis, tip, strict=True))
-        for tip in tips
-    )
-    return sum(many for many in there.values() if many > 0)
-
-
-def _told_apart(one: Part, other: Part) -> Side | None:
-    """The side that the name of one of two parts tells, where that of the other tells the opposite and is else alike:
-    ``leg_left`` and ``leg_right``, ``end_l_top`` and ``end_r_top``, ``leg_fl`` and ``leg_fr``."""
-    words, others = one.name.split("_"), other.name.split("_")
-    unlike = [pair for pair in zip(words, others, strict=False) if pair[0] != pair[1]]
-    if len(words) != len(others) or len(unlike) != 1 or one.stock is not other.stock:
-        return None
-    word, its = unlike[0]
-    if len(word) == len(its) == 2:
-        word, its = next(((a, b) for a, b in zip(word, its, strict=True) if a != b), ("", ""))
-    named = (side for side in SIDES if side.value.startswith(word) and side.opposite.value.startswith(its))
-    return next(named, None)

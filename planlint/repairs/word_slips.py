@@ -21,6 +21,7 @@ from planlint.language.syntax_tree import (
     ScrewsLine,
     SideOf,
     SizeItem,
+    SpacingItem,
     Statement,
     Turned,
     Word,
@@ -95,7 +96,10 @@ def _words(piece: Piece, statement: Statement) -> Iterator[TextEdit]:
             if word.text in SIDE_BY_WORD:
                 yield from _other_sides(statement, word)
     if isinstance(node, PartLine | PartDetails):
-        yield from _otherwise_laid(piece, statement, node)
+        yield from otherwise_laid(piece, statement, node)
+        for spacing in said_in(node, SpacingItem):
+            for each in said_in(spacing, SideOf):
+                yield from _other_parts(piece, statement, each.part)
     if isinstance(node, PartLine) and node.image is not None and len(node.names) == 1:
         for axis in Axis:
             if axis.words != node.mirrors:
@@ -115,15 +119,18 @@ def named_parts(piece: Piece) -> dict[str, Part]:
 
 
 def _other_parts(piece: Piece, statement: Statement, name: Name | None) -> Iterator[TextEdit]:
-    """Others of the stock of a part that a join names."""
-    named = named_parts(piece) if name is not None else {}
-    part = named.get(name.text) if name is not None else None
-    for other, its in named.items():
+    """Others of the stock of a part that a line names, and of those that a loop makes the next."""
+    named, every = named_parts(piece) if name is not None else {}, piece.plan.part_by_name
+    part = named.get(name.text, every.get(name.text)) if name is not None else None
+    near = piece.plan.parts[max(0, part.index - 1) : part.index + 2] if part is not None else ()
+    looped = {each.name: each for each in near if name is not None and name.text in every}
+    for other, its in (named | looped).items():
         if name is not None and part is not None and its is not part and its.stock is part.stock:
             yield change(statement, name, other)
 
 
-def _otherwise_laid(piece: Piece, statement: Statement, node: PartLine | PartDetails) -> Iterator[TextEdit]:
+def otherwise_laid(piece: Piece, statement: Statement, node: PartLine | PartDetails) -> Iterator[TextEdit]:
+    """The face of a part told to look another way, and its turn to go the other way round."""
     text = piece.plan.provenance.tree.source.text
     part = next((each for each in piece.plan.parts if _tells(piece, statement, each.name)), None)
     for item, start, end in node.items:

@@ -330,6 +330,13 @@ def unlike_sides(piece: Piece, _found: Finding, fact: UnlikeSides) -> Told:
             [f"Say `part {one} mirrors {other}{'' if axis is Axis.X else f' {axis.words}'}`."],
         )
     far, side = length(abs(fact.by), piece.plan.unit), side_of(fact.along, 1 if fact.by > 0 else -1).value
+    if fact.twin is fact.part:
+        half = length(abs(fact.by) / 2, piece.plan.unit)
+        return Told(
+            f"{one} reaches {far} farther to the {side} than to the other side: but for it, and what is told with it, "
+            f"all of the piece is the same on both sides, {axis.words}.",
+            [f"Make {one} {far} shorter at the {side}, or lay it {half} farther from there."],
+        )
     says = f"{one} lies {far} farther to the {side} than the mirror image of {other}: {also}"
     return Told(says, [f"Lay {one} {far} farther from the {side}, or {other} that much nearer to its side."])
 
