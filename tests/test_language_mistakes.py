@@ -9,10 +9,13 @@ from typing import Any
 
 import pytest
 
-from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.language.grammar_cache import tools
+from planlint.language.indentation import BELONGS
 from planlint.language.reader import MOST_MISTAKES, read
 from planlint.language.syntax_tree import JoinLine, Tree
 from planlint.language.wishes import wish, with_its_own
+from planlint.model.workshop import Settings
 from planlint.text.resources import resource
 from planlint.text.source import PlanText
 
@@ -1209,3 +1212,25 @@ def test_what_a_builder_writes_is_read_or_told_once_with_the_lines_to_write(line
     for each in line["told"]:
         assert each in offered
         assert each.isalpha() or any(told(above + each) == [] for above in ABOVE.values())
+    if any(each.isalpha() for each in line["told"]):  # a word put right
+        return
+    kinds = {BELONGS.get(type(known_line(each)), "") for each in line["told"]}
+    if kinds <= {"part", "join"} and len(kinds) == 1 and indent:
+        # Put in its place, it asks for nothing that the plan does not have.
+        gone = text.replace(f"{indent}{line['says']}\n", "")
+        put = text.replace(indent + line["says"], "\n".join(indent + each for each in line["told"]))
+        before = {each.says for each in understand(PlanText("a.plan", gone), Settings())[1]}
+        after = [each.says for each in understand(PlanText("a.plan", put), Settings())[1]]
+        assert not [each for each in after if _NOT_THERE.search(each) and each not in before]
+
+
+_NOT_THERE = re.compile(
+    "there is no part|nothing here is called|is not part of this join|is not a face|cannot come out"
+)
+
+
+def known_line(line: str) -> object:
+    """The node of one line, wherever it stands."""
+    begun = tools()
+    begun.builder.begin(line)
+    return begun.lark.parse(line, start="line")
