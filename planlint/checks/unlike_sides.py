@@ -17,8 +17,6 @@ from planlint.model.plan import Part
 
 SEEN = 1 / 32
 """Inches by which places are told apart. Basis: our own judgement: what a builder sees."""
-PLAIN = 3 / 8
-"""Inches by which what is told from one side ends unlike by no oversight of an eighth. Basis: our own judgement."""
 _MOST_ALIKE = 60
 """Parts alike of which images are sought. Basis: our own judgement; of more, one off its place is no twin's."""
 
@@ -98,7 +96,7 @@ def _heights(piece: Piece, part: Part, *, turned: bool = False) -> set[object]:
 
 def _off_the_middle(piece: Piece, most: float) -> list[UnlikeSides]:
     """The first of parts of one line, the only ones that have no image left to right, that lie on what is the same on
-    both sides, flush at the one alone, or on two parts plainly unlike: no chance where both sides are seen."""
+    both sides, flush at the one alone: no chance where both sides are seen."""
     odd, both = without_image(piece, Axis.X)
     by = {round((2 * piece.body(each).middle[Axis.X] - both) / SEEN) for each in odd}
     one = len(by) == 1 and all(_alike(piece, each) == _alike(piece, odd[0]) for each in odd)
@@ -110,7 +108,7 @@ def _off_the_middle(piece: Piece, most: float) -> list[UnlikeSides]:
     left = min((piece.body(each).bounds.low[Axis.X] for each in holds), default=low)
     right = max((piece.body(each).bounds.high[Axis.X] for each in holds), default=high)
     flush = min(abs(low - left), abs(high - right)) <= SEEN
-    plain = flush or (len(holds) == 2 and abs(off) >= PLAIN)
+    plain = flush
     return (
         [UnlikeSides(part, part, Axis.X, Axis.X, off)] if plain and abs(left + right - both) <= SEEN else []
     )
