@@ -14,10 +14,15 @@ def section(part: Part) -> tuple[str, Fraction, Fraction]:
     return part.stock.name, part.width, part.thickness
 
 
+def lie(part: Part) -> tuple[Axis, Axis]:
+    """How it lies before it is turned: its grain, its broad sides."""
+    return part.grain, part.facing.axis
+
+
 def stand(part: Part) -> tuple[Axis, Axis, tuple[Axis, Fraction] | None]:
-    """How it lies in the piece: its grain, its broad sides, and how far it is turned about what."""
+    """How it lies in the piece, and how far it is turned about what."""
     turn = part.turn
-    return part.grain, part.facing.axis, turn and (turn.axis, abs(turn.angle))
+    return *lie(part), turn and (turn.axis, abs(turn.angle))
 
 
 def pattern(part: Part) -> tuple[object, ...]:

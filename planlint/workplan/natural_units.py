@@ -11,7 +11,7 @@ from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.geometry.shapes.layers import round_all
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.like_parts import pattern
+from planlint.model.like_parts import lie, section
 from planlint.model.plan import Join
 from planlint.placement.joint_graph import groups_of
 from planlint.text.grouping import grouped
@@ -51,9 +51,12 @@ class Natural(NamedTuple):
 
 @of_piece
 def part_kinds(piece: Piece) -> tuple[int, ...]:
-    """A number for each part, the same for parts of one pattern."""
+    """A number for each part, the same for parts that are made alike: that one of them is turned is no other work."""
     numbers: dict[object, int] = {}
-    return tuple(numbers.setdefault(pattern(part), len(numbers)) for part in piece.plan.parts)
+    return tuple(
+        numbers.setdefault((part.length, *section(part), *lie(part)), len(numbers))
+        for part in piece.plan.parts
+    )
 
 
 @of_piece

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
-from planlint.model.like_parts import stand
+from planlint.model.like_parts import lie
 from planlint.workplan.step_data import Step
 
 
@@ -15,7 +15,7 @@ def sorts(piece: Piece) -> tuple[int, ...]:
     """A number for each part, the same for parts of one stock that lie alike, however long and wide."""
     numbers: dict[object, int] = {}
     return tuple(
-        numbers.setdefault((part.stock.name, part.thickness, *stand(part)), len(numbers))
+        numbers.setdefault((part.stock.name, part.thickness, *lie(part)), len(numbers))
         for part in piece.plan.parts
     )
 
