@@ -142,14 +142,9 @@ def test_parts() -> None:
         (t.Flag, "facing up"),
         (t.HungAt, "hung with bottom at 54 in"),
     ]
-    assert [
-        flag.name for flag, _, _ in line("upright, finish both faces, finish top only, fixed to wall").items
-    ] == [
-        "upright",
-        "finish both faces",
-        "finish top only",
-        "fixed to wall",
-    ]
+    flags = [flag for flag, _, _ in line("upright, finish both faces, finish top only, fixed to wall").items]
+    assert [flag.name for flag in flags] == ["upright", "finish both faces", "finish", "fixed to wall"]
+    assert flags[2].word.text == "top"
 
 
 @pytest.mark.parametrize(

@@ -108,10 +108,8 @@ def _off_the_middle(piece: Piece, most: float) -> list[UnlikeSides]:
     left = min((piece.body(each).bounds.low[Axis.X] for each in holds), default=low)
     right = max((piece.body(each).bounds.high[Axis.X] for each in holds), default=high)
     flush = min(abs(low - left), abs(high - right)) <= SEEN
-    plain = flush
-    return (
-        [UnlikeSides(part, part, Axis.X, Axis.X, off)] if plain and abs(left + right - both) <= SEEN else []
-    )
+    alike = abs(left + right - both) <= SEEN
+    return [UnlikeSides(part, part, Axis.X, Axis.X, off)] if flush and alike else []
 
 
 def without_image(piece: Piece, across: Axis) -> tuple[list[Part], float]:
