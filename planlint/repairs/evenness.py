@@ -1,14 +1,19 @@
-"""How much of a piece is as most of it is: in line, in even steps, on the side that its name tells."""
+"""How much of a piece is as most of it is: in line, in even steps, on the side that its name tells, and of use."""
 
 from collections import Counter
 from collections.abc import Iterator
 from itertools import combinations, pairwise
 
 from planlint.checks.unlike_sides import SEEN
+from planlint.geometry.let_in import cut_box, overlap_of
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Box
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Part
+from planlint.model.wood_cuts import Removal
 from planlint.rulebook.limits import NIL
+
+_MADE_FOR_PARTS = frozenset({"dado", "groove", "mortise"})
 
 
 def planes(piece: Piece) -> int:
@@ -32,6 +37,21 @@ def unlike_steps(piece: Piece) -> int:
         for row in _rows(piece)
         if len(row) > 2
     )
+
+
+def idle_cuts(piece: Piece) -> int:
+    """How many cuts that are made for other parts have none in them."""
+    return sum(
+        each.kind in _MADE_FOR_PARTS and not _filled(piece, part, each)
+        for part in piece.plan.parts
+        for each in part.removals
+    )
+
+
+def _filled(piece: Piece, part: Part, cut: Removal) -> bool:
+    corners = [piece.body(part).to_piece(at) for at in cut_box(cut)]
+    room = Box(*(tuple(map(pick, *corners)) for pick in (min, max)))
+    return any(overlap_of(room, piece.body(each).bounds) for each in piece.plan.parts if each is not part)
 
 
 def _rows(piece: Piece) -> Iterator[list[float]]:

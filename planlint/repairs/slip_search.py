@@ -26,7 +26,7 @@ from planlint.placement.contradictions import closes
 from planlint.placement.placement_results import FreeAxis, Misfit
 from planlint.repairs.details_of_twins import cuts_told_again, joins_told_again
 from planlint.repairs.edit_proof import brought
-from planlint.repairs.evenness import lone_screws, named_unlike, planes, unlike_steps
+from planlint.repairs.evenness import idle_cuts, lone_screws, named_unlike, planes, unlike_steps
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.word_slips import Edits, otherwise_laid, told_otherwise
 from planlint.text.edits import apply
@@ -60,9 +60,9 @@ class Explanation(NamedTuple):
     """Whether the plan has that measure nowhere else."""
     planes: int
     """In how many planes all parts begin and end: the fewer, the more of them are in line."""
-    odd: tuple[int, int, int]
-    """Parts that then lie the other way round than their names say, those that have no like on the other side, and
-    unlike steps from one part that is counted to the next."""
+    odd: tuple[int, int, int, int]
+    """Parts that then lie the other way round than their names say, those that have no like on the other side, unlike
+    steps from one part that is counted to the next, and cuts in which nothing lies."""
     lone_screws: int
     """Screws that have no like on the other side."""
 
@@ -86,7 +86,7 @@ def by_one_slip(context: Context, finding: Finding, usual: Iterator[Proposal]) -
     rule that do so as well: one alone is what was meant; of several the builder says which, unless the rule tells."""
     cause = _cause_of(context, finding)
     there = tuple(each.identity for each in context.inspection.findings)
-    if cause is None and finding.joint is not None and finding.rule in judge(context.piece.settings).names():
+    if cause is None and _may_face_otherwise(finding):
         turned, first = _turned(context.piece, finding, there), [*islice(usual, 1)]
         usual = chain(first, usual)
         if first and all(first[0].edits != way.edits for way in turned):
@@ -153,8 +153,10 @@ def _ranked(
         lies for lies in again if ways[lies].lone_screws == min(ways[each].lone_screws for each in again)
     ]
     words = [lies for lies in likely if lies in slips and not ways[lies].measure]
-    fewest = min((ways[lies].planes for lies in words), default=0)
-    likely = [lies for lies in likely if lies not in words or ways[lies].planes == fewest]
+    # A whole line that is told again for another part is a guess, however well that is in line then.
+    single = [lies for lies in words if not ways[lies].again]
+    fewest = min((ways[lies].planes for lies in single), default=0)
+    likely = [lies for lies in likely if lies not in single or ways[lies].planes == fewest]
     words = [lies for lies in words if lies in likely]
     # One word is meant sooner than more, that the rule may be as sure of.
     known = [
@@ -241,6 +243,14 @@ def _by_places(finding: Finding) -> bool:
     return placed and finding.grade > Grade.ADVICE
 
 
+def _may_face_otherwise(finding: Finding) -> bool:
+    """Whether it is found of the holes and screws of a joint, that may be wrong for how the wood faces: what comes out
+    at one joint alone is too long whichever way it does."""
+    by_screws = hangs_on(finding.rule, By.PLACES | By.SCREWS) or finding.rule == "fastener-fit"
+    long = finding.rule == "tip-through" or finding.kind == "comes-out"
+    return by_screws and (not long or bool(finding.also))
+
+
 def _parts(finding: Finding) -> Iterator[str]:
     yield from finding.parts
     if isinstance(finding.fact, Misfit):
@@ -292,7 +302,12 @@ def _explained(
         measure,
         measure and {edit.new for edit in edits}.isdisjoint(source.text.split()),
         planes(then),
-        (named_unlike(then), sum(len(each) for each, _ in images.values()), unlike_steps(then)),
+        (
+            named_unlike(then),
+            sum(len(each) for each, _ in images.values()),
+            unlike_steps(then),
+            idle_cuts(then),
+        ),
         sum(lone_screws(then, across, both) for across, (_, both) in images.items()),
     )
 
