@@ -107,7 +107,8 @@ def _off_the_middle(piece: Piece, most: float) -> list[UnlikeSides]:
     (low, *_), (high, *_) = piece.body(part).bounds
     left = min((piece.body(each).bounds.low[Axis.X] for each in holds), default=low)
     right = max((piece.body(each).bounds.high[Axis.X] for each in holds), default=high)
-    flush = min(abs(low - left), abs(high - right)) <= SEEN
+    past = sorted((left - low, high - right), key=abs)  # What ends short of it has play there.
+    flush = abs(past[0]) <= SEEN < past[1]
     alike = abs(left + right - both) <= SEEN
     return [UnlikeSides(part, part, Axis.X, Axis.X, off)] if flush and alike else []
 
