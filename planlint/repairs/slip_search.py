@@ -184,6 +184,8 @@ def _ranked(
     elif not sure and not weak and all(ways[lies].measure for lies in likely if lies not in words[:1]):
         # Some number heals whatever lies apart, a word seldom does.
         sure = words
+    # What is told again for another part, and then lies as no name tells, is a guess.
+    sure = [lies for lies in sure if not (ways[lies].again and ways[lies].odd[0])]
     first = [*told_too, *words] if weak else [*words, *told_too]
     return next(iter(sure), None), list(dict.fromkeys([*sure, *first, *likely]))
 
